@@ -1,0 +1,47 @@
+// Files that exist under their name only when they are whole.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <string_view>
+
+namespace hearwood {
+
+/// Writes under a temporary name beside the target; commit() syncs, closes, renames over the target and
+/// syncs the folder. Without commit() the temporary file is removed and the target is untouched.
+/// Errors: MachineError with path and reason.
+class AtomicFile {
+  public:
+    explicit AtomicFile(std::filesystem::path target);
+    ~AtomicFile();
+    AtomicFile(const AtomicFile&) = delete;
+    AtomicFile& operator=(const AtomicFile&) = delete;
+
+    void write(std::string_view bytes);
+    void commit();
+    /// Where the bytes stand until commit(): for libraries that write to a path themselves.
+    const std::filesystem::path& temporary_path() const { return temporary_; }
+
+  private:
+    void flush();
+
+    std::filesystem::path target_;
+    std::filesystem::path temporary_;
+    std::string buffer_;
+    int descriptor_ = -1;
+};
+
+/// The whole file, at most `limit` bytes. Errors: InputError when it cannot be opened or is larger.
+std::string read_whole_file(const std::filesystem::path& path, std::uint64_t limit = 256u << 20);
+
+/// Writes the file in one go through AtomicFile.
+void write_whole_file(const std::filesystem::path& path, std::string_view bytes);
+
+/// Makes the folder and its parents; MachineError when that fails.
+void make_folder(const std::filesystem::path& path);
+
+/// Flushes the folder's own entry to the disk.
+void sync_folder(const std::filesystem::path& path);
+
+}  // namespace hearwood

@@ -1,0 +1,53 @@
+// How a command joins the program: it adds its options to CLI11, filling a struct of its own, and gives back
+// what is to be done once all options are parsed and checked. Nothing is opened before that.
+#pragma once
+
+#include <functional>
+#include <string>
+
+#include "base/error.h"
+
+namespace CLI {
+class App;
+}
+
+namespace hearwood {
+
+using Run = std::function<ExitCode()>;
+
+/// Adds the subcommand to the program and returns its work. Errors of the work leave as InputError or
+/// MachineError; main.cpp prints them and maps them to exit codes.
+using AddCommand = Run (*)(CLI::App& program);
+
+Run add_init(CLI::App& program);
+Run add_demo(CLI::App& program);
+Run add_plan(CLI::App& program);
+Run add_check(CLI::App& program);
+Run add_offload(CLI::App& program);
+Run add_measure(CLI::App& program);
+Run add_gather(CLI::App& program);
+Run add_tabulate(CLI::App& program);
+Run add_contrast(CLI::App& program);
+Run add_robustness(CLI::App& program);
+Run add_report(CLI::App& program);
+Run add_picture(CLI::App& program);
+Run add_spectra(CLI::App& program);
+Run add_listen(CLI::App& program);
+Run add_forget(CLI::App& program);
+Run add_verify(CLI::App& program);
+Run add_run(CLI::App& program);
+
+/// Options that every command which works for long shares: --jobs N, --quiet, --dry-run.
+struct SharedOptions {
+    int jobs = 0;  ///< 0: one a core
+    bool quiet = false;
+    bool dry_run = false;
+};
+void add_shared_options(CLI::App& command, SharedOptions& options, bool writes);
+/// jobs, with 0 replaced by the number of cores.
+int job_count(const SharedOptions& options);
+
+/// Sets the text shown under --help after the options: at least one example.
+void set_example(CLI::App& command, const std::string& example);
+
+}  // namespace hearwood

@@ -1,0 +1,26 @@
+#include <CLI/CLI.hpp>
+#include <thread>
+
+#include "command/command.h"
+
+namespace hearwood {
+
+void add_shared_options(CLI::App& command, SharedOptions& options, bool writes) {
+    command.add_option("--jobs", options.jobs, "how many threads work at once (default: one a core)")
+        ->check(CLI::Range(1, 1024))
+        ->type_name("N");
+    command.add_flag("--quiet", options.quiet, "no progress line");
+    if (writes) command.add_flag("--dry-run", options.dry_run, "say what would be done, write nothing");
+}
+
+int job_count(const SharedOptions& options) {
+    if (options.jobs > 0) return options.jobs;
+    const unsigned cores = std::thread::hardware_concurrency();
+    return cores > 0 ? static_cast<int>(cores) : 1;
+}
+
+void set_example(CLI::App& command, const std::string& example) {
+    command.footer("Example:\n  " + example + "\n");
+}
+
+}  // namespace hearwood
