@@ -1,0 +1,111 @@
+// Which segments are used, and why not. A rule fires on the segment's own quantities and its
+// context; whether what fires excludes is the survey's choice. docs/screens.md explains every rule
+// in words.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "survey/screen_settings.h"
+
+namespace hearwood {
+
+/// In the order in which they are told.
+enum class Reason : std::uint8_t { clipped, dead, too_short, outside, wind, rain, engine };
+inline constexpr int kReasonCount = 7;
+
+/// "clipped", "dead", "short", "outside", "wind", "rain", "engine".
+const char* name_of(Reason reason);
+
+/// A set of reasons, as bits.
+class Reasons {
+  public:
+    Reasons() = default;
+    void add(Reason reason) {
+        bits_ = static_cast<std::uint8_t>(bits_ | 1u << static_cast<int>(reason));
+    }
+    bool has(Reason reason) const { return bits_ >> static_cast<int>(reason) & 1u; }
+    bool empty() const { return bits_ == 0; }
+    /// "wind;rain": names in the enum's order; empty for none.
+    std::string text() const;
+    Reasons operator&(Reasons other) const { return Reasons(bits_ & other.bits_); }
+    bool operator==(const Reasons&) const = default;
+
+  private:
+    explicit Reasons(int bits) : bits_(static_cast<std::uint8_t>(bits)) {}
+    std::uint8_t bits_ = 0;
+};
+
+/// What the segment's samples do not tell.
+struct SegmentContext {
+    bool complete = true;  ///< as long as segment_s
+    bool inside = true;    ///< between the deployment's start and end
+    /// Mean rain score of the neighbours (nearby_rain()); NaN: none, or not looked at.
+    double rain_nearby = std::numeric_limits<double>::quiet_NaN();
+};
+
+struct Judgement {
+    Reasons flags;    ///< every rule that fired
+    Reasons reasons;  ///< those of them that exclude
+    bool kept() const { return reasons.empty(); }
+};
+
+/// The rules under one survey's settings, for tables with these columns. Looks the columns up once;
+/// judging a segment is then a few comparisons. Safe from several threads.
+class Screens {
+  public:
+    /// `columns` are the names parallel to the values judged later (index_columns() and
+    /// quantity_columns() in any order). A column that is not there counts as missing.
+    Screens(const ScreenSettings& settings, std::span<const std::string> columns);
+
+    /// A missing quantity never fires a rule, with one exception: a segment whose level is missing
+    /// is digitally silent, hence dead.
+    Judgement judge(std::span<const double> values, const SegmentContext& context) const;
+
+    /// The rain score of the segment, NaN when missing: what nearby_rain() averages.
+    double rain_score(std::span<const double> values) const;
+
+    /// "rain score 1.3 = 4.1 (drops) - 0.4 (hard clicks) ...": why the rain rule fired or not.
+    std::string explain_rain(std::span<const double> values) const;
+    std::string explain_engine(std::span<const double> values) const;
+
+  private:
+    double at(std::span<const double> values, int column) const;
+
+    ScreenSettings settings_;
+    Reasons excluding_;
+    std::vector<int> index_;  ///< of each column that a rule reads; -1: not there
+};
+
+/// The mean rain score of every segment's neighbours: those of the same recorder at most `minutes`
+/// away, itself left out. `start_s` ascending, parallel to `scores` (NaN: missing, skipped). Linear
+/// in the number of segments.
+std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const double> scores,
+                                double minutes);
+
+/// How often each reason fired at a site. A weather or engine flag that is nearly always up says
+/// more about the place (rapids, a road) than about the weather: such a site is a question for the
+/// user, not an exclusion.
+class FlagTally {
+  public:
+    void add(const Judgement& judgement);
+    /// Of wind, rain, engine: those that fired on more than settings.often_share of at least 20
+    /// segments.
+    Reasons suspicious(const ScreenSettings& settings) const;
+    std::int64_t segments() const { return segments_; }
+    std::int64_t fired(Reason reason) const { return fired_[static_cast<int>(reason)]; }
+
+  private:
+    std::int64_t segments_ = 0;
+    std::array<std::int64_t, kReasonCount> fired_{};
+};
+
+/// The judgement without the reasons named: what stays excluded at a site where `doubted` are a
+/// question.
+Judgement without(Judgement judgement, Reasons doubted);
+
+}  // namespace hearwood
