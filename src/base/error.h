@@ -1,5 +1,6 @@
-// What can go wrong, and how it is told: problems in the user's input are collected and shown together;
-// failures of the machine stop the command. Both end in one place, command/main.cpp, as an exit code.
+// What can go wrong, and how it is told: problems in the user's input are collected and shown
+// together; failures of the machine stop the command. Both end in one place, command/main.cpp, as
+// an exit code.
 #pragma once
 
 #include <cstddef>
@@ -22,18 +23,20 @@ enum class ExitCode {
 struct Problem {
     enum class Weight { error, warning };
 
-    std::string file;            ///< as the user knows it, e.g. "sites.csv"; raw bytes, escaped when shown
-    std::size_t line = 0;        ///< counted from 1; 0 when there is none
-    std::size_t column = 0;      ///< field of the line, counted from 1; 0 when there is none
-    std::string field;           ///< name of that column or key; may be empty
-    std::string value;           ///< what stands there; may be empty
-    std::string what;            ///< what is wrong and why, no full stop
-    std::string mend;            ///< what to do about it, no full stop
+    std::string file =
+        {};  ///< as the user knows it, e.g. "sites.csv"; raw bytes, escaped when shown
+    std::size_t line = 0;    ///< counted from 1; 0 when there is none
+    std::size_t column = 0;  ///< field of the line, counted from 1; 0 when there is none
+    std::string field = {};  ///< name of that column or key; may be empty
+    std::string value = {};  ///< what stands there; may be empty
+    std::string what = {};   ///< what is wrong and why, no full stop
+    std::string mend = {};   ///< what to do about it, no full stop
     Weight weight = Weight::error;
 };
 
 /// "sites.csv:4:2 (latitude) '99': latitudes run from -90 to 90; check for swapped columns".
-/// Control characters and bytes that are not UTF-8 are escaped, so that no file name can drive a terminal.
+/// Control characters and bytes that are not UTF-8 are escaped, so that no file name can drive a
+/// terminal.
 std::string one_line(const Problem& problem);
 
 /// True when any of them is an error rather than a warning.
@@ -57,8 +60,9 @@ class MachineError : public std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
-/// MachineError from errno: "recordings/a.wav: cannot write: No space left on device; free space and run again".
-[[noreturn]] void throw_machine_error(const std::string& path, const std::string& doing, int error_number,
-                                      const std::string& mend);
+/// MachineError from errno: "recordings/a.wav: cannot write: No space left on device; free space
+/// and run again".
+[[noreturn]] void throw_machine_error(const std::string& path, const std::string& doing,
+                                      int error_number, const std::string& mend);
 
 }  // namespace hearwood

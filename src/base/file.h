@@ -8,9 +8,9 @@
 
 namespace hearwood {
 
-/// Writes under a temporary name beside the target; commit() syncs, closes, renames over the target and
-/// syncs the folder. Without commit() the temporary file is removed and the target is untouched.
-/// Errors: MachineError with path and reason.
+/// Writes under a temporary name beside the target; commit() syncs, closes, renames over the target
+/// and syncs the folder. Without commit() the temporary file is removed and the target is
+/// untouched. Errors: MachineError with path and reason.
 class AtomicFile {
   public:
     explicit AtomicFile(std::filesystem::path target);

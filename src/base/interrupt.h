@@ -3,7 +3,8 @@
 
 namespace hearwood {
 
-/// Installs handlers for SIGINT and SIGTERM that only set a flag. A second signal ends the program at once.
+/// Installs handlers for SIGINT and SIGTERM that only set a flag. A second signal ends the program
+/// at once.
 void watch_for_interrupt();
 bool interrupted();
 /// For tests.

@@ -1,4 +1,5 @@
-// One line of progress on stderr: redrawn on a terminal, a line a minute elsewhere, silent when quiet.
+// One line of progress on stderr: redrawn on a terminal, a line a minute elsewhere, silent when
+// quiet.
 #pragma once
 
 #include <chrono>
@@ -10,8 +11,8 @@ namespace hearwood {
 
 class Progress {
   public:
-    /// `what` is the present participle shown first ("measuring"); `unit` what is counted ("segments").
-    /// total 0: unknown, no time left is shown.
+    /// `what` is the present participle shown first ("measuring"); `unit` what is counted
+    /// ("segments"). total 0: unknown, no time left is shown.
     Progress(std::string what, std::string unit, std::uint64_t total, bool quiet);
     ~Progress();
     Progress(const Progress&) = delete;
@@ -35,7 +36,8 @@ class Progress {
     std::mutex mutex_;
 };
 
-/// True when stderr (2) or stdout (1) is a terminal that may be coloured: NO_COLOR unset, TERM not dumb.
+/// True when stderr (2) or stdout (1) is a terminal that may be coloured: NO_COLOR unset, TERM not
+/// dumb.
 bool colours_allowed(int descriptor);
 
 }  // namespace hearwood

@@ -17,15 +17,15 @@ std::optional<double> parse_number(std::string_view text);
 /// The whole text as a whole number, spaces around it ignored.
 std::optional<std::int64_t> parse_integer(std::string_view text);
 
-/// The shortest text that reads back as the same double ("0.1", "1e-09", "inf", "-inf"); empty for NaN,
-/// which stands for 'missing' in memory and must never reach a file.
+/// The shortest text that reads back as the same double ("0.1", "1e-09", "inf", "-inf"); empty for
+/// NaN, which stands for 'missing' in memory and must never reach a file.
 std::string format_number(double value);
 
 /// Three significant digits for people, with a true minus sign; "n/a" for NaN.
 std::string readable_number(double value);
 
-/// For terminals and logs: control characters, bidirectional overrides and bytes that are not valid UTF-8
-/// become \xNN or \u{NNNN}; everything else stays.
+/// For terminals and logs: control characters, bidirectional overrides and bytes that are not valid
+/// UTF-8 become \xNN or \u{NNNN}; everything else stays.
 std::string printable(std::string_view bytes);
 
 /// True when the bytes are well-formed UTF-8.
@@ -42,7 +42,8 @@ std::string join(std::span<const std::string> parts, std::string_view separator)
 /// "1,234,567": counts in sentences.
 std::string grouped(std::int64_t count);
 
-/// Text of a file name as it goes into CSV, JSON and the database: valid UTF-8 stays as it is, except that
+/// Text of a file name as it goes into CSV, JSON and the database: valid UTF-8 stays as it is,
+/// except that
 /// '\' becomes "\\"; other bytes become \xNN. Reversible, so that no two names fall together.
 std::string name_to_utf8(std::string_view bytes);
 std::string name_from_utf8(std::string_view text);

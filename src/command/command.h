@@ -1,5 +1,6 @@
-// How a command joins the program: it adds its options to CLI11, filling a struct of its own, and gives back
-// what is to be done once all options are parsed and checked. Nothing is opened before that.
+// How a command joins the program: it adds its options to CLI11, filling a struct of its own, and
+// gives back what is to be done once all options are parsed and checked. Nothing is opened before
+// that.
 #pragma once
 
 #include <functional>
@@ -15,8 +16,8 @@ namespace hearwood {
 
 using Run = std::function<ExitCode()>;
 
-/// Adds the subcommand to the program and returns its work. Errors of the work leave as InputError or
-/// MachineError; main.cpp prints them and maps them to exit codes.
+/// Adds the subcommand to the program and returns its work. Errors of the work leave as InputError
+/// or MachineError; main.cpp prints them and maps them to exit codes.
 using AddCommand = Run (*)(CLI::App& program);
 
 Run add_init(CLI::App& program);

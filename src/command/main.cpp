@@ -1,4 +1,5 @@
-// The program's one entry: the list of commands, and the one place where errors become lines and exit codes.
+// The program's one entry: the list of commands, and the one place where errors become lines and
+// exit codes.
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
@@ -18,10 +19,11 @@ namespace {
 using namespace hearwood;
 
 // In the order in which a survey meets them.
-constexpr AddCommand kCommands[] = {
-};
+constexpr AddCommand kCommands[] = {};
 
-int code(ExitCode exit_code) { return static_cast<int>(exit_code); }
+int code(ExitCode exit_code) {
+    return static_cast<int>(exit_code);
+}
 
 /// CLI11 prints help and its own complaints; only its many exit codes are folded into ours.
 int parse_failure(const CLI::App& program, const CLI::ParseError& error) {

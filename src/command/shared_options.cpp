@@ -6,11 +6,13 @@
 namespace hearwood {
 
 void add_shared_options(CLI::App& command, SharedOptions& options, bool writes) {
-    command.add_option("--jobs", options.jobs, "how many threads work at once (default: one a core)")
+    command
+        .add_option("--jobs", options.jobs, "how many threads work at once (default: one a core)")
         ->check(CLI::Range(1, 1024))
         ->type_name("N");
     command.add_flag("--quiet", options.quiet, "no progress line");
-    if (writes) command.add_flag("--dry-run", options.dry_run, "say what would be done, write nothing");
+    if (writes)
+        command.add_flag("--dry-run", options.dry_run, "say what would be done, write nothing");
 }
 
 int job_count(const SharedOptions& options) {

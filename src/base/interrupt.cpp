@@ -1,0 +1,38 @@
+#include "base/interrupt.h"
+
+#include <csignal>
+
+namespace hearwood {
+namespace {
+
+volatile std::sig_atomic_t signal_seen = 0;
+
+extern "C" void remember_signal(int number) {
+    if (signal_seen != 0) {
+        std::signal(number, SIG_DFL);
+        std::raise(number);
+    }
+    signal_seen = 1;
+}
+
+}  // namespace
+
+void watch_for_interrupt() {
+    struct sigaction action {};
+    action.sa_handler = remember_signal;
+    sigemptyset(&action.sa_mask);
+    action.sa_flags = SA_RESTART;  // reads and writes under way are finished, not torn
+    sigaction(SIGINT, &action, nullptr);
+    sigaction(SIGTERM, &action, nullptr);
+    std::signal(SIGPIPE,
+                SIG_IGN);  // a closed pager is a failed write with a message, not a sudden death
+}
+
+bool interrupted() {
+    return signal_seen != 0;
+}
+void set_interrupted(bool value) {
+    signal_seen = value ? 1 : 0;
+}
+
+}  // namespace hearwood

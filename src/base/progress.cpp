@@ -1,0 +1,95 @@
+#include "base/progress.h"
+
+#include <fmt/core.h>
+#include <unistd.h>
+
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <utility>
+
+#include "base/text.h"
+
+namespace hearwood {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+bool is_terminal(int descriptor) {
+    const char* kind = std::getenv("TERM");
+    return ::isatty(descriptor) != 0 && kind != nullptr && std::strcmp(kind, "dumb") != 0;
+}
+
+std::string time_text(double seconds) {
+    const auto whole = static_cast<long>(seconds + 0.5);
+    if (whole < 60) return fmt::format("{} s", whole);
+    if (whole < 3600) return fmt::format("{} min {:02} s", whole / 60, whole % 60);
+    return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
+}
+
+}  // namespace
+
+Progress::Progress(std::string what, std::string unit, std::uint64_t total, bool quiet)
+    : what_(std::move(what)),
+      unit_(std::move(unit)),
+      total_(total),
+      quiet_(quiet),
+      terminal_(is_terminal(2)),
+      start_(Clock::now()),
+      next_(start_ +
+            (terminal_ ? std::chrono::milliseconds(200) : std::chrono::milliseconds(60000))) {}
+
+Progress::~Progress() {
+    finish();
+}
+
+void Progress::add(std::uint64_t count) {
+    const std::scoped_lock lock(mutex_);
+    done_ += count;
+    if (!quiet_ && Clock::now() >= next_) draw(false);
+}
+
+void Progress::set_total(std::uint64_t total) {
+    const std::scoped_lock lock(mutex_);
+    total_ = total;
+}
+
+void Progress::say(const std::string& line) {
+    const std::scoped_lock lock(mutex_);
+    if (drawn_ && terminal_) std::fputs("\r\033[K", stderr);
+    fmt::print(stderr, "{}\n", line);
+    drawn_ = false;
+}
+
+void Progress::finish() {
+    const std::scoped_lock lock(mutex_);
+    if (finished_) return;
+    finished_ = true;
+    if (!quiet_ && drawn_) draw(true);
+}
+
+void Progress::draw(bool last) {
+    const auto now = Clock::now();
+    const double seconds = std::chrono::duration<double>(now - start_).count();
+    const double rate = seconds > 0 ? static_cast<double>(done_) / seconds : 0;
+    std::string line = fmt::format("{} {}", what_, grouped(static_cast<std::int64_t>(done_)));
+    if (total_ > 0) line += fmt::format(" of {}", grouped(static_cast<std::int64_t>(total_)));
+    line += fmt::format(" {}, {} a second", unit_, readable_number(rate));
+    if (!last && total_ > done_ && rate > 0)
+        line += fmt::format(", {} left", time_text(static_cast<double>(total_ - done_) / rate));
+    if (last) line += fmt::format(", {} in all", time_text(seconds));
+    if (terminal_)
+        fmt::print(stderr, "\r\033[K{}{}", line, last ? "\n" : "");
+    else
+        fmt::print(stderr, "{}\n", line);
+    std::fflush(stderr);
+    drawn_ = true;
+    next_ = now + (terminal_ ? std::chrono::milliseconds(200) : std::chrono::milliseconds(60000));
+}
+
+bool colours_allowed(int descriptor) {
+    const char* no_color = std::getenv("NO_COLOR");
+    return (no_color == nullptr || *no_color == '\0') && is_terminal(descriptor);
+}
+
+}  // namespace hearwood
