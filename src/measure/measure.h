@@ -1,0 +1,69 @@
+// The loop over a survey's recordings: what is new or changed is measured, segment by segment, on
+// several threads; one writer puts it into the store. What is done stays done: a killed or
+// interrupted run goes on where it stopped.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// Raised by one whenever a change of the program changes any measured number.
+inline constexpr int kMeasuringVersion = 1;
+
+struct MeasureOptions {
+    int jobs = 1;
+    bool quiet = false;
+    bool dry_run = false;
+    bool hash = false;  ///< also compute the SHA-256 of recordings that have none
+    int part = 0;       ///< this part, counted from 0 ...
+    int parts = 1;      ///< ... of so many, shared out by bytes
+};
+
+/// A recording that could not be used, or not wholly.
+struct RecordingTrouble {
+    std::string path;  ///< as in the store
+    RecordingState state = RecordingState::unreadable;
+    std::string reason;
+};
+
+struct MeasureSummary {
+    std::int64_t found = 0;           ///< files in the deployments' folders (of this part)
+    std::int64_t measured = 0;        ///< files measured in this run, damaged ones among them
+    std::int64_t unchanged = 0;       ///< files that were measured before
+    std::int64_t segments = 0;        ///< rows written in this run: segments x channels
+    std::int64_t stale_segments = 0;  ///< rows of other settings that were dropped
+    std::int64_t gone = 0;            ///< recordings in the store that are no longer on the disk
+    double audio_s = 0;               ///< length of what was measured in this run
+    double elapsed_s = 0;
+    std::vector<RecordingTrouble>
+        trouble;                ///< of all recordings of the survey; at most kTroubleShown
+    std::int64_t troubled = 0;  ///< how many there are
+    bool interrupted = false;
+};
+inline constexpr std::size_t kTroubleShown = 1000;
+
+/// Brings the store up to date with the recordings on the disk. Errors: MachineError when the store
+/// cannot be written; a bad recording is only listed.
+MeasureSummary measure_survey(const Survey& survey, Store& store, const MeasureOptions& options);
+
+/// The settings (canonical JSON, hash, columns) that this survey's results have to be of.
+StoredSettings measuring_settings(const MeasureSettings& settings);
+
+/// "frame 512 -> 1024, band insects new": in words, what differs between two canonical settings.
+std::string settings_difference(const StoredSettings& before, const StoredSettings& now);
+
+/// One file just copied into the survey: opens it, measures it on the calling thread and returns
+/// the rows, the same to the byte as measure_survey's. Fills in everything of `recording` that
+/// comes from the file (start, shape, state, reason, settings); deployment, path, size, mtime_ns
+/// and the proof are the caller's. `source_path` is what is opened; the name for the start time is
+/// taken from recording.path.
+std::vector<MeasuredSegment> measure_recording(const Survey& survey,
+                                               const std::filesystem::path& source_path,
+                                               RecordingRow& recording);
+
+}  // namespace hearwood

@@ -1,0 +1,62 @@
+// CSV as every table of the program has it: UTF-8, commas, LF, a header, RFC 4180 quoting; written
+// through AtomicFile, so that a table under its name is whole.
+//
+// Text that a spreadsheet would run as a formula (it begins with = + - @ TAB or CR) gets an
+// apostrophe in front; so does text that begins with an apostrophe. A reader takes one leading
+// apostrophe off text cells. Numbers are never changed.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "base/file.h"
+
+namespace hearwood {
+
+/// Appends the cell as it stands in a CSV file: guarded against formulas, quoted when it has to be.
+void append_csv_text(std::string& out, std::string_view text);
+
+class CsvWriter {
+  public:
+    CsvWriter(std::filesystem::path target, std::span<const std::string> header);
+
+    // Cells of the row under way, from left to right.
+    void text(std::string_view value);
+    void number(double value);  ///< shortest text that reads back the same; empty for NaN, inf and
+                                ///< -inf as such
+    void number(std::optional<double> value);
+    void integer(std::int64_t value);
+    void missing();
+    /// Ends the row. std::logic_error when it has not as many cells as the header.
+    void end_row();
+
+    std::uint64_t rows() const { return rows_; }
+    /// Syncs and renames; without it the target stays as it was. Returns bytes and SHA-256 for the
+    /// data package.
+    struct Written {
+        std::uint64_t bytes = 0;
+        std::uint64_t rows = 0;
+        std::string sha256;
+    };
+    Written commit();
+    ~CsvWriter();
+
+  private:
+    void separate();
+    void drain();
+
+    struct Sum;  // running SHA-256
+    AtomicFile file_;
+    std::unique_ptr<Sum> sum_;
+    std::string buffer_;
+    std::size_t columns_, cell_ = 0;
+    std::uint64_t rows_ = 0, bytes_ = 0;
+};
+
+}  // namespace hearwood

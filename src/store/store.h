@@ -1,0 +1,137 @@
+// survey.db: what has been found and measured, in one SQLite file that any client can read
+// (docs/database.md). The store keeps names, numbers and bytes; what a column means is known
+// further up.
+//
+// One program writes at a time (hearwood/writer.lock); any number may read meanwhile. All results
+// in a store were measured under one set of settings: other settings first empty it
+// (replace_settings). Errors: MachineError for the disk and for SQLite; InputError for a file that
+// is not such a store, is of a newer schema, or is not there. Objects are used by one thread at a
+// time.
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "store/recording_row.h"
+
+namespace hearwood {
+
+/// What all results of a store were measured under.
+struct StoredSettings {
+    std::string hash;                  ///< SHA-256 of version and json
+    std::string json;                  ///< canonical JSON of the settings, keys sorted
+    int version = 0;                   ///< of the measuring code: raised when any number changes
+    std::vector<std::string> columns;  ///< of a segment's values, in order
+};
+
+/// One channel of one segment. Missing values are NaN here and NULL in the database.
+struct SegmentRow {
+    int channel = 0;
+    int segment = 0;
+    std::int64_t first_sample = 0;  ///< of the file
+    std::int64_t samples = 0;
+    bool complete = true;
+    std::vector<double> values;  ///< parallel to StoredSettings::columns
+};
+
+struct MeasuredSegment {
+    SegmentRow row;
+    std::string spectra;  ///< bytes of index/kept_spectrum.h; empty: none kept
+};
+
+class Store {
+  public:
+    /// hearwood/survey.db of a survey folder.
+    static std::filesystem::path path_in(const std::filesystem::path& survey_folder);
+    static bool exists(const std::filesystem::path& survey_folder);
+
+    /// For writing; makes the file when it is not there. While another program writes to this
+    /// survey it says so on stderr and waits; Ctrl-C ends the waiting with an InputError.
+    static Store open(const std::filesystem::path& survey_folder);
+    /// For reading only. InputError "not measured yet" when there is no file.
+    static Store open_read_only(const std::filesystem::path& survey_folder);
+    /// A database file of its own, such as one part of a cluster's work: never shared between
+    /// machines while it is written, so that it may lie on a network file system.
+    static Store open_part(const std::filesystem::path& file);
+    static Store open_part_read_only(const std::filesystem::path& file);
+
+    Store(Store&&) noexcept;
+    Store& operator=(Store&&) noexcept;
+    ~Store();
+
+    // --- Transactions. Everything below that writes belongs between begin() and commit():
+    // thousands of rows at a time are fast, single ones are not. A Store that is destroyed first
+    // rolls back.
+    void begin();
+    void commit();
+    /// Everything committed so far survives a power cut (commit alone survives a killed program).
+    void make_durable();
+
+    // --- Settings and notes.
+    std::optional<StoredSettings> settings() const;
+    /// Makes these the store's settings. If others stood there all their results are deleted, and
+    /// every recording that had results is pending again.
+    void replace_settings(const StoredSettings& settings);
+    /// Small facts about the whole: "program_version", "survey_toml_sha256" ... Empty when never
+    /// set.
+    std::string note(std::string_view key) const;
+    void set_note(std::string_view key, std::string_view value);
+
+    // --- Recordings.
+    std::optional<RecordingRow> find(std::string_view path) const;
+    std::optional<RecordingRow> find_sha256(std::string_view sha256) const;
+    /// Inserts, or replaces the row with the same path; returns its id. Does not touch segments.
+    std::int64_t put(const RecordingRow& recording);
+    std::int64_t count_recordings() const;
+    /// In the order of every table: deployment, start (those without one last), path. The callback
+    /// must not write to the store.
+    void for_each_recording(const std::function<void(const RecordingRow&)>& use) const;
+    void for_each_recording_of(std::string_view deployment,
+                               const std::function<void(const RecordingRow&)>& use) const;
+
+    // --- Results.
+    /// Adds rows of one recording; (channel, segment) must not be there yet.
+    void append(std::int64_t recording, std::span<const MeasuredSegment> segments);
+    void delete_results(std::int64_t recording);
+    /// Removes a recording and its results.
+    void forget(std::int64_t recording);
+    std::int64_t count_segments() const;
+    std::int64_t count_segments_of(std::int64_t recording) const;
+    /// Segments of one recording by channel, segment.
+    void for_each_segment_of(std::int64_t recording,
+                             const std::function<void(const SegmentRow&)>& use) const;
+    /// All segments: recordings in the order of for_each_recording, then channel, then segment.
+    /// Streams.
+    void for_each_segment(
+        const std::function<void(const RecordingRow&, const SegmentRow&)>& use) const;
+    /// Kept spectra of one recording by channel, segment.
+    void for_each_spectrum_of(
+        std::int64_t recording,
+        const std::function<void(int channel, int segment, std::string_view bytes)>& use) const;
+    /// Kept spectrum of one segment; empty when there is none.
+    std::string spectrum(std::int64_t recording, int channel, int segment) const;
+
+    // --- Joining.
+    /// Copies every recording of the part with its results into this store, replacing what stands
+    /// there under the same path. The part must have this store's settings. Returns the recordings
+    /// copied.
+    std::int64_t join(const Store& part);
+
+    /// SQLite's own check of the file and of the references in it; empty when all is well.
+    std::vector<std::string> integrity_problems() const;
+
+  private:
+    struct Impl;
+    explicit Store(std::unique_ptr<Impl> impl);
+    std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace hearwood
