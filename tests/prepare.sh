@@ -1,0 +1,37 @@
+# Installs what the build and the tests need, and builds. Sourced by tests/run.sh and sample-audio/demo.sh
+# with `root` set to the top of the tree. Once the packages are there it needs no network.
+
+# missing_packages FILE: the packages named in FILE (one a line, # comments) that are not installed.
+missing_packages() {
+    for package in $(sed 's/#.*//' "$1"); do
+        state=$(dpkg-query -W -f '${db:Status-Status}' "$package" 2>/dev/null) || state=none
+        [ "$state" = installed ] || printf '%s ' "$package"
+    done
+}
+
+# install_packages FILE: brings in what is missing; Debian's node.js only where there is no npm at all,
+# because beside a vendor's node.js the two packages clash.
+install_packages() {
+    wanted=$(missing_packages "$1")
+    command -v npm >/dev/null 2>&1 || wanted="$wanted nodejs npm"
+    [ -n "$(printf '%s' "$wanted" | tr -d ' ')" ] || return 0
+    echo "installing: $wanted"
+    if [ "$(id -u)" != 0 ]; then
+        echo "these packages are missing: $wanted; run 'apt-get install $wanted' as root, then this script again" >&2
+        exit 2
+    fi
+    apt-get update -qq
+    # shellcheck disable=SC2086  # a list of words on purpose
+    DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $wanted >/dev/null
+}
+
+# build TESTS(ON|OFF) [TARGET]: configures and builds in $root/build.
+build() {
+    cmake -S "$root" -B "$root/build" -G Ninja -DHEARWOOD_TESTS="$1" >"$root/build.log" 2>&1 || {
+        cat "$root/build.log"
+        rm -f "$root/build.log"
+        return 1
+    }
+    rm -f "$root/build.log"
+    cmake --build "$root/build" ${2:+--target "$2"}
+}
