@@ -1,5 +1,6 @@
-// Everything survey.toml can say, as plain data with its defaults. The stages further down take the struct
-// they need and know nothing of the file. Frequencies in hertz, times in seconds unless the name says more.
+// Everything survey.toml can say, as plain data with its defaults. The stages further down take the
+// struct they need and know nothing of the file. Frequencies in hertz, times in seconds unless the
+// name says more.
 #pragma once
 
 #include <cstdint>
@@ -39,7 +40,8 @@ struct WindowEdge {
     bool operator==(const WindowEdge&) const = default;
 };
 
-/// A named part of the day, [from, to). Where windows overlap the first in the list has the segment.
+/// A named part of the day, [from, to). Where windows overlap the first in the list has the
+/// segment.
 struct Window {
     std::string name;
     WindowEdge from, to;
@@ -48,9 +50,11 @@ struct Window {
 
 /// [stands]
 struct StandSettings {
-    std::string factor;               ///< column of sites.csv
-    std::string class_a, class_b;     ///< compare = [A, B]: the difference is A minus B
-    std::string block;                ///< column of sites.csv; empty: no blocks
+    std::string factor;            ///< column of sites.csv
+    std::string class_a, class_b;  ///< compare = [A, B]: the difference is A minus B
+    std::string block;             ///< column of sites.csv; empty: no blocks
+    double listening_distance_m =
+        250;  ///< nearer than this two recorders may hear the same animals (common practice)
 };
 
 /// [contrast]

@@ -1,7 +1,6 @@
 // A survey as its three sheets describe it: settings, sites, deployments. Loading shows all problems at once.
 #pragma once
 
-#include <chrono>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -9,15 +8,11 @@
 #include <vector>
 
 #include "base/error.h"
+#include "base/wall_time.h"
 #include "survey/screen_settings.h"
 #include "survey/settings.h"
 
 namespace hearwood {
-
-/// A wall-clock time with no zone: what a recorder or a person wrote. Milliseconds.
-using LocalTime = std::chrono::local_time<std::chrono::milliseconds>;
-/// A point of time (UTC). Milliseconds.
-using Instant = std::chrono::sys_time<std::chrono::milliseconds>;
 
 /// One row of sites.csv.
 struct Site {

@@ -1,0 +1,76 @@
+// Zones: from a wall clock to a point of time and back, and times as text.
+#pragma once
+
+#include <chrono>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// A time zone: an IANA zone from the system's data, "UTC", or a fixed offset such as "+08:00".
+/// Small and cheap to copy; its table of changes is made once and never altered, so that any number
+/// of threads may use it. The table runs from 1900 to the end of the system's data (2037 for rules
+/// that go on).
+class Zone {
+  public:
+    /// UTC.
+    Zone();
+    /// Nothing when the name is none of the three kinds. Offsets: "+08:00", "-03:30", "+0800",
+    /// "+08".
+    static std::optional<Zone> find(std::string_view name);
+    /// As find. Errors: InputError that names the nearest zone.
+    static Zone named(std::string_view name);
+    static Zone fixed(std::chrono::seconds offset);
+
+    const std::string& name() const { return name_; }
+
+    /// What a wall-clock time is in this zone.
+    enum class Fit {
+        unique,
+        ambiguous,    ///< the clock showed it twice (end of daylight saving)
+        nonexistent,  ///< the clock jumped over it (start of daylight saving)
+    };
+    Fit fit(LocalTime time) const;
+
+    /// An ambiguous time is taken for the earlier of the two. A nonexistent one is read with the
+    /// offset that held before the jump, which moves it on by the width of the gap: 02:30 becomes
+    /// 03:30.
+    Instant to_utc(LocalTime time) const;
+
+    struct Local {
+        LocalTime time;
+        std::chrono::seconds offset{0};  ///< local minus UTC
+    };
+    Local to_local(Instant instant) const;
+
+  private:
+    struct Table;
+    Zone(std::string name, std::shared_ptr<const Table> table);
+
+    std::string name_;
+    std::shared_ptr<const Table> table_;
+};
+
+/// "2031-05-04T05:40:00+08:00"; milliseconds only where they are not zero; 'Z' when the zone is
+/// UTC.
+std::string format_iso(Instant instant, const Zone& zone);
+/// "2031-05-04T05:40:00", milliseconds only where they are not zero.
+std::string format_local(LocalTime time);
+/// "2031-05-04".
+std::string format_date(std::chrono::local_days date);
+/// "05:40", rounded down to the minute; nearest-minute rounding is the caller's.
+std::string format_clock(LocalTime time);
+
+/// "2031-05-04 05:40", with 'T' for the space, with seconds, with a fraction of up to three digits.
+/// Years 1900 to 2199.
+std::optional<LocalTime> parse_local_time(std::string_view text);
+/// "2031-05-04".
+std::optional<std::chrono::local_days> parse_date(std::string_view text);
+/// "+08:00", "-0330", "+08", "Z"; within 18 hours.
+std::optional<std::chrono::seconds> parse_offset(std::string_view text);
+
+}  // namespace hearwood
