@@ -1,0 +1,90 @@
+// The contrast between two stand classes: exact permutation test within blocks, interval by
+// inversion, effect sizes, Holm's adjustment (docs/statistics.md). Pure data in, results out; NaN
+// stands for 'missing' in memory.
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "contrast/relabel.h"
+
+namespace hearwood {
+
+inline constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
+
+/// A site in one comparison. The site is the replicate: never more than one Unit a site.
+struct Unit {
+    std::string site;
+    std::string stand;  ///< its class
+    std::string block;  ///< empty everywhere: no blocks
+    double value = kMissing;
+};
+
+/// A row of the table that contrast_table() takes: one site's value of one index in one window.
+struct SiteValue {
+    std::string index, window;
+    Unit unit;
+};
+
+/// What the survey declares before the data are seen.
+struct ContrastPlan {
+    std::string class_a, class_b;               ///< the difference is A minus B
+    std::string primary_index, primary_window;  ///< both empty: none declared
+    std::uint64_t seed = 1;
+    double level = 0.95;    ///< of the interval, inside (0, 1)
+    RelabelLimits limits;   ///< as documented, unless a simulation needs a cheaper test
+    std::string listening;  ///< remark of the listening check, a sentence; empty: none was made
+};
+
+enum class Role { primary, secondary };
+
+/// A row of contrasts.csv. Where the test is empty (fewer than two sites in a class) every number
+/// from mean_a to p_adjusted is NaN and relabellings is 0.
+struct ContrastRow {
+    std::string index, window, class_a, class_b;
+    int n_a = 0, n_b = 0;  ///< sites that took part: value present, block not dropped
+    double mean_a = kMissing, mean_b = kMissing;  ///< plain means
+    double difference = kMissing;                 ///< T; with unbalanced blocks not mean_a - mean_b
+    double ci_low = kMissing, ci_high = kMissing;  ///< -inf or inf when unbounded
+    double hedges_g = kMissing;                    ///< NaN too when the pooled deviation is 0
+    double cliffs_delta = kMissing;
+    double p = kMissing, p_min = kMissing;
+    std::int64_t relabellings = 0;  ///< enumerated ones, or random draws when !exact
+    double p_adjusted = kMissing;   ///< Holm over the secondary rows; the primary row's is its p
+    Role role = Role::secondary;
+    std::string verdict;
+
+    // Not columns: what the verdict and the screen need besides.
+    bool exact = true;  ///< all relabellings, not random draws
+    bool has_blocks = false;
+    std::vector<std::string> dropped_blocks;  ///< blocks with one class left
+    std::vector<std::string> missing_sites;   ///< sites of A or B without a value
+    double level = 0.95;
+    bool tested() const { return p == p; }
+};
+
+/// One contrast of two classes; units of other classes take no part. p_adjusted and verdict are
+/// left open.
+ContrastRow contrast_units(std::span<const Unit> units, const ContrastPlan& plan);
+
+/// All contrasts of the declared pair, one row for each (index, window) in order of first
+/// appearance, with roles, Holm-adjusted p and verdicts.
+std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
+                                        const ContrastPlan& plan);
+
+/// Every pair of classes but the declared one, when there are more than two (file pairs.csv,
+/// columns of contrasts.csv): all secondary, a Holm family of their own. Classes in order of first
+/// appearance.
+std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const ContrastPlan& plan);
+
+/// Holm (1979), step down. NaN stays NaN and does not count.
+std::vector<double> holm_adjusted(std::span<const double> p);
+
+/// contrasts.csv as bytes: header, LF, empty fields for missing.
+std::string contrasts_csv(std::span<const ContrastRow> rows);
+
+}  // namespace hearwood

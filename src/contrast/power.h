@@ -1,0 +1,41 @@
+// How many sites are needed to see a difference: power of the exact test by simulation.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace hearwood {
+
+struct PowerCase {
+    int n_a = 4, n_b = 4;  ///< sites a class; with blocks, a class and block
+    int blocks = 1;        ///< 1: no blocks
+    double effect_sd =
+        1;                ///< difference in standard deviations of sites within a class (and block)
+    double level = 0.95;  ///< p <= 1 - level counts as seen
+    std::uint64_t seed = 1;
+    int simulations = 2000;
+};
+
+struct PowerResult {
+    double power = 0;           ///< share of simulated surveys with p <= 1 - level
+    double standard_error = 0;  ///< of that share, from the number of simulations
+    double p_min = 1;           ///< least attainable p of this design
+    std::int64_t relabellings = 0;
+};
+
+/// Normal site values. Tests with more than 2,000 relabellings use 1,999 random ones.
+PowerResult simulate_power(const PowerCase& power_case);
+
+/// The smallest equal number of sites a class (and block), from 2 to `most`, whose simulated power
+/// reaches `wanted`; nothing when none does.
+std::optional<int> sites_needed(PowerCase power_case, double wanted, int most);
+
+/// Table for `plan --power`, 80 columns: n from 2 to `most` a class against power, least attainable
+/// p said plainly for the n at which no result can be significant. `spread` (standard deviation of
+/// site values within a class of a pilot survey, in the index's unit) adds what the effect is in
+/// that unit.
+std::string power_table(const PowerCase& power_case, int most, std::optional<double> spread);
+
+}  // namespace hearwood

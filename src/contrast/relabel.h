@@ -1,0 +1,53 @@
+// Relabellings of sites within blocks: all of them up to a limit, else random ones from the seed.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace hearwood {
+
+struct RelabelLimits {
+    std::int64_t enumerate = 200'000;  ///< up to so many relabellings, all are taken
+    std::int64_t draws = 99'999;       ///< beyond, so many random ones
+};
+
+/// The class and block of each unit as small numbers: classes 0 .. class_count-1, blocks 0 ..
+/// block_count-1.
+struct Layout {
+    std::vector<int> classes, blocks;
+    int class_count = 2, block_count = 1;
+};
+
+/// Number of relabellings within blocks, or nothing when it exceeds the limit.
+/// Product over blocks of the multinomial coefficient of its class counts.
+std::int64_t count_relabellings(const Layout& layout, std::int64_t limit);
+
+/// Relabellings as rows of class numbers. Exact: every distinct one once, the observed one first.
+/// Not exact: the observed one first, then `draws` random ones; so p = share of rows that reach the
+/// observed statistic in both cases: hits / R, or (1 + hits) / (1 + draws) (Phipson & Smyth 2010).
+class Relabellings {
+  public:
+    Relabellings(const Layout& layout, std::uint64_t seed, const RelabelLimits& limits = {});
+
+    bool exact() const { return exact_; }
+    std::int64_t rows() const { return rows_; }
+    /// Enumerated relabellings, or random draws (rows() - 1).
+    std::int64_t reported() const { return exact_ ? rows_ : rows_ - 1; }
+    std::span<const std::uint8_t> row(std::int64_t r) const {
+        return {labels_.data() + r * units_, units_};
+    }
+
+  private:
+    std::size_t units_;
+    std::int64_t rows_ = 0;
+    bool exact_ = true;
+    std::vector<std::uint8_t> labels_;
+};
+
+/// Random relabelling in place: classes shuffled within each block.
+class Random;
+void shuffle_within_blocks(std::vector<std::uint8_t>& labels,
+                           std::span<const std::vector<int>> blocks, Random& random);
+
+}  // namespace hearwood

@@ -1,0 +1,29 @@
+// Words: one plain sentence a contrast that never says more than its numbers.
+#pragma once
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "contrast/contrast.h"
+
+namespace hearwood {
+
+/// The sentence of a row; it needs p_adjusted and role. No index is praised or blamed: what a
+/// higher value means is said in the docs.
+std::string verdict(const ContrastRow& row);
+
+/// What Hedges' g and Cliff's delta of this row mean, two sentences.
+std::string effect_in_words(const ContrastRow& row);
+
+/// The last line of the terminal: the primary's verdict, or how many of the family are below 1 -
+/// level.
+std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan);
+
+/// The one place that says whether people listened.
+std::string listening_remark(const ContrastPlan& plan);
+
+/// Table of 80 columns, numbers right-aligned; ends before the last line, which the caller adds.
+std::string readable_table(std::span<const ContrastRow> rows);
+
+}  // namespace hearwood
