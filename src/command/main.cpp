@@ -19,7 +19,9 @@ namespace {
 using namespace hearwood;
 
 // In the order in which a survey meets them.
-constexpr AddCommand kCommands[] = {};
+constexpr AddCommand kCommands[] = {
+    add_demo,
+};
 
 int code(ExitCode exit_code) {
     return static_cast<int>(exit_code);

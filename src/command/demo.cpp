@@ -1,0 +1,49 @@
+#include "demo/demo.h"
+
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "base/text.h"
+#include "command/command.h"
+
+namespace hearwood {
+namespace {
+
+struct DemoOptions {
+    std::string folder;
+    std::uint64_t seed = 1;
+    SharedOptions shared;
+};
+
+ExitCode run_demo(const DemoOptions& options) {
+    const DemoSummary summary =
+        make_demo(options.folder, options.seed, job_count(options.shared), options.shared.quiet);
+    if (summary.interrupted) {
+        fmt::print(stderr, "interrupted; remove {} and run the command again\n",
+                   printable(options.folder));
+        return ExitCode::interrupted;
+    }
+    fmt::print(
+        "{}: {} sites, {} recordings, {} MB, all invented\nnext: hearwood run {}\n",
+        printable(options.folder), summary.sites, grouped(static_cast<std::int64_t>(summary.files)),
+        grouped(static_cast<std::int64_t>(summary.bytes / 1'000'000)), printable(options.folder));
+    return ExitCode::ok;
+}
+
+}  // namespace
+
+Run add_demo(CLI::App& program) {
+    auto options = std::make_shared<DemoOptions>();
+    CLI::App* command = program.add_subcommand(
+        "demo", "make an invented survey with known truth, sheets and recordings");
+    command->add_option("DIR", options->folder, "new folder")->required();
+    command->add_option("--seed", options->seed, "another seed makes another survey")
+        ->capture_default_str();
+    add_shared_options(*command, options->shared, false);
+    set_example(*command, "hearwood demo demo-survey");
+    return [options] { return run_demo(*options); };
+}
+
+}  // namespace hearwood

@@ -1,0 +1,87 @@
+#include "demo/demo_sheets.h"
+
+#include <fmt/format.h>
+
+#include "base/text.h"
+#include "survey/zone.h"
+
+namespace hearwood {
+
+std::string demo_deployment(const DemoSite& site) {
+    return site.name + "-april";
+}
+
+std::string demo_survey_toml(std::uint64_t seed) {
+    return fmt::format(R"toml(# An invented survey, made by `hearwood demo` with seed {}. Nothing in it was ever recorded.
+
+[survey]
+title = "Heath and alluvial forest along three rivers (invented)"
+time_zone = "{}"
+
+[stands]
+factor = "nutrient_status"      # a column of sites.csv
+compare = ["rich", "poor"]      # differences are rich minus poor
+block = "river"                 # sites are compared within a river
+
+[measure]
+segment_s = {}                  # the demo's files are short; real surveys keep the default of 60
+
+[bands]
+frogs = [800, 2800]
+insects = [4000, 10000]
+
+[contrast]
+#Declared before the data are seen.Everything else is secondary.
+primary = {
+        { index = "aci", window = "dawn" }}
+seed = 2026
+)toml",
+                       seed, kDemoZone, kDemoFileSeconds);
+}
+
+std::string demo_sites_csv(const DemoScenario& scenario) {
+    std::string csv =
+        "site,latitude,longitude,nutrient_status,river,elevation_m,trail,trail_m,root_mat_cm,"
+        "organic_depth_cm,"
+        "mineral_texture,canopy_height_m,notes\n";
+    for (const DemoSite& site : scenario.sites)
+        csv += fmt::format("{},{:.5f},{:.5f},{},{},{},{} trail,{},{:.0f},{:.0f},{},{:.0f},\n",
+                           site.name, site.latitude, site.longitude, site.stand, site.river,
+                           site.elevation_m, site.river, site.trail_m, site.root_mat_cm,
+                           site.organic_depth_cm, site.mineral_texture, site.canopy_height_m);
+    return csv;
+}
+
+std::string demo_deployments_csv(const DemoScenario& scenario) {
+    std::string csv =
+        "deployment,site,folder,recorder,start,end,clock_error_start_s,clock_error_end_s,gain_db,"
+        "height_m,"
+        "expected_minutes_per_hour,notes\n";
+    for (std::size_t i = 0; i < scenario.sites.size(); ++i) {
+        const DemoSite& site = scenario.sites[i];
+        const char* note = site.microphone_dies    ? "microphone found loose when taken in"
+                           : site.clock_late_s > 0 ? "clock was set wrongly at camp"
+                                                   : "";
+        csv += fmt::format(
+            "{0},{1},recordings/{0},R{2:02},2026-04-17 16:00,2026-04-20 "
+            "09:00,{3},{3},18,1.5,,{4}\n",
+            demo_deployment(site), site.name, i + 1, -site.clock_late_s, note);
+    }
+    return csv;
+}
+
+std::string demo_truth_csv(const DemoScenario& scenario) {
+    std::string csv =
+        "deployment,file,true_start_local,bird_phrases_per_minute,bird_kinds,frog_calls_per_minute,"
+        "insect_level_dbfs,insect_kinds,shower,gusts,boat,dead_microphone,truncated\n";
+    for (const DemoFile& file : scenario.files)
+        csv += fmt::format("{},{},{},{:.3f},{},{:.3f},{:.1f},{},{:d},{:d},{:d},{:d},{:d}\n",
+                           demo_deployment(scenario.sites[file.site]), file.name,
+                           format_local(file.true_start), file.bird_phrases_per_minute,
+                           file.bird_kinds, file.frog_calls_per_minute, file.insect_level_dbfs,
+                           file.insect_kinds, file.shower, file.gusts, file.boat, file.dead,
+                           file.truncated);
+    return csv;
+}
+
+}  // namespace hearwood
