@@ -12,7 +12,8 @@ std::string demo_deployment(const DemoSite& site) {
 }
 
 std::string demo_survey_toml(std::uint64_t seed) {
-    return fmt::format(R"toml(# An invented survey, made by `hearwood demo` with seed {}. Nothing in it was ever recorded.
+    return fmt::format(
+        R"toml(# An invented survey, made by `hearwood demo` with seed {}. Nothing in it was ever recorded.
 
 [survey]
 title = "Heath and alluvial forest along three rivers (invented)"
@@ -31,12 +32,11 @@ frogs = [800, 2800]
 insects = [4000, 10000]
 
 [contrast]
-#Declared before the data are seen.Everything else is secondary.
-primary = {
-        { index = "aci", window = "dawn" }}
+# Declared before the data are seen. Everything else is secondary.
+primary = {{ index = "aci", window = "dawn" }}
 seed = 2026
 )toml",
-                       seed, kDemoZone, kDemoFileSeconds);
+        seed, kDemoZone, kDemoFileSeconds);
 }
 
 std::string demo_sites_csv(const DemoScenario& scenario) {
