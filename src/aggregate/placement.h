@@ -1,14 +1,15 @@
-// Where a segment stands in time: its true start, the local clock, date, hour and window its
-// midpoint falls in, how far it is from sunrise, and whether the recorder was at its site
-// (docs/measures.md, section 4).
+// Where a segment stands in time: its true start, the date, hour and window its midpoint falls in,
+// how far it is from sunrise, and whether the recorder was at its site (docs/measures.md, section
+// 4).
 #pragma once
 
 #include <chrono>
 #include <cstddef>
-#include <memory>
 #include <optional>
-#include <string>
+#include <vector>
 
+#include "survey/clock.h"
+#include "survey/day_part.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -16,62 +17,48 @@ namespace hearwood {
 /// A local calendar date.
 using Date = std::chrono::local_days;
 
-/// A point of time on the survey's local clock, with the offset that held then.
-struct LocalMoment {
-    LocalTime time{};
-    std::chrono::seconds offset{};  ///< local minus UTC
-};
-
-/// The true start of a recording.
-struct RecordingPlace {
-    Instant start{};  ///< corrected, UTC
-    double correction_s =
-        0;  ///< added to what the recorder wrote; negative when its clock ran ahead
-};
-
 struct Placement {
-    Instant start{};     ///< corrected, UTC
-    LocalMoment local;   ///< the same moment on the local clock
-    Date date{};         ///< local date of the midpoint
-    int hour = 0;        ///< local hour of the midpoint, 0..23
-    int window = -1;     ///< into Survey::windows; -1: in none of them
-    Date window_date{};  ///< date the window belongs to: a night to the evening that began it
-    double minutes_from_sunrise =
-        0;               ///< midpoint minus the sunrise of `date`; NaN where the sun does not rise
-    bool inside = true;  ///< midpoint within the deployment's start and end
+    Instant start{};  ///< of the segment, true time (corrected)
+    DayPart part;     ///< of its midpoint: date, hour, window and its date, minutes from sunrise
+    bool inside =
+        true;  ///< midpoint within the deployment's [start, end); true where the sheet says neither
 };
 
-/// Places recordings and their segments. Keeps the sun times of the site and date in hand: cheap
-/// when segments come in order of site and time, right in any order. Not safe from several threads:
-/// one each.
+/// Places recordings and their segments. One object serves all threads.
 class Placer {
   public:
     explicit Placer(const Survey& survey);
-    ~Placer();
-    Placer(Placer&&) noexcept;
 
-    /// `written` is the start as the file tells it: on the recorder's own clock (no zone), or, when
-    /// the file named a zone or UTC, that instant; the clock's measured error is taken off either
-    /// way.
-    RecordingPlace recording(std::size_t deployment, LocalTime written) const;
-    RecordingPlace recording(std::size_t deployment, Instant written) const;
+    /// True start of a recording, and the seconds added to what its recorder wrote. `wall` is what
+    /// the recorder's clock showed; `stated_offset_s` the offset from UTC that the file itself
+    /// states, if any.
+    RecorderClock::Reading recording(std::size_t deployment, LocalTime wall,
+                                     std::optional<int> stated_offset_s) const;
 
-    /// The segment that begins offset_s after the recording's true start.
+    /// The segment that begins offset_s after its recording's true start.
     Placement segment(std::size_t deployment, Instant recording_start, double offset_s,
                       double duration_s) const;
 
-    LocalMoment local(Instant instant) const;
+    /// True time of the deployment's start and end, where the sheet gives them.
+    std::optional<Instant> begins(std::size_t deployment) const {
+        return places_[deployment].begins;
+    }
+    std::optional<Instant> ends(std::size_t deployment) const { return places_[deployment].ends; }
+    const RecorderClock& clock(std::size_t deployment) const { return places_[deployment].clock; }
+    const DayParts& days() const { return days_; }
+    const Zone& zone() const { return days_.zone(); }
 
   private:
-    struct State;
-    std::unique_ptr<State> state_;
+    struct Place {
+        RecorderClock clock;
+        std::size_t site;
+        std::optional<Instant> begins, ends;
+    };
+    DayParts days_;
+    std::vector<Place> places_;  ///< parallel to Survey::deployments
 };
 
-/// "2024-03-10T05:30:00+08:00"; milliseconds only when there are any.
-std::string iso_local(const LocalMoment& moment);
-/// "2024-03-09T21:30:00Z"
-std::string iso_utc(Instant instant);
-/// "2024-03-10"
-std::string iso_date(Date date);
+/// Seconds to the nearest millisecond, which is how times are kept.
+std::chrono::milliseconds to_milliseconds(double seconds);
 
 }  // namespace hearwood

@@ -1,0 +1,40 @@
+#include "aggregate/placement.h"
+
+#include <cmath>
+
+namespace hearwood {
+
+std::chrono::milliseconds to_milliseconds(double seconds) {
+    return std::chrono::milliseconds(std::llrint(seconds * 1000));
+}
+
+Placer::Placer(const Survey& survey) : days_(survey) {
+    const Zone& zone = days_.zone();
+    for (const Deployment& deployment : survey.deployments) {
+        Place place{RecorderClock(survey, deployment), deployment.site, {}, {}};
+        if (deployment.start) place.begins = zone.to_utc(*deployment.start);
+        if (deployment.end) place.ends = zone.to_utc(*deployment.end);
+        places_.push_back(std::move(place));
+    }
+}
+
+RecorderClock::Reading Placer::recording(std::size_t deployment, LocalTime wall,
+                                         std::optional<int> stated_offset_s) const {
+    std::optional<std::chrono::seconds> offset;
+    if (stated_offset_s) offset = std::chrono::seconds(*stated_offset_s);
+    return places_[deployment].clock.read(wall, offset);
+}
+
+Placement Placer::segment(std::size_t deployment, Instant recording_start, double offset_s,
+                          double duration_s) const {
+    const Place& place = places_[deployment];
+    Placement result;
+    result.start = recording_start + to_milliseconds(offset_s);
+    const Instant middle = recording_start + to_milliseconds(offset_s + duration_s / 2);
+    result.part = days_.of(place.site, middle);
+    result.inside =
+        !(place.begins && middle < *place.begins) && !(place.ends && middle >= *place.ends);
+    return result;
+}
+
+}  // namespace hearwood
