@@ -55,6 +55,9 @@ class Zone {
     std::shared_ptr<const Table> table_;
 };
 
+/// What to do about a zone that find() does not know: names the nearest one.
+std::string zone_mend(std::string_view name);
+
 /// "2031-05-04T05:40:00+08:00"; milliseconds only where they are not zero; 'Z' when the zone is
 /// UTC.
 std::string format_iso(Instant instant, const Zone& zone);
