@@ -1,0 +1,37 @@
+// Draws the page's charts and tables into the places that the page names.
+import { answerChart } from "./chart_answer.js";
+import { dawnChart, dayChart, heatMap } from "./chart_day.js";
+import { effectsChart, robustnessChart } from "./chart_effects.js";
+import { calendarChart, covariateCharts, mapChart, screensChart } from "./chart_sites.js";
+import { putNothing, tableBehind } from "./dom.js";
+import { Survey } from "./survey.js";
+
+const charts = {
+  answer: answerChart, robustness: robustnessChart, day: dayChart, dawn: dawnChart, heat: heatMap, effects: effectsChart,
+  covariates: covariateCharts, map: mapChart, calendar: calendarChart, screens: screensChart,
+};
+
+/** One chart that fails must not take the others with it. */
+function attempt(draw, place) {
+  try {
+    draw();
+  } catch (error) {
+    console.error(error);
+    putNothing(place, "This chart could not be drawn; its values are in the tables.");
+  }
+}
+
+function start() {
+  const survey = new Survey(JSON.parse(document.getElementById("page-data").textContent));
+  for (const [name, draw] of Object.entries(charts)) {
+    const place = document.getElementById(`draw-${name}`);
+    if (place) attempt(() => draw(place, survey), place);
+  }
+  for (const place of document.querySelectorAll("[data-table]")) {
+    const table = survey.tables[place.dataset.table];
+    if (table) place.append(tableBehind(table, place.dataset.name));
+  }
+  document.documentElement.classList.add("drawn");
+}
+
+start();

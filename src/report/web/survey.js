@@ -1,0 +1,78 @@
+// The page's data as the charts ask for it.
+import { records } from "./dom.js";
+import { mean, standardError } from "./numbers.js";
+
+export class Survey {
+  constructor(data) {
+    Object.assign(this, data);
+    this.siteByName = new Map(data.sites.map((site) => [site.name, site]));
+    this.columnByName = new Map(data.columns.map((column) => [column.name, column]));
+    this.indices = data.columns.filter((column) => column.kind === "index");
+    this.contrasts = records(data.tables.contrasts);
+    this.profile = records(data.tables.profile);
+    this.covariates = records(data.tables.covariates);
+    this.hours = this.withRole(records(data.tables.hours));
+    this.windowMeans = this.withRole(records(data.tables.windows));
+    this.sunriseSteps = this.withRole(records(data.tables.sunrise));
+  }
+
+  withRole(rows) {
+    for (const row of rows) row.role = this.siteByName.get(row.site)?.role ?? "other";
+    return rows;
+  }
+
+  /** "a", "b" or "other" -> the class's name as the survey writes it. */
+  className(role) {
+    return role === "a" ? this.survey.a : role === "b" ? this.survey.b : "other stands";
+  }
+
+  get compared() {
+    return this.sites.filter((site) => site.role !== "other");
+  }
+
+  counts() {
+    const n = (role) => this.sites.filter((site) => site.role === role).length;
+    return { a: n("a"), b: n("b") };
+  }
+
+  /** "aci, acoustic complexity index" */
+  title(index) {
+    return this.columnByName.get(index)?.title ?? index;
+  }
+
+  /** "" for a pure number, else " (dB)". */
+  unit(index) {
+    const unit = this.columnByName.get(index)?.unit ?? "1";
+    return unit === "1" ? "no unit" : unit;
+  }
+
+  contrast(index, window) {
+    return this.contrasts.find((row) => row.index === index && row.window === window);
+  }
+
+  /** "8 rich sites, 8 poor sites" of those with a value. */
+  n(rows) {
+    const sites = (role) => new Set(rows.filter((row) => row.role === role).map((row) => row.site)).size;
+    const others = sites("other");
+    return `n = ${sites("a")} ${this.survey.a} and ${sites("b")} ${this.survey.b} sites` +
+      (others ? `, ${others} of other stands` : "");
+  }
+
+  /** Means over the sites of a class per x: [{role, x, mean, low, high, n}], one standard error wide. */
+  classMeans(rows, x, y) {
+    const groups = new Map();
+    for (const row of rows) {
+      if (row.role === "other" || row[y] === null) continue;
+      const key = `${row.role} ${row[x]}`;
+      if (!groups.has(key)) groups.set(key, { role: row.role, x: row[x], values: [] });
+      groups.get(key).values.push(row[y]);
+    }
+    return [...groups.values()]
+      .map(({ role, x: at, values }) => {
+        const m = mean(values), error = standardError(values);
+        return { role, x: at, mean: m, low: error === null ? null : m - error, high: error === null ? null : m + error,
+          n: values.length };
+      })
+      .sort((p, q) => p.x - q.x);
+  }
+}
