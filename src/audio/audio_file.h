@@ -40,9 +40,9 @@ struct AudioInfo {
     /// for 8 bit, (2^23 - 1) * 256 for 24 bit, 1.0 for float. In the units of read().
     double clip_code = 0;
     std::string container;  ///< "WAV", "RF64", "FLAC", "OGG" ...
-    /// False when a jump to a frame may land a little off (MP3): read such files from the start
-    /// onwards.
-    bool exact_seek = true;
+    /// False for files in which a jump means decoding everything before it (Ogg, MP3): read those
+    /// from the start onwards, with one object. Where read() lands is exact for all of them.
+    bool seeks_cheaply = true;
     std::uint64_t file_bytes = 0;
 
     double seconds() const {
@@ -74,6 +74,11 @@ class AudioFile {
     /// The same as floats, integers divided by 2^(bits-1): for pictures and clips. Do not measure
     /// with it.
     std::size_t read_float(std::uint64_t from, float* interleaved, std::size_t count);
+
+    /// Tries the last frame, so that a compressed file which was cut off is found without decoding
+    /// all of it; costs little where seeks_cheaply, and does nothing else elsewhere. The result is
+    /// in damages().
+    void check_end();
 
     /// Usable when empty, else partly usable. Grows while reading (see read()).
     const std::vector<Damage>& damages() const;

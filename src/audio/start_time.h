@@ -35,7 +35,7 @@ class StartTimeReader {
     ~StartTimeReader();
 
     /// From a file's name (a path's folders are left aside). Nothing when no pattern matches or the
-    /// date does not exist (31 April) or is implausible (before 1990, after 2099).
+    /// date does not exist (31 April) or is implausible (before 1970, after 2099).
     std::optional<RecordedStart> from_name(std::string_view name) const;
 
     /// From the name, else bext, else GUANO.

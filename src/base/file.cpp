@@ -50,6 +50,18 @@ void AtomicFile::flush() {
     buffer_.clear();
 }
 
+void AtomicFile::overwrite(std::uint64_t offset, std::string_view bytes) {
+    flush();
+    while (!bytes.empty()) {
+        const ssize_t written =
+            ::pwrite(descriptor_, bytes.data(), bytes.size(), static_cast<off_t>(offset));
+        if (written < 0 && errno == EINTR) continue;
+        if (written < 0) throw_machine_error(target_, "cannot write", errno, kDiskMend);
+        bytes.remove_prefix(static_cast<std::size_t>(written));
+        offset += static_cast<std::uint64_t>(written);
+    }
+}
+
 void AtomicFile::commit() {
     flush();
     if (::fsync(descriptor_) != 0)

@@ -19,6 +19,8 @@ class AtomicFile {
     AtomicFile& operator=(const AtomicFile&) = delete;
 
     void write(std::string_view bytes);
+    /// Replaces bytes already written: for sizes in headers, known only at the end.
+    void overwrite(std::uint64_t offset, std::string_view bytes);
     void commit();
     /// Where the bytes stand until commit(): for libraries that write to a path themselves.
     const std::filesystem::path& temporary_path() const { return temporary_; }

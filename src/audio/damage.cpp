@@ -1,0 +1,61 @@
+#include "audio/damage.h"
+
+#include <fmt/format.h>
+
+#include "base/text.h"
+
+namespace hearwood {
+namespace {
+
+std::string amount(const Damage& damage) {
+    std::string text = grouped(static_cast<std::int64_t>(damage.bytes_lost)) +
+                       (damage.bytes_lost == 1 ? " byte" : " bytes");
+    if (damage.seconds_lost >= 0.0005) text += fmt::format(" ({:.3f} s)", damage.seconds_lost);
+    return text;
+}
+
+}  // namespace
+
+const char* name_of(DamageKind kind) {
+    switch (kind) {
+        case DamageKind::truncated:
+            return "truncated";
+        case DamageKind::header_unfinished:
+            return "header never finished";
+        case DamageKind::odd_bytes:
+            return "odd bytes at the end";
+        case DamageKind::read_error:
+            return "read error";
+        case DamageKind::decode_error:
+            return "decoding error";
+    }
+    return "damaged";
+}
+
+std::string describe(const Damage& damage) {
+    const std::string at = grouped(static_cast<std::int64_t>(damage.byte));
+    const std::string name = name_of(damage.kind);
+    switch (damage.kind) {
+        case DamageKind::truncated:
+            if (damage.bytes_lost > 0)
+                return fmt::format(
+                    "{}: the file ends at byte {}, {} before what its header promises", name, at,
+                    amount(damage));
+            return fmt::format("{}: the sound ends {:.3f} s before what the header promises", name,
+                               damage.seconds_lost);
+        case DamageKind::header_unfinished:
+            return name + ": the length is taken from the length of the file";
+        case DamageKind::odd_bytes:
+            return fmt::format("{}: {} from byte {} on belong to no sample and no chunk", name,
+                               amount(damage), at);
+        case DamageKind::read_error:
+            return fmt::format("{}: the disk could not be read at byte {}; {:.3f} s are lost", name,
+                               at, damage.seconds_lost);
+        case DamageKind::decode_error:
+            return fmt::format("{}: the compressed sound is spoilt {:.3f} s before its end", name,
+                               damage.seconds_lost);
+    }
+    return name;
+}
+
+}  // namespace hearwood
