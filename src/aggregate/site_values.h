@@ -10,8 +10,9 @@
 // site, then dates. A missing value (NaN) takes no part in a mean; a mean of nothing is NaN.
 #pragma once
 
+#include <array>
 #include <cstddef>
-#include <functional>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,7 @@
 namespace hearwood {
 
 class Store;
+class JudgedSegments;
 
 inline constexpr int kStepMinutes = 5;
 inline constexpr int kFirstStep = -36;  ///< three hours before sunrise
@@ -52,22 +54,21 @@ struct SiteMean {
 
 /// What the recordings of one deployment say about its recorder.
 struct DeploymentSound {
-    std::size_t deployment = 0;  ///< into Survey::deployments
-    int kept = 0, possible = 0;
-    double quiet_level_dbfs =
-        0;  ///< 5 % quantile of l90_dbfs over complete segments inside; NaN: none
-    std::vector<int> hours_kept;       ///< 24 counts of kept segments by local hour
-    bool any = false;                  ///< at least one segment inside
-    Date first{}, last{};              ///< dates with segments inside
-    std::vector<double> sample_rates;  ///< Hz, ascending, each once
+    int kept = 0, possible = 0;  ///< complete segments
+    /// Lowest tenth (quantile) of l90_dbfs over kept segments, to 0.1 dB; NaN: none. What is heard
+    /// in the quietest minutes is the recorder's own noise floor, or the forest's.
+    double quiet_level_dbfs = 0;
+    std::array<double, 24> hour_minutes{};  ///< kept minutes by local hour, averaged over channels
+    Date first{}, last{};              ///< dates with possible segments; meaningless without any
+    std::vector<double> sample_rates;  ///< of kept segments: Hz, ascending, each once
 };
 
-/// A screen that flags nearly all of a site: a question for the user, not an exclusion.
+/// How often one screen fired at a site, over complete segments inside the deployments.
 struct FlaggedShare {
     std::size_t site = 0;
     std::string reason;
-    int flagged = 0, possible = 0;  ///< complete segments inside the deployment
-    bool excludes = false;
+    std::int64_t flagged = 0, segments = 0;
+    bool question = false;  ///< so often that it did not exclude: a question for the user
 };
 
 struct SiteValues {
@@ -80,30 +81,27 @@ struct SiteValues {
     std::vector<std::vector<double>>
         sample_rates;  ///< of each site's kept segments: Hz, ascending, each once
     std::vector<DeploymentSound> deployments;  ///< parallel to Survey::deployments
-    std::vector<FlaggedShare> flagged;  ///< every site and reason with a flag, by site, then reason
+    std::vector<FlaggedShare> flagged;   ///< every site and reason with a flag, by site, reason
+    std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
+    std::size_t not_measured = 0;        ///< recordings known but not measured yet
 
     /// Place in `columns`; -1 when there is none of that name.
     int column(const std::string& name) const;
 };
 
-/// Errors: InputError when segments were measured under other settings, or some are not measured
-/// yet and none at all is (says what to run); MachineError from the store.
+/// Errors: as JudgedSegments (nothing measured, other settings: says what to run); MachineError.
 SiteValues compute_site_values(const Survey& survey, const Store& store);
-
-/// The columns of segments.csv that are averaged under these settings: indices and levels, then,
-/// when any deployment is calibrated, the level's twin directly after it.
-std::vector<Column> averaged_columns(const Survey& survey);
 
 /// The value of a site in a part, from means ordered as above; NaN where there is none.
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column);
 
-/// Sites (at least two rates between them) whose kept segments do not share one sample rate, as one
-/// problem each that says which sites have which rate and what to do; empty when all is well. Only
-/// sites of the two classes compared count.
+/// One problem when the sites of the two classes compared do not share one sample rate: an index of
+/// frames of 512 samples is another quantity at another rate. It says which sites have which rate,
+/// and the mend.
 std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& values);
 
-/// Screens that flag more than `share` of a site's segments, as questions.
-std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values,
-                                          double share = 0.8);
+/// Screens that fire on nearly all of a site ([screen].often_share), as questions: such a flag says
+/// more about the place than about the weather, and was not excluded there.
+std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values);
 
 }  // namespace hearwood

@@ -1,0 +1,193 @@
+#include "aggregate/judged_segments.h"
+
+#include <algorithm>
+#include <limits>
+#include <map>
+
+#include "measure/measure.h"
+
+namespace hearwood {
+namespace {
+
+constexpr double kMissingValue = std::numeric_limits<double>::quiet_NaN();
+
+/// A segment and where it stands, before it is judged.
+struct PlacedSegment {
+    std::size_t deployment;
+    const KnownRecording& recording;
+    const SegmentRow& row;
+    Placement place;
+};
+
+std::vector<RecordingRow> rows_of(const Store& store, const std::string& deployment) {
+    std::vector<RecordingRow> rows;
+    store.for_each_recording_of(deployment, [&](const RecordingRow& row) { rows.push_back(row); });
+    return rows;
+}
+
+bool has_results(const KnownRecording& recording) {
+    return recording.counts() && !recording.row.settings.empty();
+}
+
+template <class Use>
+void for_each_placed(const Store& store, const Placer& placer, std::size_t deployment,
+                     const KnownRecording& recording, const Use& use) {
+    if (!has_results(recording)) return;
+    const double rate = recording.row.sample_rate;
+    store.for_each_segment_of(recording.row.id, [&](const SegmentRow& row) {
+        PlacedSegment segment{deployment, recording, row,
+                              placer.segment(deployment, *recording.start,
+                                             static_cast<double>(row.first_sample) / rate,
+                                             static_cast<double>(row.samples) / rate)};
+        // A clock that lost its time says nothing about where the segment belongs.
+        if (recording.has(Oddity::clock_reset)) segment.place.inside = false;
+        use(segment);
+    });
+}
+
+/// Rain scores of each segment's neighbours, in the order of the walk through the deployment.
+std::vector<double> neighbour_scores(const Store& store, const Placer& placer,
+                                     const Screens& screens, std::size_t deployment,
+                                     const std::vector<KnownRecording>& recordings,
+                                     double minutes) {
+    struct Scored {
+        double start_s, score;
+        std::size_t place;
+    };
+    std::map<int, std::vector<Scored>> channels;
+    std::size_t count = 0;
+    for (const KnownRecording& recording : recordings)
+        for_each_placed(store, placer, deployment, recording, [&](const PlacedSegment& s) {
+            const double start_s =
+                std::chrono::duration<double>(s.place.start.time_since_epoch()).count();
+            channels[s.row.channel].push_back({start_s, screens.rain_score(s.row.values), count++});
+        });
+    std::vector<double> result(count, kMissingValue);
+    for (auto& [channel, scored] : channels) {
+        std::stable_sort(scored.begin(), scored.end(),
+                         [](const Scored& a, const Scored& b) { return a.start_s < b.start_s; });
+        std::vector<double> starts, scores;
+        for (const Scored& s : scored) {
+            starts.push_back(s.start_s);
+            scores.push_back(s.score);
+        }
+        const std::vector<double> nearby = nearby_rain(starts, scores, minutes);
+        for (std::size_t i = 0; i < scored.size(); ++i) result[scored[i].place] = nearby[i];
+    }
+    return result;
+}
+
+}  // namespace
+
+struct JudgedSegments::State {
+    const Survey& survey;
+    const Store& store;
+    Placer placer;
+    std::vector<std::string> columns;
+    Screens screens;
+    std::vector<Judgement> judgements;  ///< in the order of the walk, doubts not yet taken off
+    std::vector<FlagTally> tallies;
+    std::vector<Reasons> doubted;  ///< by site
+    std::size_t not_measured = 0;
+
+    State(const Survey& the_survey, const Store& the_store)
+        : survey(the_survey),
+          store(the_store),
+          placer(the_survey),
+          columns(the_store.settings()->columns),
+          screens(the_survey.screen, columns),
+          tallies(the_survey.sites.size()) {
+        for (const std::size_t deployment : deployments_by_name(survey)) judge(deployment);
+        for (const FlagTally& tally : tallies) doubted.push_back(tally.suspicious(survey.screen));
+    }
+
+    std::vector<KnownRecording> recordings(std::size_t deployment) const {
+        return examine_recordings(placer, deployment,
+                                  rows_of(store, survey.deployments[deployment].name));
+    }
+
+    void judge(std::size_t deployment) {
+        const auto known = recordings(deployment);
+        std::vector<double> nearby;
+        if (survey.screen.rain_nearby_weight > 0)
+            nearby = neighbour_scores(store, placer, screens, deployment, known,
+                                      survey.screen.rain_nearby_minutes);
+        FlagTally& tally = tallies[survey.deployments[deployment].site];
+        std::size_t count = 0;
+        for (const KnownRecording& recording : known) {
+            if (recording.row.state == RecordingState::pending) ++not_measured;
+            for_each_placed(store, placer, deployment, recording, [&](const PlacedSegment& s) {
+                SegmentContext context;
+                context.complete = s.row.complete;
+                context.inside = s.place.inside;
+                if (!nearby.empty()) context.rain_nearby = nearby[count];
+                ++count;
+                const Judgement judgement = screens.judge(s.row.values, context);
+                judgements.push_back(judgement);
+                if (s.row.complete && s.place.inside) tally.add(judgement);
+            });
+        }
+    }
+};
+
+JudgedSegments::JudgedSegments(const Survey& survey, const Store& store) {
+    require_current_results(survey, store);
+    state_ = std::make_unique<State>(survey, store);
+}
+JudgedSegments::~JudgedSegments() = default;
+JudgedSegments::JudgedSegments(JudgedSegments&&) noexcept = default;
+
+void JudgedSegments::visit(std::span<SegmentVisitor* const> visitors) const {
+    const State& state = *state_;
+    std::size_t next = 0;
+    for (const std::size_t deployment : deployments_by_name(state.survey)) {
+        const std::size_t site = state.survey.deployments[deployment].site;
+        const auto known = state.recordings(deployment);
+        for (SegmentVisitor* visitor : visitors) visitor->begin_deployment(deployment, known);
+        for (const KnownRecording& recording : known) {
+            for (SegmentVisitor* visitor : visitors) visitor->begin_recording(recording);
+            for_each_placed(
+                state.store, state.placer, deployment, recording, [&](const PlacedSegment& s) {
+                    if (next == state.judgements.size())
+                        throw MachineError(
+                            "the survey was measured while its tables were made; run again");
+                    const JudgedSegment segment{
+                        deployment, site,
+                        &recording, &s.row,
+                        s.place,    without(state.judgements[next++], state.doubted[site])};
+                    for (SegmentVisitor* visitor : visitors) visitor->segment(segment);
+                });
+            for (SegmentVisitor* visitor : visitors) visitor->end_recording(recording);
+        }
+        for (SegmentVisitor* visitor : visitors) visitor->end_deployment(deployment, known);
+    }
+    if (next != state.judgements.size())
+        throw MachineError("the survey was measured while its tables were made; run again");
+}
+
+const std::vector<std::string>& JudgedSegments::stored_columns() const {
+    return state_->columns;
+}
+const Placer& JudgedSegments::placer() const {
+    return state_->placer;
+}
+std::size_t JudgedSegments::segments() const {
+    return state_->judgements.size();
+}
+const std::vector<FlagTally>& JudgedSegments::tallies() const {
+    return state_->tallies;
+}
+std::size_t JudgedSegments::not_measured() const {
+    return state_->not_measured;
+}
+
+std::vector<std::size_t> deployments_by_name(const Survey& survey) {
+    std::vector<std::size_t> order(survey.deployments.size());
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+    std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return survey.deployments[a].name < survey.deployments[b].name;
+    });
+    return order;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,213 @@
+#include "aggregate/known_recordings.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <map>
+#include <tuple>
+
+namespace hearwood {
+namespace {
+
+using std::chrono::days;
+using std::chrono::milliseconds;
+
+// A start further than this outside the sheet's dates is no early switch-on but a clock that lost
+// its time.
+constexpr days kPlausibleAroundDates{30};
+// Without dates in the sheet: from the middle of the deployment's own recordings.
+constexpr days kPlausibleAroundMiddle{365};
+// Names carry whole seconds and recorders round them either way.
+constexpr milliseconds kOverlapTolerance{2000};
+
+std::string base_name(const std::string& path) {
+    return path.substr(path.rfind('/') + 1);
+}
+
+void add_note(KnownRecording& recording, const std::string& sentence) {
+    if (!recording.note.empty()) recording.note += "; ";
+    recording.note += sentence;
+}
+
+void mark(KnownRecording& recording, Oddity oddity, const std::string& sentence) {
+    recording.oddities.push_back(oddity);
+    add_note(recording, sentence);
+}
+
+Instant end_of(const KnownRecording& recording) {
+    return *recording.start + to_milliseconds(recording.duration_s());
+}
+
+/// The middle start of the deployment's recordings: robust against a few that lost their time.
+std::optional<Instant> middle_start(const std::vector<KnownRecording>& recordings) {
+    std::vector<Instant> starts;
+    for (const KnownRecording& r : recordings)
+        if (r.start) starts.push_back(*r.start);
+    if (starts.empty()) return {};
+    const auto middle = starts.begin() + static_cast<std::ptrdiff_t>(starts.size() / 2);
+    std::nth_element(starts.begin(), middle, starts.end());
+    return *middle;
+}
+
+void mark_clock_resets(std::vector<KnownRecording>& recordings, std::optional<Instant> begins,
+                       std::optional<Instant> ends) {
+    const auto middle = middle_start(recordings);
+    for (KnownRecording& r : recordings) {
+        if (!r.start) continue;
+        const bool before = begins ? *r.start < *begins - kPlausibleAroundDates
+                                   : !ends && *r.start < *middle - kPlausibleAroundMiddle;
+        const bool after = ends ? *r.start > *ends + kPlausibleAroundDates
+                                : !begins && *r.start > *middle + kPlausibleAroundMiddle;
+        if (!before && !after) continue;
+        mark(r, Oddity::clock_reset,
+             "its start is far from the deployment's dates: the recorder's clock lost its time");
+        r.inside = false;
+    }
+}
+
+/// The value that most recordings have; the smaller one where two are as common.
+int commonest(const std::vector<KnownRecording>& recordings, int RecordingRow::*member) {
+    std::map<int, int> counts;
+    for (const KnownRecording& r : recordings)
+        if (r.row.*member > 0) ++counts[r.row.*member];
+    int best = 0, most = 0;
+    for (const auto& [value, count] : counts)
+        if (count > most) std::tie(best, most) = std::tie(value, count);
+    return best;
+}
+
+void mark_odd_shapes(std::vector<KnownRecording>& recordings) {
+    const int rate = commonest(recordings, &RecordingRow::sample_rate);
+    const int channels = commonest(recordings, &RecordingRow::channels);
+    for (KnownRecording& r : recordings) {
+        if (r.row.sample_rate > 0 && r.row.sample_rate != rate)
+            mark(r, Oddity::wrong_rate,
+                 fmt::format("{} Hz, while most of the deployment's recordings have {} Hz",
+                             r.row.sample_rate, rate));
+        if (r.row.channels > 0 && r.row.channels != channels)
+            mark(r, Oddity::wrong_channels,
+                 fmt::format("{} channel(s), while most of the deployment's recordings have {}",
+                             r.row.channels, channels));
+    }
+}
+
+/// Copies are told by content where it was hashed, else by the same name, start, size and length:
+/// two recordings of one recorder never share all four.
+void mark_duplicates(std::vector<KnownRecording>& recordings) {
+    // What is still on the disk counts as the original, whatever its path.
+    std::vector<KnownRecording*> order;
+    for (KnownRecording& r : recordings)
+        if (r.row.state != RecordingState::unreadable) order.push_back(&r);
+    std::stable_partition(order.begin(), order.end(),
+                          [](const KnownRecording* r) { return !r->row.gone; });
+
+    using Shape = std::tuple<std::string, Instant, std::int64_t, std::int64_t>;
+    std::map<std::string, const KnownRecording*> by_content;
+    std::map<Shape, const KnownRecording*> by_shape;
+    for (KnownRecording* r : order) {
+        const KnownRecording* original = nullptr;
+        if (!r->row.sha256.empty()) {
+            const auto [place, is_new] = by_content.emplace(r->row.sha256, r);
+            if (!is_new) original = place->second;
+        }
+        if (r->start) {
+            const auto [place, is_new] = by_shape.emplace(
+                Shape{base_name(r->row.path), *r->start, r->row.size, r->row.frames}, r);
+            const bool may_be_same = r->row.sha256.empty() || place->second->row.sha256.empty();
+            if (!is_new && !original && may_be_same) original = place->second;
+        }
+        if (original) mark(*r, Oddity::duplicate, "the same recording as " + original->row.path);
+    }
+}
+
+void mark_overlaps(std::vector<KnownRecording>& recordings) {
+    const KnownRecording* latest = nullptr;
+    for (KnownRecording& r : recordings) {
+        if (!r.counts() || r.duration_s() <= 0) continue;
+        if (latest && *r.start + kOverlapTolerance < end_of(*latest))
+            mark(r, Oddity::overlapping,
+                 fmt::format("begins {:.0f} s before {} ends",
+                             std::chrono::duration<double>(end_of(*latest) - *r.start).count(),
+                             latest->row.path));
+        if (!latest || end_of(r) > end_of(*latest)) latest = &r;
+    }
+}
+
+KnownRecording place(const Placer& placer, std::size_t deployment, RecordingRow row) {
+    KnownRecording known;
+    known.note = row.reason;
+    known.row = std::move(row);
+    if (known.row.start) {
+        const auto reading =
+            placer.recording(deployment, *known.row.start, known.row.start_offset_s);
+        known.start = reading.instant;
+        known.correction_s = reading.correction_s;
+        const auto begins = placer.begins(deployment), ends = placer.ends(deployment);
+        known.inside = !(begins && end_of(known) <= *begins) && !(ends && *known.start >= *ends);
+    }
+    if (known.row.gone) mark(known, Oddity::gone, "no longer on the disk");
+    return known;
+}
+
+}  // namespace
+
+const char* name_of(Oddity oddity) {
+    switch (oddity) {
+        case Oddity::clock_reset:
+            return "clock reset";
+        case Oddity::duplicate:
+            return "duplicate";
+        case Oddity::overlapping:
+            return "overlapping";
+        case Oddity::wrong_rate:
+            return "other sample rate";
+        case Oddity::wrong_channels:
+            return "other channels";
+        case Oddity::gone:
+            return "gone";
+    }
+    return "";
+}
+
+bool KnownRecording::has(Oddity oddity) const {
+    return std::find(oddities.begin(), oddities.end(), oddity) != oddities.end();
+}
+
+bool KnownRecording::counts() const {
+    return start && row.state != RecordingState::unreadable &&
+           row.state != RecordingState::no_start_time && !has(Oddity::duplicate);
+}
+
+std::string KnownRecording::state() const {
+    if (row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time)
+        return std::string(word(row.state));
+    if (has(Oddity::duplicate)) return "duplicate";
+    if (start && !inside) return "outside deployment";
+    return std::string(word(row.state));
+}
+
+bool KnownRecording::troubled() const {
+    return row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time ||
+           row.state == RecordingState::damaged || has(Oddity::duplicate) ||
+           has(Oddity::clock_reset);
+}
+
+std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,
+                                               std::vector<RecordingRow> rows) {
+    std::vector<KnownRecording> recordings;
+    recordings.reserve(rows.size());
+    for (RecordingRow& row : rows) recordings.push_back(place(placer, deployment, std::move(row)));
+    std::sort(recordings.begin(), recordings.end(),
+              [](const KnownRecording& a, const KnownRecording& b) {
+                  if (a.start.has_value() != b.start.has_value()) return a.start.has_value();
+                  if (a.start != b.start) return a.start < b.start;
+                  return a.row.path < b.row.path;
+              });
+    mark_clock_resets(recordings, placer.begins(deployment), placer.ends(deployment));
+    mark_odd_shapes(recordings);
+    mark_duplicates(recordings);
+    mark_overlaps(recordings);
+    return recordings;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,58 @@
+// The recordings of a deployment as the tables and the check see them: true start, state, and what
+// is odd about each when it is held against the deployment and the other recordings
+// (docs/coverage.md).
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "aggregate/placement.h"
+#include "store/recording_row.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// What can be odd about a recording that opens well.
+enum class Oddity {
+    clock_reset,     ///< start implausible: the recorder's clock lost its time
+    duplicate,       ///< the same content as another recording of the deployment; left out
+    overlapping,     ///< begins before the recording before it ends
+    wrong_rate,      ///< not the sample rate that most of the deployment's recordings have
+    wrong_channels,  ///< not the number of channels that most have
+    gone,            ///< no longer on the disk; its measured values stand
+};
+/// "clock reset", "duplicate" ...
+const char* name_of(Oddity oddity);
+
+struct KnownRecording {
+    RecordingRow row;
+    std::optional<Instant> start;  ///< true time; nothing when the start is not known
+    double correction_s = 0;       ///< added to what the recorder wrote
+    bool inside = true;            ///< some of it lies within the deployment's start and end
+    std::vector<Oddity> oddities;
+    std::string note;  ///< the oddities in a sentence each, and the store's reason; may be empty
+
+    double duration_s() const {
+        return row.sample_rate > 0 ? static_cast<double>(row.frames) / row.sample_rate : 0;
+    }
+    /// How much sooner than promised it ends.
+    double lost_s() const {
+        return row.sample_rate > 0 ? static_cast<double>(row.lost_frames) / row.sample_rate : 0;
+    }
+    bool has(Oddity oddity) const;
+    /// Whether its segments enter the tables: known start, readable, no duplicate.
+    bool counts() const;
+    /// As recordings.csv says it: "measured", "damaged", "unreadable", "no start time",
+    /// "duplicate", "outside deployment", "not measured".
+    std::string state() const;
+    /// Something an exit code 1 tells of: it could not be used, or not wholly.
+    bool troubled() const;
+};
+
+/// Looks at all recordings of one deployment together. The rows may come in any order; the result
+/// is ordered by true start (those without one last), then path.
+std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,
+                                               std::vector<RecordingRow> rows);
+
+}  // namespace hearwood

@@ -1,0 +1,123 @@
+#include "aggregate/site_averager.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numeric>
+
+namespace hearwood {
+namespace {
+
+constexpr double kLowestLevel = -200, kCellsPerDecibel = 10;
+constexpr double kQuietShare = 0.1;
+
+void insert_once(std::vector<double>& sorted, double value) {
+    const auto place = std::lower_bound(sorted.begin(), sorted.end(), value);
+    if (place == sorted.end() || *place != value) sorted.insert(place, value);
+}
+
+/// Centre of the histogram cell in which the quantile lies; NaN for an empty one.
+double quantile(const std::vector<std::uint32_t>& histogram, double share) {
+    const auto total = std::accumulate(histogram.begin(), histogram.end(), std::uint64_t{0});
+    if (total == 0) return std::numeric_limits<double>::quiet_NaN();
+    const auto wanted = static_cast<std::uint64_t>(share * static_cast<double>(total));
+    std::uint64_t below = 0;
+    std::size_t cell = 0;
+    while (cell + 1 < histogram.size() && below + histogram[cell] <= wanted)
+        below += histogram[cell++];
+    return kLowestLevel + (static_cast<double>(cell) + 0.5) / kCellsPerDecibel;
+}
+
+}  // namespace
+
+SiteAverager::SiteAverager(const Survey& survey, const JudgedSegments& segments)
+    : survey_(survey),
+      columns_(averaged_columns(survey)),
+      reader_(columns_, segments.stored_columns()),
+      hours_(columns_.size(), false),
+      windows_(columns_.size(), true),
+      steps_(columns_.size(), false),
+      levels_(survey.deployments.size()) {
+    for (const TableColumn& column : columns_) result_.columns.push_back(column.column);
+    for (const Window& window : survey.windows) result_.windows.push_back(window.name);
+    l90_ = result_.column("l90_dbfs");
+    result_.sample_rates.resize(survey.sites.size());
+    result_.deployments.resize(survey.deployments.size());
+}
+
+int SiteAverager::source_of(const JudgedSegment& segment) {
+    const Deployment& deployment = survey_.deployments[segment.deployment];
+    // A recorder that was taken in and put out again at the site is still one recorder.
+    const std::string& recorder =
+        deployment.recorder.empty() ? deployment.name : deployment.recorder;
+    const auto next = static_cast<int>(sources_.size());
+    return sources_.emplace(std::pair(recorder, segment.row->channel), next).first->second;
+}
+
+void SiteAverager::describe_recorder(const JudgedSegment& segment) {
+    DeploymentSound& sound = result_.deployments[segment.deployment];
+    const Date date = segment.place.part.date;
+    if (sound.possible == 0) sound.first = sound.last = date;
+    sound.first = std::min(sound.first, date);
+    sound.last = std::max(sound.last, date);
+    ++sound.possible;
+    if (!segment.averaged()) return;
+    ++sound.kept;
+    sound.hour_minutes[static_cast<std::size_t>(segment.place.part.hour)] +=
+        segment.duration_s() / 60 / segment.recording->row.channels;
+    const double rate = segment.recording->row.sample_rate;
+    insert_once(sound.sample_rates, rate);
+    insert_once(result_.sample_rates[segment.site], rate);
+    if (l90_ < 0 || std::isnan(values_[static_cast<std::size_t>(l90_)])) return;
+    auto& histogram = levels_[segment.deployment];
+    if (histogram.empty()) histogram.resize(kLevelCells);
+    const double cell = (values_[static_cast<std::size_t>(l90_)] - kLowestLevel) * kCellsPerDecibel;
+    ++histogram[static_cast<std::size_t>(std::clamp(cell, 0.0, kLevelCells - 1.0))];
+}
+
+void SiteAverager::segment(const JudgedSegment& segment) {
+    ++result_.segments;
+    if (!segment.possible()) return;
+    const bool kept = segment.averaged();
+    result_.kept += kept ? 1 : 0;
+    const auto full_scale = survey_.deployments[segment.deployment].full_scale_db_spl;
+    reader_.read(segment.row->values, full_scale.value_or(std::numeric_limits<double>::quiet_NaN()),
+                 values_);
+    describe_recorder(segment);
+
+    const DayPart& part = segment.place.part;
+    const int source = source_of(segment);
+    hours_.add({segment.site, part.date, part.hour, source}, kept, values_);
+    if (part.window >= 0)
+        windows_.add({segment.site, part.window_date, part.window, source}, kept, values_);
+    if (std::isnan(part.minutes_from_sunrise)) return;
+    const auto step = static_cast<int>(std::floor(part.minutes_from_sunrise / kStepMinutes));
+    if (step >= kFirstStep && step < kEndStep)
+        steps_.add({segment.site, part.date, step, source}, kept, values_);
+}
+
+SiteValues SiteAverager::finish(const JudgedSegments& segments) {
+    SiteValues& result = result_;
+    result.site_hours = hours_.finish();
+    result.hours = means_over_dates(result.site_hours);
+    result.site_windows = windows_.finish();
+    result.window_means = means_over_dates(result.site_windows);
+    result.site_steps = steps_.finish();
+    result.steps = means_over_dates(result.site_steps);
+    for (std::size_t i = 0; i < levels_.size(); ++i)
+        result.deployments[i].quiet_level_dbfs = quantile(levels_[i], kQuietShare);
+    result.not_measured = segments.not_measured();
+    for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
+        const FlagTally& tally = segments.tallies()[site];
+        const Reasons doubted = tally.suspicious(survey_.screen);
+        for (int i = 0; i < kReasonCount; ++i) {
+            const auto reason = static_cast<Reason>(i);
+            if (tally.fired(reason) > 0)
+                result.flagged.push_back({site, name_of(reason), tally.fired(reason),
+                                          tally.segments(), doubted.has(reason)});
+        }
+    }
+    return std::move(result_);
+}
+
+}  // namespace hearwood

@@ -1,0 +1,39 @@
+// Gathers SiteValues from the segments as they pass.
+#pragma once
+
+#include <map>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "aggregate/date_cells.h"
+#include "aggregate/judged_segments.h"
+#include "aggregate/table_columns.h"
+
+namespace hearwood {
+
+class SiteAverager : public SegmentVisitor {
+  public:
+    SiteAverager(const Survey& survey, const JudgedSegments& segments);
+
+    void segment(const JudgedSegment& segment) override;
+    /// Once, after all segments.
+    SiteValues finish(const JudgedSegments& segments);
+
+  private:
+    int source_of(const JudgedSegment& segment);
+    void describe_recorder(const JudgedSegment& segment);
+
+    static constexpr int kLevelCells = 2000;  ///< of 0.1 dB from -200 dBFS on
+    const Survey& survey_;
+    std::vector<TableColumn> columns_;
+    ColumnReader reader_;
+    int l90_ = -1;
+    std::vector<double> values_;  ///< of the segment under way
+    DateCells hours_, windows_, steps_;
+    std::map<std::pair<std::string, int>, int> sources_;  ///< recorder and channel
+    std::vector<std::vector<std::uint32_t>> levels_;      ///< histogram of l90_dbfs by deployment
+    SiteValues result_;
+};
+
+}  // namespace hearwood

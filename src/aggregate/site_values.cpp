@@ -1,0 +1,87 @@
+#include "aggregate/site_values.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <limits>
+#include <map>
+#include <tuple>
+
+#include "aggregate/site_averager.h"
+#include "base/text.h"
+
+namespace hearwood {
+
+int SiteValues::column(const std::string& name) const {
+    const auto found = std::find_if(columns.begin(), columns.end(),
+                                    [&](const Column& c) { return c.name == name; });
+    return found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
+}
+
+SiteValues compute_site_values(const Survey& survey, const Store& store) {
+    const JudgedSegments segments(survey, store);
+    SiteAverager averager(survey, segments);
+    SegmentVisitor* const visitors[] = {&averager};
+    segments.visit(visitors);
+    return averager.finish(segments);
+}
+
+double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column) {
+    const auto wanted = std::tuple(site, part);
+    const auto found = std::lower_bound(means.begin(), means.end(), wanted,
+                                        [](const SiteMean& mean, const auto& key) {
+                                            return std::tuple(mean.site, mean.part) < key;
+                                        });
+    if (column < 0 || found == means.end() || found->site != site || found->part != part)
+        return std::numeric_limits<double>::quiet_NaN();
+    return found->values[static_cast<std::size_t>(column)];
+}
+
+std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& values) {
+    std::map<double, std::vector<std::string>> sites_of;
+    for (std::size_t i = 0; i < survey.sites.size(); ++i) {
+        const Site& site = survey.sites[i];
+        if (site.stand != survey.stands.class_a && site.stand != survey.stands.class_b) continue;
+        for (const double rate : values.sample_rates[i]) sites_of[rate].push_back(site.name);
+    }
+    if (sites_of.size() < 2) return {};
+    std::vector<std::string> parts;
+    for (const auto& [rate, sites] : sites_of)
+        parts.push_back(fmt::format("{} Hz at {}", format_number(rate), join(sites, ", ")));
+    Problem problem;
+    problem.file = "recordings";
+    problem.what =
+        "the sites compared were recorded at different sample rates (" + join(parts, "; ") +
+        "): frames of " + std::to_string(survey.measure.frame) +
+        " samples then differ in length and in hertz, so that the indices are other quantities";
+    problem.mend =
+        "compare sites of one rate only (take the others out of sites.csv), or convert the "
+        "recordings to the lowest rate before measuring";
+    return {problem};
+}
+
+std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values) {
+    std::vector<Problem> questions;
+    for (const FlaggedShare& share : values.flagged) {
+        if (!share.question) continue;
+        const Site& site = survey.sites[share.site];
+        Problem problem;
+        problem.file = "sites.csv";
+        problem.line = site.line;
+        problem.field = "site";
+        problem.value = site.name;
+        problem.what = fmt::format(
+            "'{}' fired on {} of the {} segments of this site: is it something that "
+            "always sounds there (rapids, a road)? It was left a flag and excluded nothing here",
+            share.reason, grouped(share.flagged), grouped(share.segments));
+        problem.mend = fmt::format(
+            "listen to a few of them; if they really are {0}, set often_share = 1 under "
+            "[screen] to exclude them",
+            share.reason);
+        problem.weight = Problem::Weight::warning;
+        questions.push_back(std::move(problem));
+    }
+    return questions;
+}
+
+}  // namespace hearwood
