@@ -21,6 +21,7 @@ using namespace hearwood;
 // In the order in which a survey meets them.
 constexpr AddCommand kCommands[] = {
     add_demo,
+    add_contrast,
 };
 
 int code(ExitCode exit_code) {

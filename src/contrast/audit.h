@@ -47,10 +47,10 @@ struct Finding {
         serious,  ///< can explain all of it, or breaks the test's ground
     };
     Weight weight = Weight::note;
-    std::string topic;  ///< "recorder", "gain", "height", "dates", "hours", "elevation", "trail",
-                        ///< "block", "distance", "noise floor", "sample rate", or a column's name
-    std::string what;           ///< a sentence
-    std::string how_bad;        ///< a sentence
+    std::string topic;    ///< "recorder", "gain", "height", "dates", "hours", "elevation", "trail",
+                          ///< "block", "distance", "noise floor", "sample rate", or a column's name
+    std::string what;     ///< a sentence
+    std::string how_bad;  ///< a sentence
     std::string what_to_do;     ///< a sentence
     bool through_gain = false;  ///< touches only indices that depend on gain
     bool can_explain = false;   ///< printed with every contrast it may explain

@@ -57,6 +57,7 @@ struct ContrastRow {
     double p_adjusted = kMissing;   ///< Holm over the secondary rows; the primary row's is its p
     Role role = Role::secondary;
     std::string verdict;
+    int family = 1;  ///< tested rows that share the adjustment; 1 for the primary
 
     // Not columns: what the verdict and the screen need besides.
     bool exact = true;  ///< all relabellings, not random draws
@@ -65,6 +66,9 @@ struct ContrastRow {
     std::vector<std::string> missing_sites;   ///< sites of A or B without a value
     double level = 0.95;
     bool tested() const { return p == p; }
+    /// The p that counts for the role reaches 1 - level.
+    bool significant() const { return tested() && p_adjusted <= 1 - level + 1e-12; }
+    bool unbounded() const { return tested() && p_min > 1 - level + 1e-12; }
 };
 
 /// One contrast of two classes; units of other classes take no part. p_adjusted and verdict are
@@ -80,6 +84,9 @@ std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
 /// columns of contrasts.csv): all secondary, a Holm family of their own. Classes in order of first
 /// appearance.
 std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const ContrastPlan& plan);
+
+/// The classes of the values, in order of first appearance.
+std::vector<std::string> classes_in(std::span<const SiteValue> values);
 
 /// Holm (1979), step down. NaN stays NaN and does not count.
 std::vector<double> holm_adjusted(std::span<const double> p);

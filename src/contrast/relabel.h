@@ -1,7 +1,9 @@
 // Relabellings of sites within blocks: all of them up to a limit, else random ones from the seed.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -17,11 +19,12 @@ struct RelabelLimits {
 struct Layout {
     std::vector<int> classes, blocks;
     int class_count = 2, block_count = 1;
+    bool operator==(const Layout&) const = default;
 };
 
 /// Number of relabellings within blocks, or nothing when it exceeds the limit.
 /// Product over blocks of the multinomial coefficient of its class counts.
-std::int64_t count_relabellings(const Layout& layout, std::int64_t limit);
+std::optional<std::int64_t> count_relabellings(const Layout& layout, std::int64_t limit);
 
 /// Relabellings as rows of class numbers. Exact: every distinct one once, the observed one first.
 /// Not exact: the observed one first, then `draws` random ones; so p = share of rows that reach the
@@ -45,9 +48,12 @@ class Relabellings {
     std::vector<std::uint8_t> labels_;
 };
 
-/// Random relabelling in place: classes shuffled within each block.
+/// The units of each block, for shuffling.
+std::vector<std::vector<int>> units_by_block(std::span<const int> blocks, int block_count);
+
 class Random;
-void shuffle_within_blocks(std::vector<std::uint8_t>& labels,
-                           std::span<const std::vector<int>> blocks, Random& random);
+/// Random relabelling in place: the labels of each block's units are shuffled (Fisher & Yates).
+void shuffle_within_blocks(std::span<std::uint8_t> labels, std::span<const std::vector<int>> blocks,
+                           Random& random);
 
 }  // namespace hearwood

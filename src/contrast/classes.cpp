@@ -1,0 +1,179 @@
+// The class sum of squares, adjusted for blocks, from residuals e within blocks: Q_j = sum of e
+// over class j, and SS = Q' G Q with G a generalised inverse of C, C_jk = n_j [j = k] - sum over
+// blocks of n_bj n_bk / n_b (reduced normal equations of the additive model). C depends on the
+// counts n_bj only, which relabelling within blocks keeps, so G is found once, and F and SS order
+// the relabellings alike.
+#include "contrast/classes.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+
+#include "base/text.h"
+#include "contrast/csv.h"
+#include "contrast/outcomes.h"
+#include "contrast/units.h"
+
+namespace hearwood {
+
+namespace {
+
+using Matrix = std::vector<std::vector<double>>;
+
+/// Units of each block and class: counts[b][j].
+std::vector<std::vector<int>> cell_counts(const Layout& layout) {
+    std::vector<std::vector<int>> counts(layout.block_count,
+                                         std::vector<int>(layout.class_count, 0));
+    for (std::size_t i = 0; i < layout.classes.size(); ++i)
+        ++counts[layout.blocks[i]][layout.classes[i]];
+    return counts;
+}
+
+Matrix normal_matrix(const Layout& layout) {
+    const int k = layout.class_count;
+    Matrix c(k, std::vector<double>(k, 0));
+    for (const std::vector<int>& cell : cell_counts(layout)) {
+        double size = 0;
+        for (const int count : cell) size += count;
+        if (size == 0) continue;
+        for (int i = 0; i < k; ++i)
+            for (int j = 0; j < k; ++j)
+                c[i][j] += (i == j ? cell[i] : 0) - static_cast<double>(cell[i]) * cell[j] / size;
+    }
+    return c;
+}
+
+struct GeneralisedInverse {
+    Matrix g;
+    int rank = 0;
+};
+
+/// Gauss-Jordan on the diagonal; a pivot that is 0 leaves its row and column at 0, which gives a
+/// generalised inverse of a symmetric non-negative matrix.
+GeneralisedInverse invert(Matrix c) {
+    const std::size_t k = c.size();
+    GeneralisedInverse result;
+    std::vector<bool> used(k, false);
+    double largest = 0;
+    for (std::size_t i = 0; i < k; ++i) largest = std::max(largest, c[i][i]);
+    for (std::size_t p = 0; p < k; ++p) {
+        if (c[p][p] <= 1e-9 * largest) continue;
+        used[p] = true;
+        ++result.rank;
+        // Sweep operator: in place, symmetric up to the signs of swept rows.
+        const double pivot = c[p][p];
+        for (std::size_t j = 0; j < k; ++j)
+            if (j != p) c[p][j] /= pivot;
+        for (std::size_t i = 0; i < k; ++i) {
+            if (i == p) continue;
+            const double factor = c[i][p];
+            for (std::size_t j = 0; j < k; ++j)
+                if (j != p) c[i][j] -= factor * c[p][j];
+            c[i][p] = -factor / pivot;
+        }
+        c[p][p] = 1 / pivot;
+    }
+    result.g.assign(k, std::vector<double>(k, 0));
+    for (std::size_t i = 0; i < k; ++i)
+        for (std::size_t j = 0; j < k; ++j)
+            if (used[i] && used[j]) result.g[i][j] = c[i][j];
+    return result;
+}
+
+double class_squares(std::span<const std::uint8_t> row, const std::vector<double>& e,
+                     const Matrix& g) {
+    std::vector<double> q(g.size(), 0);
+    for (std::size_t i = 0; i < e.size(); ++i) q[row[i]] += e[i];
+    double squares = 0;
+    for (std::size_t i = 0; i < q.size(); ++i)
+        for (std::size_t j = 0; j < q.size(); ++j) squares += q[i] * g[i][j] * q[j];
+    return squares;
+}
+
+/// Relabellings that only exchange the names of classes with the same counts in every block give
+/// the same F.
+double renamings(const Layout& layout) {
+    const std::vector<std::vector<int>> counts = cell_counts(layout);
+    std::map<std::vector<int>, int> alike;
+    double ways = 1;
+    for (int j = 0; j < layout.class_count; ++j) {
+        std::vector<int> column;
+        for (const std::vector<int>& cell : counts) column.push_back(cell[j]);
+        ways *= ++alike[column];
+    }
+    return ways;
+}
+
+void test(ClassesRow& row, const ReadyUnits& ready, const ContrastPlan& plan) {
+    const Relabellings relabellings(ready.layout, plan.seed, plan.limits);
+    const std::vector<double> e = block_residuals(values_of(ready.units), ready.layout);
+    const GeneralisedInverse inverse = invert(normal_matrix(ready.layout));
+    double total = 0;
+    for (const double residual : e) total += residual * residual;
+    const double observed = class_squares(relabellings.row(0), e, inverse.g);
+    std::int64_t hits = 0;
+    for (std::int64_t r = 0; r < relabellings.rows(); ++r)
+        hits += class_squares(relabellings.row(r), e, inverse.g) >= observed - 1e-9 * total;
+    const double rows = static_cast<double>(relabellings.rows());
+    row.p = static_cast<double>(hits) / rows;
+    row.p_min = (relabellings.exact() ? renamings(ready.layout) : 1) / rows;
+    row.relabellings = relabellings.reported();
+    row.exact = relabellings.exact();
+    const double df = row.sites - ready.layout.block_count - inverse.rank;
+    const double rest = total - observed;
+    if (total == 0 || df <= 0) return;
+    row.f = rest <= 1e-14 * total ? std::numeric_limits<double>::infinity()
+                                  : observed / inverse.rank / (rest / df);
+}
+
+/// Leaves out classes with one site until all that are left have two, blocks considered.
+ReadyUnits testable(std::span<const Unit> units, std::vector<std::string>& classes,
+                    std::vector<std::string>& single) {
+    while (true) {
+        ReadyUnits ready = ready_units(units, classes);
+        std::vector<std::string> kept;
+        for (std::size_t j = 0; j < classes.size(); ++j)
+            (ready.counts[j] >= 2 ? kept : single).push_back(classes[j]);
+        if (kept.size() == classes.size()) return ready;
+        classes = kept;
+    }
+}
+
+}  // namespace
+
+std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const ContrastPlan& plan) {
+    std::vector<ClassesRow> rows;
+    std::vector<double> p;
+    for (const Outcome& outcome : outcomes_of(values)) {
+        ClassesRow row;
+        row.index = outcome.index;
+        row.window = outcome.window;
+        row.classes = classes_in(values);
+        const ReadyUnits ready = testable(outcome.units, row.classes, row.single);
+        row.sites = static_cast<int>(ready.units.size());
+        if (row.classes.size() >= 2) test(row, ready, plan);
+        p.push_back(row.p);
+        rows.push_back(std::move(row));
+    }
+    const std::vector<double> adjusted = holm_adjusted(p);
+    for (std::size_t i = 0; i < rows.size(); ++i) rows[i].p_adjusted = adjusted[i];
+    return rows;
+}
+
+std::string classes_csv(std::span<const ClassesRow> rows) {
+    std::string bytes = "index,window,classes,not_tested,sites,f,p,p_min,relabellings,p_adjusted\n";
+    CsvLine line;
+    for (const ClassesRow& row : rows) {
+        line.text(row.index).text(row.window).text(join(row.classes, ";"));
+        line.text(join(row.single, ";")).count(row.sites).number(row.f).number(row.p);
+        line.number(row.p_min);
+        row.p == row.p ? line.count(row.relabellings) : line.empty();
+        bytes += line.number(row.p_adjusted).take();
+    }
+    return bytes;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,178 @@
+#include "contrast/contrast.h"
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <memory>
+#include <utility>
+
+#include "contrast/csv.h"
+#include "contrast/effect.h"
+#include "contrast/outcomes.h"
+#include "contrast/permutation.h"
+#include "contrast/units.h"
+#include "contrast/verdict.h"
+
+namespace hearwood {
+
+namespace {
+
+/// Keeps the relabellings of the last layout: most rows of a table share theirs, and drawing is the
+/// dear part.
+class RelabellingCache {
+  public:
+    explicit RelabellingCache(const ContrastPlan& plan) : plan_(plan) {}
+
+    const Relabellings& of(const Layout& layout) {
+        if (!kept_ || layout != layout_) {
+            kept_ = std::make_unique<Relabellings>(layout, plan_.seed, plan_.limits);
+            layout_ = layout;
+        }
+        return *kept_;
+    }
+
+  private:
+    const ContrastPlan& plan_;
+    Layout layout_;
+    std::unique_ptr<Relabellings> kept_;
+};
+
+std::vector<double> values_of_class(const ReadyUnits& ready, int class_number) {
+    std::vector<double> values;
+    for (std::size_t i = 0; i < ready.units.size(); ++i)
+        if (ready.layout.classes[i] == class_number) values.push_back(ready.units[i].value);
+    return values;
+}
+
+ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
+                          RelabellingCache& cache) {
+    const std::array<std::string, 2> classes{plan.class_a, plan.class_b};
+    const ReadyUnits ready = ready_units(units, classes);
+    ContrastRow row;
+    row.class_a = plan.class_a;
+    row.class_b = plan.class_b;
+    row.level = plan.level;
+    row.n_a = ready.counts[0];
+    row.n_b = ready.counts[1];
+    row.has_blocks = ready.has_blocks;
+    row.dropped_blocks = ready.dropped_blocks;
+    row.missing_sites = ready.missing_sites;
+    if (row.n_a < 2 || row.n_b < 2) return row;
+
+    const Relabellings& relabellings = cache.of(ready.layout);
+    const TestResult test =
+        permutation_test(values_of(ready.units), ready.layout, relabellings, plan.level);
+    row.mean_a = class_mean(ready, 0);
+    row.mean_b = class_mean(ready, 1);
+    row.difference = test.difference;
+    row.ci_low = test.ci_low;
+    row.ci_high = test.ci_high;
+    row.p = test.p;
+    row.p_min = test.p_min;
+    row.relabellings = relabellings.reported();
+    row.exact = relabellings.exact();
+    const std::vector<double> a = values_of_class(ready, 0), b = values_of_class(ready, 1);
+    row.hedges_g = hedges_g(test.difference, a, b);
+    row.cliffs_delta = cliffs_delta(a, b);
+    return row;
+}
+
+/// Holm over the secondary rows; the primary outcome stands alone, so its p is its adjusted p.
+void adjust(std::vector<ContrastRow>& rows) {
+    std::vector<double> p;
+    for (const ContrastRow& row : rows) p.push_back(row.role == Role::secondary ? row.p : kMissing);
+    const std::vector<double> adjusted = holm_adjusted(p);
+    for (std::size_t i = 0; i < rows.size(); ++i)
+        rows[i].p_adjusted = rows[i].role == Role::secondary ? adjusted[i] : rows[i].p;
+    const auto family =
+        std::count_if(p.begin(), p.end(), [](double value) { return value == value; });
+    for (ContrastRow& row : rows) {
+        row.family = row.role == Role::secondary ? static_cast<int>(family) : 1;
+        row.verdict = verdict(row);
+    }
+}
+
+}  // namespace
+
+std::vector<Outcome> outcomes_of(std::span<const SiteValue> values) {
+    std::vector<Outcome> outcomes;
+    std::map<std::pair<std::string, std::string>, std::size_t> places;
+    for (const SiteValue& value : values) {
+        const auto [place, fresh] =
+            places.emplace(std::pair{value.index, value.window}, outcomes.size());
+        if (fresh) outcomes.push_back({value.index, value.window, {}});
+        outcomes[place->second].units.push_back(value.unit);
+    }
+    return outcomes;
+}
+
+std::vector<std::string> classes_in(std::span<const SiteValue> values) {
+    std::vector<std::string> classes;
+    for (const SiteValue& value : values)
+        if (std::find(classes.begin(), classes.end(), value.unit.stand) == classes.end())
+            classes.push_back(value.unit.stand);
+    return classes;
+}
+
+ContrastRow contrast_units(std::span<const Unit> units, const ContrastPlan& plan) {
+    RelabellingCache cache(plan);
+    return contrast_pair(units, plan, cache);
+}
+
+std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
+                                        const ContrastPlan& plan) {
+    RelabellingCache cache(plan);
+    std::vector<ContrastRow> rows;
+    for (const Outcome& outcome : outcomes_of(values)) {
+        rows.push_back(contrast_pair(outcome.units, plan, cache));
+        rows.back().index = outcome.index;
+        rows.back().window = outcome.window;
+        if (!plan.primary_index.empty() && outcome.index == plan.primary_index &&
+            outcome.window == plan.primary_window)
+            rows.back().role = Role::primary;
+    }
+    adjust(rows);
+    return rows;
+}
+
+std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const ContrastPlan& plan) {
+    const std::vector<std::string> classes = classes_in(values);
+    std::vector<ContrastRow> rows;
+    for (const Outcome& outcome : outcomes_of(values)) {
+        for (std::size_t i = 0; i < classes.size(); ++i) {
+            for (std::size_t j = i + 1; j < classes.size(); ++j) {
+                ContrastPlan pair = plan;
+                pair.class_a = classes[i];
+                pair.class_b = classes[j];
+                if ((pair.class_a == plan.class_a && pair.class_b == plan.class_b) ||
+                    (pair.class_a == plan.class_b && pair.class_b == plan.class_a))
+                    continue;
+                rows.push_back(contrast_units(outcome.units, pair));
+                rows.back().index = outcome.index;
+                rows.back().window = outcome.window;
+            }
+        }
+    }
+    adjust(rows);
+    return rows;
+}
+
+std::string contrasts_csv(std::span<const ContrastRow> rows) {
+    std::string bytes =
+        "index,window,class_a,class_b,n_a,n_b,mean_a,mean_b,difference,ci_low,ci_high,hedges_g,"
+        "cliffs_delta,p,p_min,relabellings,p_adjusted,role,verdict\n";
+    CsvLine line;
+    for (const ContrastRow& row : rows) {
+        line.text(row.index).text(row.window).text(row.class_a).text(row.class_b);
+        line.count(row.n_a).count(row.n_b);
+        for (const double number : {row.mean_a, row.mean_b, row.difference, row.ci_low, row.ci_high,
+                                    row.hedges_g, row.cliffs_delta, row.p, row.p_min})
+            line.number(number);
+        row.tested() ? line.count(row.relabellings) : line.empty();
+        line.number(row.p_adjusted).text(row.role == Role::primary ? "primary" : "secondary");
+        bytes += line.text(row.verdict).take();
+    }
+    return bytes;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,45 @@
+#include "contrast/effect.h"
+
+#include <cmath>
+
+#include "contrast/contrast.h"
+
+namespace hearwood {
+
+namespace {
+
+/// Sum of squares around the mean; exactly 0 for equal values, whose mean may be off by a bit.
+double sum_of_squares(const std::vector<double>& values) {
+    double sum = 0;
+    for (const double value : values) sum += value - values.front();
+    const double mean = sum / static_cast<double>(values.size());
+    double squares = 0;
+    for (const double value : values) {
+        const double deviation = value - values.front() - mean;
+        squares += deviation * deviation;
+    }
+    return squares;
+}
+
+}  // namespace
+
+double pooled_deviation(const std::vector<double>& a, const std::vector<double>& b) {
+    const double df = static_cast<double>(a.size() + b.size()) - 2;
+    return std::sqrt((sum_of_squares(a) + sum_of_squares(b)) / df);
+}
+
+double hedges_g(double difference, const std::vector<double>& a, const std::vector<double>& b) {
+    const double deviation = pooled_deviation(a, b);
+    if (deviation == 0) return kMissing;
+    const double df = static_cast<double>(a.size() + b.size()) - 2;
+    return difference / deviation * (1 - 3 / (4 * df - 1));
+}
+
+double cliffs_delta(const std::vector<double>& a, const std::vector<double>& b) {
+    double balance = 0;
+    for (const double x : a)
+        for (const double y : b) balance += static_cast<double>(x > y) - static_cast<double>(x < y);
+    return balance / (static_cast<double>(a.size()) * static_cast<double>(b.size()));
+}
+
+}  // namespace hearwood

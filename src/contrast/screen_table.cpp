@@ -1,0 +1,74 @@
+// The table of contrasts on the terminal: 80 columns, numbers right-aligned.
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "contrast/verdict.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr int kNames = 24;  // index and window together
+constexpr int kLongWindow = 9;
+
+struct Widths {
+    int index, window;
+};
+
+Widths widths(std::span<const ContrastRow> rows) {
+    int window = 6;
+    for (const ContrastRow& row : rows)
+        window = std::max(window, std::min(kLongWindow, static_cast<int>(row.window.size())));
+    return {kNames - 1 - window, window};
+}
+
+std::string header(const ContrastRow& any, Widths width) {
+    return left("index", width.index) + ' ' + left("window", width.window) + right("n", 6) +
+           right("diff", 9) + right(percent(any.level) + " interval", 18) + right("g", 7) +
+           right("p", 8) + right("adj. p", 8) + '\n';
+}
+
+std::string line(const ContrastRow& row, Widths width) {
+    std::string text = left(cut(printable(row.index), width.index), width.index) + ' ' +
+                       left(cut(printable(row.window), width.window), width.window) +
+                       right(fmt::format("{}+{}", row.n_a, row.n_b), 6);
+    if (!row.tested()) return text + right("not tested: fewer than 2 sites in a class", 50) + '\n';
+    text += right(readable_number(row.difference), 9);
+    text += row.unbounded()
+                ? right("unbounded", 18)
+                : right(readable_number(row.ci_low), 9) + right(readable_number(row.ci_high), 9);
+    const bool has_g = row.hedges_g == row.hedges_g;
+    return text + right(has_g ? readable_number(row.hedges_g) : "n/a", 7) +
+           right(readable_p(row.p), 8) + right(readable_p(row.p_adjusted), 8) + '\n';
+}
+
+std::string group(std::span<const ContrastRow> rows, Role role, const std::string& title) {
+    const Widths width = widths(rows);
+    std::string text;
+    for (const ContrastRow& row : rows) {
+        if (row.role != role) continue;
+        if (text.empty()) text = title + '\n' + header(row, width);
+        text += line(row, width);
+    }
+    return text.empty() ? text : text + '\n';
+}
+
+}  // namespace
+
+std::string readable_table(std::span<const ContrastRow> rows) {
+    if (rows.empty()) return {};
+    const ContrastRow& any = rows.front();
+    const auto family = std::count_if(rows.begin(), rows.end(), [](const ContrastRow& row) {
+        return row.role == Role::secondary && row.tested();
+    });
+    const std::string pair =
+        fmt::format("{} minus {}", printable(any.class_a), printable(any.class_b));
+    return group(rows, Role::primary, "Primary outcome, " + pair) +
+           group(rows, Role::secondary,
+                 fmt::format("Secondary outcomes, {} (adj. p: Holm over {})", pair, family));
+}
+
+}  // namespace hearwood

@@ -1,0 +1,121 @@
+#include "contrast/units.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+namespace hearwood {
+
+namespace {
+
+/// Blocks of the units in which only one class is left.
+std::set<std::string> single_class_blocks(std::span<const Unit> units) {
+    std::map<std::string, std::set<std::string>> classes;
+    for (const Unit& unit : units) classes[unit.block].insert(unit.stand);
+    std::set<std::string> single;
+    for (const auto& [block, stands] : classes)
+        if (stands.size() < 2) single.insert(block);
+    return single;
+}
+
+Layout layout_of(std::span<const Unit> units, std::span<const std::string> classes) {
+    Layout layout;
+    std::map<std::string, int> blocks;
+    for (const Unit& unit : units) blocks.emplace(unit.block, 0);
+    int next = 0;
+    for (auto& [name, number] : blocks) number = next++;
+    for (const Unit& unit : units) {
+        const auto place = std::find(classes.begin(), classes.end(), unit.stand);
+        layout.classes.push_back(static_cast<int>(place - classes.begin()));
+        layout.blocks.push_back(blocks[unit.block]);
+    }
+    layout.class_count = static_cast<int>(classes.size());
+    layout.block_count = std::max(next, 1);
+    return layout;
+}
+
+}  // namespace
+
+ReadyUnits ready_units(std::span<const Unit> units, std::span<const std::string> classes) {
+    ReadyUnits ready;
+    for (const Unit& unit : units) {
+        if (std::find(classes.begin(), classes.end(), unit.stand) == classes.end()) continue;
+        ready.has_blocks = ready.has_blocks || !unit.block.empty();
+        if (unit.value == unit.value)
+            ready.units.push_back(unit);
+        else
+            ready.missing_sites.push_back(unit.site);
+    }
+    std::sort(ready.units.begin(), ready.units.end(),
+              [](const Unit& x, const Unit& y) { return x.site < y.site; });
+    std::sort(ready.missing_sites.begin(), ready.missing_sites.end());
+    if (ready.has_blocks) {
+        const std::set<std::string> single = single_class_blocks(ready.units);
+        std::erase_if(ready.units, [&](const Unit& unit) { return single.contains(unit.block); });
+        ready.dropped_blocks.assign(single.begin(), single.end());
+    }
+    ready.layout = layout_of(ready.units, classes);
+    ready.counts.assign(classes.size(), 0);
+    for (const int number : ready.layout.classes) ++ready.counts[number];
+    return ready;
+}
+
+std::vector<double> block_residuals(std::span<const double> values, const Layout& layout) {
+    std::vector<double> residuals(values.begin(), values.end());
+    for (const std::vector<int>& members : units_by_block(layout.blocks, layout.block_count)) {
+        if (members.empty()) continue;
+        // Taking one of the values off first keeps a constant block at exact zeros.
+        const double origin = values[members.front()];
+        double sum = 0;
+        for (const int i : members) sum += residuals[i] -= origin;
+        for (const int i : members) residuals[i] -= sum / static_cast<double>(members.size());
+    }
+    return residuals;
+}
+
+std::vector<double> values_of(std::span<const Unit> units) {
+    std::vector<double> values;
+    for (const Unit& unit : units) values.push_back(unit.value);
+    return values;
+}
+
+double class_mean(const ReadyUnits& ready, int class_number) {
+    double sum = 0;
+    int count = 0;
+    for (std::size_t i = 0; i < ready.units.size(); ++i) {
+        if (ready.layout.classes[i] != class_number) continue;
+        sum += ready.units[i].value;
+        ++count;
+    }
+    return count > 0 ? sum / count : kMissing;
+}
+
+namespace {
+
+struct BlockCounts {
+    int a = 0, b = 0;
+};
+
+std::vector<BlockCounts> counts_by_block(const Layout& layout) {
+    std::vector<BlockCounts> counts(layout.block_count);
+    for (std::size_t i = 0; i < layout.classes.size(); ++i)
+        ++(layout.classes[i] == 0 ? counts[layout.blocks[i]].a : counts[layout.blocks[i]].b);
+    return counts;
+}
+
+}  // namespace
+
+double information(const Layout& layout) {
+    double sum = 0;
+    for (const BlockCounts& n : counts_by_block(layout))
+        if (n.a + n.b > 0) sum += static_cast<double>(n.a) * n.b / (n.a + n.b);
+    return sum;
+}
+
+bool balanced(const Layout& layout) {
+    for (const BlockCounts& n : counts_by_block(layout))
+        if (n.a != n.b) return false;
+    return true;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,152 @@
+#include "contrast/values_sheet.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <array>
+#include <map>
+#include <optional>
+#include <utility>
+
+#include "base/sheet.h"
+#include "base/text.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr std::array<const char*, 5> kRequired{"site", "class", "index", "window", "value"};
+
+struct Columns {
+    std::size_t site, stand, index, window, value;
+    std::optional<std::size_t> block;
+};
+
+std::optional<Columns> find_columns(const Sheet& sheet, std::vector<Problem>& problems) {
+    std::array<std::size_t, 5> places{};
+    bool whole = true;
+    for (std::size_t i = 0; i < kRequired.size(); ++i) {
+        const std::optional<std::size_t> place = sheet.column(kRequired[i]);
+        places[i] = place.value_or(0);
+        if (place) continue;
+        whole = false;
+        Problem problem;
+        problem.file = sheet.file;
+        problem.line = sheet.header_line;
+        problem.field = kRequired[i];
+        problem.what = "this column is missing";
+        const std::optional<std::string> near = nearest(kRequired[i], sheet.header);
+        problem.mend =
+            near ? fmt::format("rename the column '{}' to '{}'", *near, kRequired[i])
+                 : "the first line must name site, class, index, window, value and may name block";
+        problems.push_back(problem);
+    }
+    if (!whole) return std::nullopt;
+    return Columns{places[0], places[1], places[2], places[3], places[4], sheet.column("block")};
+}
+
+/// Checks row by row what only the whole sheet can tell: one class and block a site, one value an
+/// outcome.
+class Reader {
+  public:
+    Reader(const Sheet& sheet, const Columns& columns, std::vector<Problem>& problems)
+        : sheet_(sheet), columns_(columns), problems_(problems) {
+        if (!columns.block) return;
+        for (const SheetRow& row : sheet.rows)
+            has_blocks_ = has_blocks_ || !row.cells[*columns.block].empty();
+    }
+
+    std::optional<SiteValue> take(const SheetRow& row) {
+        if (!filled(row)) return std::nullopt;
+        SiteValue value;
+        value.index = row.cells[columns_.index];
+        value.window = row.cells[columns_.window];
+        value.unit.site = row.cells[columns_.site];
+        value.unit.stand = row.cells[columns_.stand];
+        if (has_blocks_) value.unit.block = row.cells[*columns_.block];
+        value.unit.value = number(row);
+        check_once(row, value);
+        check_site(row, value.unit);
+        return value;
+    }
+
+  private:
+    void complain(const SheetRow& row, std::size_t column, std::string what, std::string mend) {
+        problems_.push_back(sheet_problem(sheet_, row, column, std::move(what), std::move(mend)));
+    }
+
+    bool filled(const SheetRow& row) {
+        bool whole = true;
+        const auto need = [&](std::size_t column, const char* mend) {
+            if (!row.cells[column].empty()) return;
+            complain(row, column, "this field is empty", mend);
+            whole = false;
+        };
+        need(columns_.site, "name the site the value belongs to");
+        need(columns_.stand, "write the class of the site");
+        need(columns_.index, "name what was measured");
+        need(columns_.window, "name the part of the day, or write 'all'");
+        if (has_blocks_)
+            need(*columns_.block, "give every site a block, or leave the whole column empty");
+        return whole;
+    }
+
+    double number(const SheetRow& row) {
+        const std::string& cell = row.cells[columns_.value];
+        if (cell == "NA") return kMissing;
+        return number_or_problem(sheet_, row, columns_.value, problems_).value_or(kMissing);
+    }
+
+    void check_once(const SheetRow& row, const SiteValue& value) {
+        const auto [place, fresh] =
+            lines_.emplace(std::array{value.index, value.window, value.unit.site}, row.line);
+        if (!fresh)
+            complain(row, columns_.site,
+                     fmt::format("this site has a value of {} in {} already, on line {}",
+                                 printable(value.index), printable(value.window), place->second),
+                     "a site counts once: keep one line, or average them first");
+    }
+
+    void check_site(const SheetRow& row, const Unit& unit) {
+        const auto [place, fresh] = sites_.emplace(unit.site, std::pair{unit, row.line});
+        if (fresh) return;
+        const auto& [first, line] = place->second;
+        if (first.stand != unit.stand)
+            complain(
+                row, columns_.stand,
+                fmt::format("this site is of class '{}' on line {}", printable(first.stand), line),
+                "a site has one class: correct one of the two lines");
+        if (first.block != unit.block)
+            complain(
+                row, *columns_.block,
+                fmt::format("this site is in block '{}' on line {}", printable(first.block), line),
+                "a site has one block: correct one of the two lines");
+    }
+
+    const Sheet& sheet_;
+    const Columns& columns_;
+    std::vector<Problem>& problems_;
+    bool has_blocks_ = false;
+    std::map<std::array<std::string, 3>, std::size_t> lines_;
+    std::map<std::string, std::pair<Unit, std::size_t>> sites_;
+};
+
+}  // namespace
+
+std::vector<SiteValue> read_site_values(const std::filesystem::path& path) {
+    std::vector<Problem> problems;
+    const Sheet sheet = read_sheet(path, path.string(), problems);
+    std::vector<SiteValue> values;
+    if (!sheet.header.empty()) {
+        if (const std::optional<Columns> columns = find_columns(sheet, problems)) {
+            Reader reader(sheet, *columns, problems);
+            for (const SheetRow& row : sheet.rows)
+                if (std::optional<SiteValue> value = reader.take(row))
+                    values.push_back(std::move(*value));
+        }
+    }
+    if (any_error(problems)) throw InputError(std::move(problems));
+    return values;
+}
+
+}  // namespace hearwood

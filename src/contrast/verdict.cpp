@@ -1,0 +1,147 @@
+#include "contrast/verdict.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+/// "3 sites of rich" or "1 site of poor".
+std::string sites_of(int count, const std::string& stand) {
+    return fmt::format("{} {} of {}", count, count == 1 ? "site" : "sites", stand);
+}
+
+std::string interval(const ContrastRow& row) {
+    return fmt::format("{} interval {} to {}", percent(row.level), readable_number(row.ci_low),
+                       readable_number(row.ci_high));
+}
+
+/// "higher at rich than at poor sites by 4.2"
+std::string direction(const ContrastRow& row) {
+    return fmt::format("{} at {} than at {} sites by {}", row.difference > 0 ? "higher" : "lower",
+                       row.class_a, row.class_b, readable_number(std::abs(row.difference)));
+}
+
+std::string untested(const ContrastRow& row) {
+    std::vector<std::string> short_classes;
+    if (row.n_a < 2) short_classes.push_back(sites_of(row.n_a, row.class_a));
+    if (row.n_b < 2) short_classes.push_back(sites_of(row.n_b, row.class_b));
+    return fmt::format(
+        "not tested: {} could take part, and a test needs at least 2 sites in each class",
+        join(short_classes, " and "));
+}
+
+std::string undecidable(const ContrastRow& row) {
+    return fmt::format(
+        "no result could reach p = {} with {} and {}{}: the least attainable p is {}, so the "
+        "interval is unbounded and nothing is shown either way ({} minus {} is {}, p = {})",
+        readable_number(1 - row.level), sites_of(row.n_a, row.class_a),
+        sites_of(row.n_b, row.class_b), row.has_blocks ? " in these blocks" : "",
+        readable_p(row.p_min), row.class_a, row.class_b, readable_number(row.difference),
+        readable_p(row.p));
+}
+
+std::string undecided(const ContrastRow& row) {
+    return fmt::format(
+        "no difference shown between {} and {} sites ({} minus {} is {}, {}, p = {}); any "
+        "difference inside the interval remains possible",
+        row.class_a, row.class_b, row.class_a, row.class_b, readable_number(row.difference),
+        interval(row), readable_p(row.p));
+}
+
+std::string decided(const ContrastRow& row) {
+    const std::string found =
+        fmt::format("{} ({}, p = {}", direction(row), interval(row), readable_p(row.p));
+    if (row.role == Role::primary) return found + ", primary outcome)";
+    if (row.family < 2) return found + ")";
+    const std::string adjusted = fmt::format("p = {} after adjustment for {} outcomes",
+                                             readable_p(row.p_adjusted), row.family);
+    if (row.significant()) return fmt::format("{}; {})", found, adjusted);
+    return fmt::format("{}) when taken alone, but not shown once all are considered: {}", found,
+                       adjusted);
+}
+
+std::string left_out(const ContrastRow& row) {
+    std::string text;
+    if (!row.dropped_blocks.empty())
+        text += fmt::format("; {} {} dropped out, with only one class left there",
+                            row.dropped_blocks.size() == 1 ? "block" : "blocks",
+                            join(row.dropped_blocks, ", "));
+    if (!row.missing_sites.empty())
+        text += fmt::format("; without {}, which {} no value", join(row.missing_sites, ", "),
+                            row.missing_sites.size() == 1 ? "has" : "have");
+    return text;
+}
+
+std::string finding(const ContrastRow& row) {
+    if (!row.tested()) return untested(row);
+    if (row.unbounded()) return undecidable(row);
+    return row.p <= 1 - row.level + 1e-12 ? decided(row) : undecided(row);
+}
+
+}  // namespace
+
+std::string percent(double share) {
+    return readable_plain(100 * share) + " %";
+}
+
+std::string readable_plain(double value) {
+    return fmt::format("{:.6g}", std::round(value * 1e4) / 1e4);
+}
+
+std::string readable_p(double p) {
+    if (p != p) return "n/a";
+    if (p >= 0.001) return readable_number(p);
+    return fmt::format("{:.5f}", p);
+}
+
+std::string verdict(const ContrastRow& row) {
+    return fmt::format("{}, {}: {}{}.", row.index, row.window, finding(row), left_out(row));
+}
+
+std::string effect_in_words(const ContrastRow& row) {
+    if (!row.tested()) return {};
+    std::string text;
+    if (row.hedges_g == row.hedges_g)
+        text = fmt::format(
+            "Hedges' g = {}: the classes lie {} standard deviations of sites within a class "
+            "apart. ",
+            readable_number(row.hedges_g), readable_number(std::abs(row.hedges_g)));
+    else
+        text = "Hedges' g does not exist: the sites within each class are all equal. ";
+    return text +
+           fmt::format(
+               "Cliff's delta = {}: of all pairs of one {} and one {} site, {} has the higher "
+               "value in {} of 100 (equal values count half).",
+               readable_number(row.cliffs_delta), row.class_a, row.class_b, row.class_a,
+               readable_plain(std::round(50 * (1 + row.cliffs_delta))));
+}
+
+std::string listening_remark(const ContrastPlan& plan) {
+    if (!plan.listening.empty()) return plan.listening;
+    return "No listening check was made: nobody has compared these numbers with what people hear.";
+}
+
+std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
+    int tested = 0, shown = 0;
+    for (const ContrastRow& row : rows) {
+        if (row.role == Role::primary) return row.verdict;
+        tested += row.tested();
+        shown += row.significant();
+    }
+    if (tested == 0) return "Nothing could be tested: fewer than 2 sites in a class.";
+    if (tested == 1 && rows.size() == 1) return rows.front().verdict;
+    return fmt::format(
+        "No primary outcome was declared; {} of {} outcomes differ between {} and {} sites with an "
+        "adjusted p of at most {}.",
+        shown == 0 ? "none" : std::to_string(shown), tested, plan.class_a, plan.class_b,
+        readable_number(1 - plan.level));
+}
+
+}  // namespace hearwood
