@@ -1,11 +1,12 @@
 // One row of the table recordings: a file, what is known of it, and how far it has come.
 #pragma once
 
-#include <chrono>
 #include <cstdint>
 #include <optional>
 #include <string>
 #include <string_view>
+
+#include "base/wall_time.h"
 
 namespace hearwood {
 
@@ -24,13 +25,12 @@ RecordingState recording_state(std::string_view word);
 struct RecordingRow {
     std::int64_t id = 0;  ///< given by the store
     std::string deployment;
-    std::string
-        path;  ///< from the survey folder, '/' between parts, as name_to_utf8 writes it; unique
+    std::string path;  ///< from the survey folder, '/' between parts, by name_to_utf8(); unique
     std::int64_t size = 0;      ///< bytes
     std::int64_t mtime_ns = 0;  ///< last change of the file, nanoseconds since 1970 UTC
 
     // When it began by the recorder's own clock, uncorrected.
-    std::optional<std::chrono::local_time<std::chrono::milliseconds>> start;
+    std::optional<LocalTime> start;
     std::optional<int> start_offset_s;  ///< east of UTC, when the name or header states one
     std::string start_source;           ///< "file name", "bext", "GUANO" ...; empty without a start
     std::string start_pattern;  ///< the survey's own pattern that was in force when it was read
@@ -38,12 +38,12 @@ struct RecordingRow {
     // What the file holds. 0 or empty: not known.
     int sample_rate = 0;  ///< Hz
     int channels = 0;
-    int bits = 0;             ///< of a sample
-    std::string format;       ///< "WAV PCM", "FLAC" ...
-    std::int64_t frames = 0;  ///< samples per channel that are there
-    std::int64_t lost_frames =
-        0;               ///< samples per channel that the header promises and that are not there
-    std::string serial;  ///< of the recorder, from the header
+    int bits = 0;                      ///< of a sample
+    std::string format;                ///< "WAV PCM", "FLAC" ...
+    std::int64_t frames = 0;           ///< samples per channel that are there
+    double lost_s = 0;                 ///< seconds that the header promises and that are not there
+    std::int64_t spoilt_segments = 0;  ///< measured segments with samples that are no numbers
+    std::string serial;                ///< of the recorder, from the header
 
     RecordingState state = RecordingState::pending;
     std::string reason;    ///< why it is damaged or unreadable, in words
@@ -58,8 +58,7 @@ struct RecordingRow {
 
 /// "2024-03-01T05:00:00" (".250" when there are milliseconds), and back; nothing when it is not
 /// such a time.
-std::string wall_time_text(std::chrono::local_time<std::chrono::milliseconds> time);
-std::optional<std::chrono::local_time<std::chrono::milliseconds>> parse_wall_time(
-    std::string_view text);
+std::string wall_time_text(LocalTime time);
+std::optional<LocalTime> parse_wall_time(std::string_view text);
 
 }  // namespace hearwood

@@ -120,9 +120,11 @@ class Store {
     std::string spectrum(std::int64_t recording, int channel, int segment) const;
 
     // --- Joining.
-    /// Copies every recording of the part with its results into this store, replacing what stands
-    /// there under the same path. The part must have this store's settings. Returns the recordings
-    /// copied.
+    /// Copies the finished recordings of the part with their results into this store, in
+    /// transactions of its own; those that stand here already with the same file and settings are
+    /// left alone, so that joining again does nothing. Proofs of copies that stand here are kept.
+    /// REQUIRES the same settings on both sides and no transaction under way. Returns the
+    /// recordings copied.
     std::int64_t join(const Store& part);
 
     /// SQLite's own check of the file and of the references in it; empty when all is well.

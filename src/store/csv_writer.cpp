@@ -1,0 +1,108 @@
+#include "store/csv_writer.h"
+
+#include <fmt/format.h>
+
+#include <stdexcept>
+
+#include "base/sha256.h"
+#include "base/text.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr std::size_t kDrainBytes = 1 << 18;
+
+/// What a spreadsheet may take for a formula; and the guard itself, so that taking it off is
+/// unambiguous.
+bool needs_guard(std::string_view text) {
+    return !text.empty() &&
+           std::string_view("=+-@\t\r'").find(text.front()) != std::string_view::npos;
+}
+
+bool needs_quotes(std::string_view text) {
+    return text.find_first_of(",\"\n\r") != std::string_view::npos;
+}
+
+}  // namespace
+
+struct CsvWriter::Sum {
+    Sha256 sha256;
+};
+
+void append_csv_text(std::string& out, std::string_view text) {
+    const bool quotes = needs_quotes(text);
+    if (quotes) out += '"';
+    if (needs_guard(text)) out += '\'';
+    if (!quotes) {
+        out += text;
+        return;
+    }
+    for (const char c : text) out.append(c == '"' ? 2 : 1, c);
+    out += '"';
+}
+
+CsvWriter::CsvWriter(std::filesystem::path target, std::span<const std::string> header)
+    : file_(std::move(target)), sum_(std::make_unique<Sum>()), columns_(header.size()) {
+    for (const std::string& name : header) text(name);
+    end_row();
+    rows_ = 0;
+}
+
+CsvWriter::~CsvWriter() = default;
+
+void CsvWriter::separate() {
+    if (cell_++ > 0) buffer_ += ',';
+}
+
+void CsvWriter::text(std::string_view value) {
+    separate();
+    append_csv_text(buffer_, value);
+}
+
+void CsvWriter::number(double value) {
+    separate();
+    buffer_ += format_number(value);
+}
+
+void CsvWriter::number(std::optional<double> value) {
+    if (value)
+        number(*value);
+    else
+        missing();
+}
+
+void CsvWriter::integer(std::int64_t value) {
+    separate();
+    fmt::format_int text(value);
+    buffer_.append(text.data(), text.size());
+}
+
+void CsvWriter::missing() {
+    separate();
+}
+
+void CsvWriter::end_row() {
+    if (cell_ != columns_)
+        throw std::logic_error(
+            fmt::format("a CSV row has {} cells, its header {}", cell_, columns_));
+    cell_ = 0;
+    ++rows_;
+    buffer_ += '\n';
+    if (buffer_.size() >= kDrainBytes) drain();
+}
+
+void CsvWriter::drain() {
+    file_.write(buffer_);
+    sum_->sha256.add(buffer_.data(), buffer_.size());
+    bytes_ += buffer_.size();
+    buffer_.clear();
+}
+
+CsvWriter::Written CsvWriter::commit() {
+    drain();
+    file_.commit();
+    return {bytes_, rows_, sum_->sha256.finish()};
+}
+
+}  // namespace hearwood

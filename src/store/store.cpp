@@ -1,0 +1,163 @@
+#include "store/store.h"
+
+#include <unistd.h>
+
+#include <stdexcept>
+
+#include "base/error.h"
+#include "base/file.h"
+#include "base/text.h"
+#include "store/schema.h"
+#include "store/store_impl.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr const char* kFolder = "hearwood";
+constexpr const char* kFile = "survey.db";
+constexpr const char* kLockFile = "writer.lock";
+
+/// Pages of 8 KiB: a row of segments with its 50 numbers, and its kept spectrum, then fit well.
+constexpr const char* kNewFilePragmas = "PRAGMA page_size = 8192";
+
+/// A commit reaches the disk with the next checkpoint: a killed program loses nothing, a power cut
+/// loses the latest commits, and neither spoils the file.
+constexpr const char* kWriterPragmas =
+    "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -8000";
+
+/// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
+Database::Mode reading_mode(const std::filesystem::path& file) {
+    const bool writable = access(file.parent_path().c_str(), W_OK) == 0;
+    return writable ? Database::Mode::read_only : Database::Mode::immutable;
+}
+
+}  // namespace
+
+void Store::Impl::require_transaction() const {
+    if (!writes || !database.in_transaction())
+        throw std::logic_error("the store is written to outside a transaction");
+}
+
+Store::Store(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}
+Store::Store(Store&&) noexcept = default;
+Store& Store::operator=(Store&&) noexcept = default;
+Store::~Store() = default;
+
+std::filesystem::path Store::path_in(const std::filesystem::path& survey_folder) {
+    return survey_folder / kFolder / kFile;
+}
+
+bool Store::exists(const std::filesystem::path& survey_folder) {
+    std::error_code ignored;
+    return std::filesystem::exists(path_in(survey_folder), ignored);
+}
+
+Store Store::open(const std::filesystem::path& survey_folder) {
+    make_folder(survey_folder / kFolder);
+    auto impl =
+        std::make_unique<Impl>(std::make_unique<WriterLock>(survey_folder / kFolder / kLockFile),
+                               path_in(survey_folder), Database::Mode::read_write);
+    impl->database.run(kNewFilePragmas);
+    impl->database.run(kWriterPragmas);
+    prepare_schema(impl->database, true);
+    impl->columns = segment_columns(impl->database);
+    return Store(std::move(impl));
+}
+
+Store Store::open_read_only(const std::filesystem::path& survey_folder) {
+    if (!exists(survey_folder))
+        throw InputError(printable(survey_folder.string()) + ": nothing has been measured yet",
+                         "run 'hearwood measure' first");
+    return open_part_read_only(path_in(survey_folder));
+}
+
+Store Store::open_part(const std::filesystem::path& file) {
+    make_folder(file.parent_path());
+    auto impl = std::make_unique<Impl>(std::make_unique<WriterLock>(file.string() + ".lock"), file,
+                                       Database::Mode::read_write);
+    // Exclusive before WAL: then no memory is shared through a file, which network file systems
+    // cannot do.
+    impl->database.run("PRAGMA locking_mode = EXCLUSIVE");
+    impl->database.run(kNewFilePragmas);
+    impl->database.run(kWriterPragmas);
+    prepare_schema(impl->database, true);
+    impl->columns = segment_columns(impl->database);
+    return Store(std::move(impl));
+}
+
+Store Store::open_part_read_only(const std::filesystem::path& file) {
+    auto impl = std::make_unique<Impl>(nullptr, file, reading_mode(file));
+    prepare_schema(impl->database, false);
+    impl->columns = segment_columns(impl->database);
+    return Store(std::move(impl));
+}
+
+void Store::begin() {
+    impl_->database.run("BEGIN IMMEDIATE");
+}
+
+void Store::commit() {
+    impl_->database.run("COMMIT");
+}
+
+void Store::make_durable() {
+    impl_->database.run("PRAGMA wal_checkpoint(FULL)");
+}
+
+std::optional<StoredSettings> Store::settings() const {
+    Statement statement(impl_->database, "SELECT hash, json, measuring_version FROM settings");
+    if (!statement.step()) return std::nullopt;
+    return StoredSettings{statement.text(0), statement.text(1),
+                          static_cast<int>(statement.integer(2)), impl_->columns};
+}
+
+void Store::replace_settings(const StoredSettings& settings) {
+    impl_->require_transaction();
+    impl_->forget_segment_statements();
+    Database& database = impl_->database;
+    database.run("DROP TABLE IF EXISTS segments; DELETE FROM spectra");
+    database.run(
+        "UPDATE recordings SET settings = NULL, state = 'not measured', reason = '', "
+        "spoilt_segments = 0 "
+        "WHERE settings IS NOT NULL");
+    database.run("DELETE FROM settings");
+    create_segments(database, settings.columns);
+    Statement statement(database,
+                        "INSERT INTO settings (hash, json, measuring_version) VALUES (?, ?, ?)");
+    statement.bind(1, settings.hash);
+    statement.bind(2, settings.json);
+    statement.bind(3, std::int64_t{settings.version});
+    statement.run();
+    impl_->columns = settings.columns;
+}
+
+std::string Store::note(std::string_view key) const {
+    Statement statement(impl_->database, "SELECT value FROM notes WHERE key = ?");
+    statement.bind(1, key);
+    return statement.step() ? statement.text(0) : std::string();
+}
+
+void Store::set_note(std::string_view key, std::string_view value) {
+    impl_->require_transaction();
+    Statement statement(impl_->database, "INSERT OR REPLACE INTO notes (key, value) VALUES (?, ?)");
+    statement.bind(1, key);
+    statement.bind(2, value);
+    statement.run();
+}
+
+std::vector<std::string> Store::integrity_problems() const {
+    std::vector<std::string> problems;
+    Statement check(impl_->database, "PRAGMA integrity_check(20)");
+    while (check.step())
+        if (check.text(0) != "ok") problems.push_back(check.text(0));
+    Statement references(
+        impl_->database,
+        "SELECT DISTINCT \"table\", parent FROM pragma_foreign_key_check LIMIT 20");
+    while (references.step())
+        problems.push_back("rows of " + references.text(0) + " refer to missing rows of " +
+                           references.text(1));
+    return problems;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,158 @@
+// Store: the tables segments and spectra, and joining two stores.
+#include <fmt/core.h>
+
+#include <string>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "store/schema.h"
+#include "store/store_impl.h"
+
+namespace hearwood {
+
+namespace {
+
+std::string insert_segment_sql(std::size_t values) {
+    std::string sql = "INSERT INTO segments VALUES (?, ?, ?, ?, ?, ?, ?";
+    for (std::size_t i = 0; i < values; ++i) sql += ", ?";
+    return sql + ")";
+}
+
+std::int64_t checked_id(std::int64_t recording, const SegmentRow& row) {
+    if (row.channel < 0 || row.channel >= kMostChannels || row.segment < 0 ||
+        row.segment >= kMostSegments)
+        throw MachineError(
+            fmt::format("survey.db holds at most {} channels and {} segments of a recording; "
+                        "raise segment_s in survey.toml",
+                        grouped(kMostChannels), grouped(kMostSegments)));
+    return segment_id(recording, row.channel, row.segment);
+}
+
+void read_segment(const Statement& statement, std::size_t values, SegmentRow& row) {
+    row.channel = static_cast<int>(statement.integer(2));
+    row.segment = static_cast<int>(statement.integer(3));
+    row.first_sample = statement.integer(4);
+    row.samples = statement.integer(5);
+    row.complete = statement.integer(6) != 0;
+    row.values.resize(values);
+    for (std::size_t i = 0; i < values; ++i)
+        row.values[i] = statement.number(kSegmentKeyColumns + static_cast<int>(i));
+}
+
+/// Runs a statement whose two parameters are the first and the last possible segment id of a
+/// recording.
+void bind_range(Statement& statement, std::int64_t recording) {
+    statement.bind(1, segment_id(recording, 0, 0));
+    statement.bind(2, segment_id(recording + 1, 0, 0) - 1);
+}
+
+}  // namespace
+
+void Store::append(std::int64_t recording, std::span<const MeasuredSegment> segments) {
+    impl_->require_transaction();
+    Statement& insert =
+        impl_->prepared(impl_->append_segment, insert_segment_sql(impl_->columns.size()));
+    Statement& keep = impl_->prepared(impl_->append_spectrum, "INSERT INTO spectra VALUES (?, ?)");
+    for (const MeasuredSegment& segment : segments) {
+        const SegmentRow& row = segment.row;
+        if (row.values.size() != impl_->columns.size())
+            throw std::logic_error("a segment has not as many values as the store has columns");
+        const std::int64_t id = checked_id(recording, row);
+        insert.bind(1, id);
+        insert.bind(2, recording);
+        insert.bind(3, std::int64_t{row.channel});
+        insert.bind(4, std::int64_t{row.segment});
+        insert.bind(5, row.first_sample);
+        insert.bind(6, row.samples);
+        insert.bind(7, std::int64_t{row.complete});
+        for (std::size_t i = 0; i < row.values.size(); ++i)
+            insert.bind(kSegmentKeyColumns + 1 + static_cast<int>(i), row.values[i]);
+        insert.run();
+        if (segment.spectra.empty()) continue;
+        keep.bind(1, id);
+        keep.bind_bytes(2, segment.spectra);
+        keep.run();
+    }
+}
+
+void Store::delete_results(std::int64_t recording) {
+    impl_->require_transaction();
+    for (const char* sql : {"DELETE FROM spectra WHERE segment_id BETWEEN ? AND ?",
+                            "DELETE FROM segments WHERE id BETWEEN ? AND ?"}) {
+        Statement statement(impl_->database, sql);
+        bind_range(statement, recording);
+        statement.run();
+    }
+}
+
+void Store::forget(std::int64_t recording) {
+    delete_results(recording);
+    Statement statement(impl_->database, "DELETE FROM recordings WHERE id = ?");
+    statement.bind(1, recording);
+    statement.run();
+}
+
+std::int64_t Store::count_segments() const {
+    Statement statement(impl_->database, "SELECT count(*) FROM segments");
+    statement.step();
+    return statement.integer(0);
+}
+
+std::int64_t Store::count_segments_of(std::int64_t recording) const {
+    Statement statement(impl_->database, "SELECT count(*) FROM segments WHERE id BETWEEN ? AND ?");
+    bind_range(statement, recording);
+    statement.step();
+    return statement.integer(0);
+}
+
+void Store::for_each_segment_of(std::int64_t recording,
+                                const std::function<void(const SegmentRow&)>& use) const {
+    // A statement of its own: the callback may start another walk.
+    Statement statement(impl_->database,
+                        "SELECT * FROM segments WHERE id BETWEEN ? AND ? ORDER BY id");
+    bind_range(statement, recording);
+    SegmentRow row;
+    while (statement.step()) {
+        read_segment(statement, impl_->columns.size(), row);
+        use(row);
+    }
+}
+
+void Store::for_each_segment(
+    const std::function<void(const RecordingRow&, const SegmentRow&)>& use) const {
+    Statement& statement = impl_->prepared(
+        impl_->segments_of, "SELECT * FROM segments WHERE id BETWEEN ? AND ? ORDER BY id");
+    SegmentRow row;
+    for_each_recording([&](const RecordingRow& recording) {
+        if (recording.settings.empty()) return;
+        statement.reset();
+        bind_range(statement, recording.id);
+        while (statement.step()) {
+            read_segment(statement, impl_->columns.size(), row);
+            use(recording, row);
+        }
+    });
+    statement.reset();
+}
+
+void Store::for_each_spectrum_of(
+    std::int64_t recording,
+    const std::function<void(int channel, int segment, std::string_view bytes)>& use) const {
+    Statement statement(impl_->database,
+                        "SELECT segment_id, kept FROM spectra WHERE segment_id BETWEEN ? AND ? "
+                        "ORDER BY segment_id");
+    bind_range(statement, recording);
+    while (statement.step()) {
+        const std::int64_t id = statement.integer(0);
+        use(static_cast<int>(id >> 22 & (kMostChannels - 1)),
+            static_cast<int>(id & (kMostSegments - 1)), statement.bytes(1));
+    }
+}
+
+std::string Store::spectrum(std::int64_t recording, int channel, int segment) const {
+    Statement statement(impl_->database, "SELECT kept FROM spectra WHERE segment_id = ?");
+    statement.bind(1, segment_id(recording, channel, segment));
+    return statement.step() ? std::string(statement.bytes(0)) : std::string();
+}
+
+}  // namespace hearwood
