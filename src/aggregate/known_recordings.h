@@ -36,10 +36,6 @@ struct KnownRecording {
     double duration_s() const {
         return row.sample_rate > 0 ? static_cast<double>(row.frames) / row.sample_rate : 0;
     }
-    /// How much sooner than promised it ends.
-    double lost_s() const {
-        return row.sample_rate > 0 ? static_cast<double>(row.lost_frames) / row.sample_rate : 0;
-    }
     bool has(Oddity oddity) const;
     /// Whether its segments enter the tables: known start, readable, no duplicate.
     bool counts() const;

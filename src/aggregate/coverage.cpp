@@ -1,0 +1,169 @@
+#include "aggregate/coverage.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "aggregate/coverage_findings.h"
+
+namespace hearwood {
+namespace {
+
+using std::chrono::days;
+using std::chrono::duration_cast;
+using std::chrono::hours;
+using std::chrono::milliseconds;
+
+double minutes_between(Instant from, Instant to) {
+    return std::chrono::duration<double, std::ratio<60>>(to - from).count();
+}
+
+/// A thousandth of a minute is finer than any file name's clock.
+double rounded(double minutes) {
+    return std::round(minutes * 1000) / 1000;
+}
+
+/// What the deployment's recordings cover, each minute once, within the deployment.
+HourMinutes present_minutes(const Placer& placer, std::size_t deployment,
+                            std::span<const KnownRecording> recordings) {
+    HourMinutes present(placer.zone());
+    std::optional<Instant> covered_to;
+    for (const KnownRecording& recording : recordings) {  // by start
+        if (!recording.counts() || recording.has(Oddity::clock_reset)) continue;
+        Instant from = *recording.start;
+        Instant to = from + to_milliseconds(recording.duration_s());
+        if (covered_to) from = std::max(from, *covered_to);
+        if (const auto begins = placer.begins(deployment)) from = std::max(from, *begins);
+        if (const auto ends = placer.ends(deployment)) to = std::min(to, *ends);
+        if (from >= to) continue;
+        present.add(from, to);
+        covered_to = to;
+    }
+    return present;
+}
+
+/// The usual minutes of each hour of the day: the median over dates on which the hour was recorded
+/// at all, where these are at least a third of the dates between the first and the last; else the
+/// hour is taken for one that the schedule leaves out.
+std::array<double, 24> rhythm_of(const HourMinutes& present) {
+    std::array<std::vector<double>, 24> seen;
+    for (const auto& [when, minutes] : present.all())
+        seen[static_cast<std::size_t>(when.second)].push_back(minutes);
+    std::array<double, 24> usual{};
+    if (present.all().empty()) return usual;
+    const auto span = present.all().rbegin()->first.first - present.all().begin()->first.first;
+    const auto dates = static_cast<std::size_t>(duration_cast<days>(span).count()) + 1;
+    for (std::size_t hour = 0; hour < 24; ++hour) {
+        auto& minutes = seen[hour];
+        if (minutes.empty() || minutes.size() * 3 < dates) continue;
+        const auto middle = minutes.begin() + static_cast<std::ptrdiff_t>(minutes.size() / 2);
+        std::nth_element(minutes.begin(), middle, minutes.end());
+        usual[hour] = *middle;
+    }
+    return usual;
+}
+
+/// When the deployment should have recorded: by the sheet, else from the first to the last
+/// recording.
+struct Period {
+    Instant from, to;
+};
+std::optional<Period> period_of(const Placer& placer, std::size_t deployment,
+                                std::span<const KnownRecording> recordings) {
+    std::optional<Instant> first, last;
+    for (const KnownRecording& r : recordings) {
+        if (!r.counts() || !r.inside || r.has(Oddity::clock_reset)) continue;
+        const Instant end = *r.start + to_milliseconds(r.duration_s());
+        if (!first || *r.start < *first) first = *r.start;
+        if (!last || end > *last) last = end;
+    }
+    if (const auto begins = placer.begins(deployment)) first = begins;
+    if (const auto ends = placer.ends(deployment)) last = ends;
+    if (!first || !last || *first >= *last) return {};
+    return Period{*first, *last};
+}
+
+/// Usual minutes of the hours that the period touches, in proportion for those it cuts.
+HourMinutes expected_minutes(const Zone& zone, const Period& period,
+                             const std::array<double, 24>& usual) {
+    HourMinutes whole(zone);
+    whole.add(period.from, period.to);
+    HourMinutes expected(zone);
+    for (const auto& [when, minutes] : whole.all()) {
+        const double share = usual[static_cast<std::size_t>(when.second)] / 60;
+        if (share <= 0) continue;
+        expected.put(when.first, when.second, share * minutes);
+    }
+    return expected;
+}
+
+}  // namespace
+
+void HourMinutes::add(Instant from, Instant to, double weight) {
+    while (from < to) {
+        const auto local = zone_.to_local(from);
+        const LocalTime hour = std::chrono::floor<hours>(local.time);
+        const Instant next = std::min(to, from + (hour + hours(1) - local.time));
+        const Date date = std::chrono::floor<days>(local.time);
+        const int of_day = static_cast<int>(duration_cast<hours>(hour - LocalTime(date)).count());
+        minutes_[{date, of_day}] += weight * minutes_between(from, next);
+        from = next;
+    }
+}
+
+void HourMinutes::put(Date date, int hour, double minutes) {
+    minutes_[{date, hour}] = minutes;
+}
+
+double HourMinutes::at(Date date, int hour) const {
+    const auto found = minutes_.find({date, hour});
+    return found == minutes_.end() ? 0 : found->second;
+}
+
+void add_usable(HourMinutes& usable, Instant start, double duration_s, int channels) {
+    usable.add(start, start + to_milliseconds(duration_s), 1.0 / std::max(1, channels));
+}
+
+DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::size_t deployment,
+                               std::span<const KnownRecording> recordings,
+                               const HourMinutes* usable) {
+    using Expectation = DeploymentCoverage::Expectation;
+    DeploymentCoverage coverage;
+    coverage.deployment = deployment;
+    const HourMinutes present = present_minutes(placer, deployment, recordings);
+    const auto stated = survey.deployments[deployment].expected_minutes_per_hour;
+    std::array<double, 24> usual = rhythm_of(present);
+    if (stated) usual.fill(*stated);
+
+    HourMinutes expected(placer.zone());
+    if (const auto period = period_of(placer, deployment, recordings)) {
+        expected = expected_minutes(placer.zone(), *period, usual);
+        coverage.expectation = stated                   ? Expectation::sheet
+                               : expected.all().empty() ? Expectation::none
+                                                        : Expectation::rhythm;
+    }
+    std::map<std::pair<Date, int>, HourCoverage> rows;
+    const auto row = [&](const std::pair<Date, int>& when) -> HourCoverage& {
+        HourCoverage& hour = rows[when];
+        hour.date = when.first;
+        hour.hour = when.second;
+        return hour;
+    };
+    for (const auto& [when, minutes] : expected.all()) row(when).expected = rounded(minutes);
+    for (const auto& [when, minutes] : present.all()) {
+        HourCoverage& hour = row(when);
+        hour.present = rounded(minutes);
+        hour.usable = usable ? std::min(hour.present, rounded(usable->at(when.first, when.second)))
+                             : hour.present;
+    }
+    for (const auto& [when, hour] : rows) {
+        coverage.hours.push_back(hour);
+        coverage.expected += hour.expected;
+        coverage.present += hour.present;
+        coverage.usable += hour.usable;
+    }
+    coverage.findings = coverage_findings(survey, placer, coverage, recordings);
+    return coverage;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,108 @@
+// The calendar in the terminal: plain characters, so that any screen shows it.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "aggregate/coverage.h"
+#include "base/text.h"
+#include "survey/zone.h"
+
+namespace hearwood {
+namespace {
+
+constexpr double kNearlyAll = 0.95;
+constexpr const char* kLegend =
+    "# all there   + part   x there, not usable   . missing   (blank) not expected\n";
+
+struct Minutes {
+    double expected = 0, present = 0, usable = 0;
+    void add(const HourCoverage& hour) {
+        expected += hour.expected;
+        present += hour.present;
+        usable += hour.usable;
+    }
+};
+
+char sign(const Minutes& m) {
+    const double wanted = std::max(m.expected, m.present);
+    if (wanted <= 0) return ' ';
+    if (m.present <= 0) return '.';
+    if (m.usable <= 0) return 'x';
+    return m.usable >= kNearlyAll * wanted ? '#' : '+';
+}
+
+std::string name_cell(const std::string& name, std::size_t width) {
+    const std::string shown = printable(name);
+    return shown.size() >= width ? shown.substr(0, width)
+                                 : shown + std::string(width - shown.size(), ' ');
+}
+
+/// A character a date, as many dates a block as fit.
+std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> coverages,
+                    std::size_t width) {
+    std::set<Date> dates;
+    std::size_t name_width = 10;
+    for (const DeploymentCoverage& coverage : coverages) {
+        for (const HourCoverage& hour : coverage.hours) dates.insert(hour.date);
+        name_width = std::max(name_width, survey.deployments[coverage.deployment].name.size());
+    }
+    if (dates.empty()) return {};
+    name_width = std::min<std::size_t>(name_width, 24);
+    const std::size_t block = width > name_width + 12 ? width - name_width - 9 : 24;
+    std::string text;
+    // Dates without any row keep their place, so that a hole in the season is seen as one.
+    for (Date from = *dates.begin(); from <= *dates.rbegin(); from += std::chrono::days(block)) {
+        const Date to =
+            std::min(from + std::chrono::days(block), *dates.rbegin() + std::chrono::days(1));
+        text += name_cell("from " + format_date(from), name_width + 1) + "\n";
+        for (const DeploymentCoverage& coverage : coverages) {
+            std::map<Date, Minutes> of_date;
+            for (const HourCoverage& hour : coverage.hours) of_date[hour.date].add(hour);
+            std::string row;
+            for (Date date = from; date < to; date += std::chrono::days(1))
+                row += of_date.contains(date) ? sign(of_date.at(date)) : ' ';
+            text += name_cell(survey.deployments[coverage.deployment].name, name_width) + " " +
+                    row + "\n";
+        }
+    }
+    return text;
+}
+
+/// A row a date, a character an hour.
+std::string by_hour(const DeploymentCoverage& coverage) {
+    std::map<Date, std::map<int, Minutes>> dates;
+    for (const HourCoverage& hour : coverage.hours) dates[hour.date][hour.hour].add(hour);
+    std::string text = "             0     6     12    18\n";
+    std::size_t shown = 0;
+    for (const auto& [date, hours] : dates) {
+        if (shown++ == kCalendarDates)
+            return text + fmt::format("  and {} more dates: coverage.csv has them all\n",
+                                      dates.size() - kCalendarDates);
+        std::string row;
+        for (int hour = 0; hour < 24; ++hour)
+            row += hours.contains(hour) ? sign(hours.at(hour)) : ' ';
+        text += fmt::format("  {} {}\n", format_date(date), row);
+    }
+    return text;
+}
+
+}  // namespace
+
+std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCoverage> coverages,
+                              std::size_t width) {
+    std::string text = by_date(survey, coverages, width);
+    if (text.empty()) return text;
+    text += kLegend;
+    for (const DeploymentCoverage& coverage : coverages) {
+        const bool grave = std::any_of(coverage.findings.begin(), coverage.findings.end(),
+                                       [](const CoverageFinding& f) { return f.grave; });
+        if (grave && !coverage.hours.empty())
+            text += printable(survey.deployments[coverage.deployment].name) + ", hour by hour:\n" +
+                    by_hour(coverage);
+    }
+    return text;
+}
+
+}  // namespace hearwood

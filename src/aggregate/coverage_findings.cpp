@@ -1,0 +1,254 @@
+#include "aggregate/coverage_findings.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "base/text.h"
+#include "survey/zone.h"
+
+namespace hearwood {
+namespace {
+
+// An hour's worth of missing minutes at an end is more than a late start or an early pick-up.
+constexpr double kMissingAtAnEnd = 60;
+// A card is sold by decimal gigabytes; file system and other files take a few per cent of it.
+constexpr double kLeastFill = 0.9;
+constexpr double kSmallestCard = 1e9, kLargestCard = 2.1e12;
+
+struct Scene {
+    const Survey& survey;
+    const Placer& placer;
+    const DeploymentCoverage& coverage;
+    std::span<const KnownRecording> recordings;
+    const KnownRecording* first = nullptr;  ///< usable ones within the deployment
+    const KnownRecording* last = nullptr;
+    std::vector<CoverageFinding> findings;
+
+    const Zone& zone() const { return placer.zone(); }
+    Instant end_of(const KnownRecording& r) const {
+        return *r.start + to_milliseconds(r.duration_s());
+    }
+    void add(bool grave, std::string what, std::string mend) {
+        findings.push_back({std::move(what), std::move(mend), grave});
+    }
+};
+
+std::string moment(const Scene& scene, Instant instant) {
+    const LocalTime time = scene.zone().to_local(instant).time;
+    return format_date(std::chrono::floor<std::chrono::days>(time)) + " " + format_clock(time);
+}
+
+std::string in_hours(double minutes) {
+    return minutes < 120 ? fmt::format("{:.0f} min", minutes)
+                         : fmt::format("{:.1f} h", minutes / 60);
+}
+
+void find_ends(Scene& scene) {
+    for (const KnownRecording& r : scene.recordings) {
+        if (!r.counts() || !r.inside || r.has(Oddity::clock_reset) || r.row.frames == 0) continue;
+        if (!scene.first) scene.first = &r;
+        if (!scene.last || scene.end_of(r) > scene.end_of(*scene.last)) scene.last = &r;
+    }
+}
+
+/// Expected minutes of the whole hours before or after an instant.
+double expected_outside(const Scene& scene, Instant instant, bool before) {
+    const LocalTime time = scene.zone().to_local(instant).time;
+    double minutes = 0;
+    for (const HourCoverage& hour : scene.coverage.hours) {
+        const LocalTime start = LocalTime(hour.date) + std::chrono::hours(hour.hour);
+        if (before ? start + std::chrono::hours(1) <= time : start >= time)
+            minutes += hour.expected;
+    }
+    return minutes;
+}
+
+/// The card size that the deployment's files just fill; 0 when none.
+double filled_card(const Scene& scene) {
+    double bytes = 0;
+    for (const KnownRecording& r : scene.recordings) bytes += static_cast<double>(r.row.size);
+    for (double card = kSmallestCard; card < kLargestCard; card *= 2)
+        if (bytes >= kLeastFill * card && bytes <= card) return card;
+    return 0;
+}
+
+/// Files that were begun after the last good one and hold nothing.
+int empty_after(const Scene& scene) {
+    int count = 0;
+    for (const KnownRecording& r : scene.recordings)
+        if (r.row.frames == 0 && r.start && *r.start >= *scene.last->start && &r != scene.last)
+            ++count;
+    return count;
+}
+
+void judge_end(Scene& scene) {
+    const double missing = expected_outside(scene, scene.end_of(*scene.last), false);
+    if (missing < kMissingAtAnEnd) return;
+    const std::string stopped = "stopped on " + moment(scene, scene.end_of(*scene.last)) + ", " +
+                                in_hours(missing) + " of recording before its end: ";
+    const double card = filled_card(scene);
+    if (const int empty = empty_after(scene); empty > 0)
+        scene.add(
+            true,
+            stopped + fmt::format("the card was full or failed ({} file(s) after it hold nothing)",
+                                  empty),
+            "use a larger card or a sparser schedule; check the card before it goes out again");
+    else if (card > 0)
+        scene.add(true,
+                  stopped + fmt::format("the card was full (its files fill a card of {:.0f} GB)",
+                                        card / 1e9),
+                  "use a larger card or a sparser schedule");
+    else if (scene.last->row.state == RecordingState::damaged)
+        scene.add(true, stopped + "power was lost (the last file was cut off while it was written)",
+                  "use fresh or more batteries or a sparser schedule; check the contacts for damp");
+    else
+        scene.add(true, stopped + "its files do not show why (battery, card, theft, switched off)",
+                  "look at the recorder's own log and its batteries; correct 'end' in "
+                  "deployments.csv if it "
+                  "was taken in then");
+}
+
+void judge_start(Scene& scene) {
+    const double missing = expected_outside(scene, *scene.first->start, true);
+    if (missing < kMissingAtAnEnd) return;
+    scene.add(true,
+              "its first recording is of " + moment(scene, *scene.first->start) + ", " +
+                  in_hours(missing) + " of recording after its start",
+              "was the recorder switched on late, or its schedule set for another date? Correct "
+              "'start' in "
+              "deployments.csv if it was put out then");
+}
+
+/// Dates between the first and the last recording, ends left out: those that were out for all 24
+/// hours.
+std::vector<Date> whole_dates(const Scene& scene) {
+    std::set<Date> dates;
+    for (const HourCoverage& hour : scene.coverage.hours) dates.insert(hour.date);
+    const auto date_of = [&](Instant instant) {
+        return std::chrono::floor<std::chrono::days>(scene.zone().to_local(instant).time);
+    };
+    const Date first = date_of(*scene.first->start), last = date_of(scene.end_of(*scene.last));
+    std::vector<Date> whole;
+    for (const Date date : dates)
+        if (date > first && date < last) whole.push_back(date);
+    return whole;
+}
+
+/// A schedule is stuck when, on the last two whole dates or more, the recorder still ran but left
+/// out at least half of the hours it should keep, the same hours each date.
+void judge_schedule(Scene& scene) {
+    const std::vector<Date> dates = whole_dates(scene);
+    std::set<int> same;
+    Date since{};
+    std::size_t run = 0;
+    for (auto date = dates.rbegin(); date != dates.rend(); ++date) {
+        std::set<int> recorded;
+        std::size_t wanted = 0, met = 0;
+        for (const HourCoverage& hour : scene.coverage.hours) {
+            if (hour.date != *date) continue;
+            if (hour.present > 0) recorded.insert(hour.hour);
+            if (hour.expected <= 0) continue;
+            ++wanted;
+            met += hour.present >= hour.expected / 2 ? 1 : 0;
+        }
+        if (recorded.empty() || wanted == 0 || met * 2 > wanted) break;
+        if (run > 0 && recorded != same) break;
+        same = recorded;
+        since = *date;
+        ++run;
+    }
+    if (run < 2) return;
+    scene.add(
+        true,
+        fmt::format(
+            "its schedule was stuck from {} on: the same {} hour(s) of the day on {} dates, the "
+            "others left out",
+            format_date(since), same.size(), run),
+        "check the recorder's schedule before it goes out again; the hours recorded stand");
+}
+
+void judge_gaps(Scene& scene) {
+    const LocalTime from = scene.zone().to_local(*scene.first->start).time;
+    const LocalTime to = scene.zone().to_local(scene.end_of(*scene.last)).time;
+    int hours = 0;
+    double missing = 0;
+    const HourCoverage* example = nullptr;
+    for (const HourCoverage& hour : scene.coverage.hours) {
+        const LocalTime start = LocalTime(hour.date) + std::chrono::hours(hour.hour);
+        if (start < from || start + std::chrono::hours(1) > to) continue;
+        if (hour.expected <= 0 || hour.present >= hour.expected / 2) continue;
+        if (hours++ == 0) example = &hour;
+        missing += hour.expected - hour.present;
+    }
+    if (hours == 0) return;
+    scene.add(
+        true,
+        fmt::format(
+            "gaps: {} of recording missing in {} hour(s) between its first and last recording, "
+            "the first on {} at {:02}:00",
+            in_hours(missing), hours, format_date(example->date), example->hour),
+        "were files left on the card? Weak batteries and slow cards leave such holes too");
+}
+
+void judge_rhythm(Scene& scene) {
+    if (scene.coverage.expectation != DeploymentCoverage::Expectation::sheet) return;
+    const double stated =
+        *scene.survey.deployments[scene.coverage.deployment].expected_minutes_per_hour;
+    std::vector<double> present;
+    for (const HourCoverage& hour : scene.coverage.hours)
+        if (hour.present > 0) present.push_back(hour.present);
+    if (present.size() < 6) return;
+    const auto middle = present.begin() + static_cast<std::ptrdiff_t>(present.size() / 2);
+    std::nth_element(present.begin(), middle, present.end());
+    if (std::abs(*middle - stated) <= 0.1 * stated) return;
+    scene.add(
+        false,
+        fmt::format("an hour usually holds {:.0f} minutes, while deployments.csv expects {}",
+                    *middle, format_number(stated)),
+        "correct expected_minutes_per_hour, or leave it empty to go by the rhythm of the files");
+}
+
+void judge_clock(Scene& scene) {
+    const auto reset =
+        std::count_if(scene.recordings.begin(), scene.recordings.end(),
+                      [](const KnownRecording& r) { return r.has(Oddity::clock_reset); });
+    if (reset > 0)
+        scene.add(true,
+                  fmt::format("the clock lost its time: {} recording(s) start far from the "
+                              "deployment's dates and "
+                              "cannot be placed",
+                              reset),
+                  "if you know the true time of the first of them, put their files into a folder "
+                  "and a row of "
+                  "deployments.csv of their own, with clock_error_start_s");
+}
+
+}  // namespace
+
+std::vector<CoverageFinding> coverage_findings(const Survey& survey, const Placer& placer,
+                                               const DeploymentCoverage& coverage,
+                                               std::span<const KnownRecording> recordings) {
+    Scene scene{survey, placer, coverage, recordings, nullptr, nullptr, {}};
+    find_ends(scene);
+    if (!scene.first) {
+        const std::string folder = survey.deployments[coverage.deployment].folder;
+        scene.add(true,
+                  recordings.empty()
+                      ? "no recordings in " + folder
+                      : "no recording in " + folder + " can be used and placed in its dates",
+                  "check the folder, the clock and the dates in deployments.csv");
+    } else {
+        judge_start(scene);
+        judge_end(scene);
+        judge_schedule(scene);
+        judge_gaps(scene);
+        judge_rhythm(scene);
+    }
+    judge_clock(scene);
+    return std::move(scene.findings);
+}
+
+}  // namespace hearwood
