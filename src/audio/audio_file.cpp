@@ -101,7 +101,7 @@ std::size_t AudioFile::read_float(std::uint64_t from, float* interleaved, std::s
 void AudioFile::check_end() {
     State& state = *state_;
     if (!state.info.seeks_cheaply || state.end == 0 || state.ended_early) return;
-    char frame[kMostChannels * sizeof(double)];
+    char frame[kMostAudioChannels * sizeof(double)];
     read(state.end - 1, frame, 1);
     if (!state.ended_early) return;
     // The jump tells that the end is missing, not where the sound ends: reading does.
@@ -120,7 +120,7 @@ std::optional<Unreadable> implausible(const AudioInfo& info) {
         return Unreadable{UnreadableKind::implausible, what,
                           "the header is broken, or this is no recording"};
     };
-    if (info.channels < 1 || info.channels > kMostChannels)
+    if (info.channels < 1 || info.channels > kMostAudioChannels)
         return refuse("the header says " + grouped(info.channels) + " channels");
     if (info.sample_rate < kLowestSampleRate || info.sample_rate > kHighestSampleRate)
         return refuse("the header says " + grouped(info.sample_rate) +

@@ -28,7 +28,7 @@ std::size_t bytes_of(SampleFormat format);
 
 /// Plausible sample rates and channel counts; a file outside of them is unreadable with that
 /// reason.
-constexpr int kLowestSampleRate = 1'000, kHighestSampleRate = 1'000'000, kMostChannels = 64;
+constexpr int kLowestSampleRate = 1'000, kHighestSampleRate = 1'000'000, kMostAudioChannels = 64;
 
 struct AudioInfo {
     int sample_rate = 0;  ///< Hz

@@ -23,6 +23,7 @@ namespace {
 constexpr int kMostChunks =
     1'000;  // a proper file has a dozen; a hostile one millions of empty ones
 constexpr std::size_t kMostText = 64 * 1024;
+constexpr int kPcm = 1, kFloat = 3, kExtensible = 0xFFFE;  // format tags
 constexpr std::uint64_t kNoSize32 = 0xFFFF'FFFF;
 
 std::uint16_t u16(const char* p) {
@@ -167,13 +168,11 @@ void Walker::take_format(std::string_view bytes) {
     if (layout_.channels > 0 && frame % layout_.channels == 0 &&
         frame / layout_.channels > container_bytes_)
         container_bytes_ = frame / layout_.channels;
-    constexpr int kExtensible = 0xFFFE;
     if (format_tag_ == kExtensible && bytes.size() >= 40) {
         const int valid_bits = u16(bytes.data() + 18);
         if (valid_bits > 0 && valid_bits < layout_.bits) layout_.bits = valid_bits;
         format_tag_ = u16(bytes.data() + 24);
     }
-    constexpr int kPcm = 1, kFloat = 3;
     if (format_tag_ == kPcm && container_bytes_ >= 1 && container_bytes_ <= 4) {
         constexpr WaveCoding by_size[] = {WaveCoding::unsigned8, WaveCoding::pcm16,
                                           WaveCoding::pcm24, WaveCoding::pcm32};
@@ -275,14 +274,14 @@ std::optional<Unreadable> Walker::implausible() const {
                           "the header is broken, or this is no recording; nothing of it was used"};
     };
     if (layout_.channels == 0) return refuse("the header says 0 channels");
-    if (layout_.channels > kMostChannels)
+    if (layout_.channels > kMostAudioChannels)
         return refuse("the header says " + grouped(layout_.channels) + " channels, more than " +
-                      std::to_string(kMostChannels));
+                      std::to_string(kMostAudioChannels));
     if (layout_.sample_rate < kLowestSampleRate || layout_.sample_rate > kHighestSampleRate)
         return refuse("the header says " + grouped(layout_.sample_rate) +
                       " Hz; sample rates run from " + grouped(kLowestSampleRate) + " to " +
                       grouped(kHighestSampleRate) + " Hz");
-    if (layout_.bits == 0 && layout_.coding != WaveCoding::other)
+    if (layout_.bits == 0 && (format_tag_ == kPcm || format_tag_ == kFloat))
         return refuse("the header says 0 bits a sample");
     return std::nullopt;
 }
