@@ -17,24 +17,21 @@ namespace hearwood {
 
 namespace {
 
-/// Keeps the relabellings of the last layout: most rows of a table share theirs, and drawing is the
+/// Keeps the test of the last layout: most rows of a table share theirs, and relabelling is the
 /// dear part.
-class RelabellingCache {
+class TestCache {
   public:
-    explicit RelabellingCache(const ContrastPlan& plan) : plan_(plan) {}
+    explicit TestCache(const ContrastPlan& plan) : plan_(plan) {}
 
-    const Relabellings& of(const Layout& layout) {
-        if (!kept_ || layout != layout_) {
-            kept_ = std::make_unique<Relabellings>(layout, plan_.seed, plan_.limits);
-            layout_ = layout;
-        }
+    const PairTest& of(const Layout& layout) {
+        if (!kept_ || layout != kept_->layout())
+            kept_ = std::make_unique<PairTest>(layout, plan_.seed, plan_.limits);
         return *kept_;
     }
 
   private:
     const ContrastPlan& plan_;
-    Layout layout_;
-    std::unique_ptr<Relabellings> kept_;
+    std::unique_ptr<PairTest> kept_;
 };
 
 std::vector<double> values_of_class(const ReadyUnits& ready, int class_number) {
@@ -44,8 +41,7 @@ std::vector<double> values_of_class(const ReadyUnits& ready, int class_number) {
     return values;
 }
 
-ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
-                          RelabellingCache& cache) {
+ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan, TestCache& cache) {
     const std::array<std::string, 2> classes{plan.class_a, plan.class_b};
     const ReadyUnits ready = ready_units(units, classes);
     ContrastRow row;
@@ -59,9 +55,8 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
     row.missing_sites = ready.missing_sites;
     if (row.n_a < 2 || row.n_b < 2) return row;
 
-    const Relabellings& relabellings = cache.of(ready.layout);
-    const TestResult test =
-        permutation_test(values_of(ready.units), ready.layout, relabellings, plan.level);
+    const PairTest& pair = cache.of(ready.layout);
+    const TestResult test = pair.test(values_of(ready.units), plan.level);
     row.mean_a = class_mean(ready, 0);
     row.mean_b = class_mean(ready, 1);
     row.difference = test.difference;
@@ -69,8 +64,8 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
     row.ci_high = test.ci_high;
     row.p = test.p;
     row.p_min = test.p_min;
-    row.relabellings = relabellings.reported();
-    row.exact = relabellings.exact();
+    row.relabellings = pair.reported();
+    row.exact = pair.exact();
     const std::vector<double> a = values_of_class(ready, 0), b = values_of_class(ready, 1);
     row.hedges_g = hedges_g(test.difference, a, b);
     row.cliffs_delta = cliffs_delta(a, b);
@@ -115,13 +110,13 @@ std::vector<std::string> classes_in(std::span<const SiteValue> values) {
 }
 
 ContrastRow contrast_units(std::span<const Unit> units, const ContrastPlan& plan) {
-    RelabellingCache cache(plan);
+    TestCache cache(plan);
     return contrast_pair(units, plan, cache);
 }
 
 std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
                                         const ContrastPlan& plan) {
-    RelabellingCache cache(plan);
+    TestCache cache(plan);
     std::vector<ContrastRow> rows;
     for (const Outcome& outcome : outcomes_of(values)) {
         rows.push_back(contrast_pair(outcome.units, plan, cache));

@@ -10,9 +10,11 @@
 #include "contrast/permutation.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <utility>
 
 #include "contrast/units.h"
 
@@ -20,20 +22,17 @@ namespace hearwood {
 
 namespace {
 
-/// Sum of e over the units that the row labels A.
-double sum_of_a(std::span<const std::uint8_t> row, const std::vector<double>& e) {
-    double sum = 0;
-    for (std::size_t i = 0; i < e.size(); ++i) sum += row[i] == 0 ? e[i] : 0.0;
-    return sum;
-}
+/// Sums of every subset of eight residuals, so that a row's sum over A takes one look-up a group.
+using SubsetSums = std::array<double, 256>;
 
-/// T* of every row.
-std::vector<double> statistics(const std::vector<double>& e, double info,
-                               const Relabellings& relabellings) {
-    std::vector<double> t(relabellings.rows());
-    for (std::int64_t r = 0; r < relabellings.rows(); ++r)
-        t[r] = sum_of_a(relabellings.row(r), e) / info;
-    return t;
+SubsetSums subset_sums(const std::vector<double>& e, std::size_t first) {
+    SubsetSums sums{};
+    for (std::size_t mask = 1; mask < sums.size(); ++mask) {
+        const auto lowest = static_cast<std::size_t>(std::countr_zero(mask));
+        const std::size_t unit = first + lowest;
+        sums[mask] = sums[mask & (mask - 1)] + (unit < e.size() ? e[unit] : 0);
+    }
+    return sums;
 }
 
 double share_reaching(const std::vector<double>& t, double tolerance) {
@@ -43,33 +42,67 @@ double share_reaching(const std::vector<double>& t, double tolerance) {
     return static_cast<double>(hits) / static_cast<double>(t.size());
 }
 
-int moved(std::span<const std::uint8_t> row, const Layout& layout) {
-    int count = 0;
-    for (std::size_t i = 0; i < row.size(); ++i)
-        count += static_cast<int>(row[i] == 0 && layout.classes[i] != 0);
-    return count;
-}
-
 /// Ends within rounding of 0 are 0.
 double snapped(double end, double scale) {
     return std::abs(end) < 1e-12 * scale ? 0 : end;
 }
 
-void invert(TestResult& result, const std::vector<double>& t, const Layout& layout, double info,
-            const Relabellings& relabellings, double level, double scale) {
+}  // namespace
+
+PairTest::PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limits)
+    : layout_(std::move(layout)),
+      information_(information(layout_)),
+      balanced_(hearwood::balanced(layout_)),
+      groups_((layout_.classes.size() + 7) / 8) {
+    const Relabellings relabellings(layout_, seed, limits);
+    exact_ = relabellings.exact();
+    rows_ = relabellings.rows();
+    reported_ = relabellings.reported();
+    p_min_ = (exact_ && balanced_ ? 2.0 : 1.0) / static_cast<double>(rows_);
+    masks_.assign(static_cast<std::size_t>(rows_) * groups_, 0);
+    moved_.assign(static_cast<std::size_t>(rows_), 0);
+    for (std::int64_t r = 0; r < rows_; ++r) {
+        const std::span<const std::uint8_t> row = relabellings.row(r);
+        for (std::size_t i = 0; i < row.size(); ++i) {
+            if (row[i] != 0) continue;
+            std::uint8_t& mask = masks_[r * groups_ + i / 8];
+            mask = static_cast<std::uint8_t>(mask | (1u << (i % 8)));
+            moved_[r] += layout_.classes[i] != 0;
+        }
+    }
+}
+
+/// T* of every row, the observed one first.
+std::vector<double> PairTest::statistics(const std::vector<double>& values) const {
+    const std::vector<double> e = block_residuals(values, layout_);
+    std::vector<double> t(static_cast<std::size_t>(rows_), 0);
+    for (std::size_t g = 0; g < groups_; ++g) {
+        const SubsetSums sums = subset_sums(e, 8 * g);
+        const std::uint8_t* mask = masks_.data() + g;
+        for (double& sum : t) {
+            sum += sums[*mask];
+            mask += groups_;
+        }
+    }
+    for (double& sum : t) sum /= information_;
+    return t;
+}
+
+void PairTest::invert(TestResult& result, const std::vector<double>& t, double level,
+                      double scale) const {
     const double infinity = std::numeric_limits<double>::infinity();
-    const auto n_a = std::count(layout.classes.begin(), layout.classes.end(), 0);
-    const bool exchange = balanced(layout);
+    const auto n_a =
+        static_cast<int>(std::count(layout_.classes.begin(), layout_.classes.end(), 0));
     std::vector<double> lower(t.size()), upper(t.size());
     for (std::size_t r = 0; r < t.size(); ++r) {
-        const int m = moved(relabellings.row(static_cast<std::int64_t>(r)), layout);
-        if (m == 0 || (exchange && m == n_a)) {
+        const int m = moved_[r];
+        if (m == 0 || (balanced_ && m == n_a)) {
             lower[r] = -infinity;
             upper[r] = infinity;
             continue;
         }
-        const double one = (t.front() - t[r]) / (m / info);
-        const double other = (t.front() + t[r]) / (2 - m / info);
+        const double one = (t.front() - t[r]) / (m / information_);
+        const double other = (t.front() + t[r]) / (2 - m / information_);
         lower[r] = std::min(one, other);
         upper[r] = std::max(one, other);
     }
@@ -82,12 +115,21 @@ void invert(TestResult& result, const std::vector<double>& t, const Layout& layo
     result.ci_high = snapped(upper[k], scale);
 }
 
-double least_p(const Layout& layout, const Relabellings& relabellings) {
-    const double rows = static_cast<double>(relabellings.rows());
-    return relabellings.exact() && balanced(layout) ? 2 / rows : 1 / rows;
+TestResult PairTest::test(const std::vector<double>& values, double level) const {
+    const std::vector<double> t = statistics(values);
+    TestResult result;
+    result.difference = t.front();
+    const double tolerance = tie_tolerance(values, t.front());
+    result.p = share_reaching(t, tolerance);
+    result.p_min = p_min_;
+    invert(result, t, level, tolerance * 1e9);
+    return result;
 }
 
-}  // namespace
+double PairTest::p(const std::vector<double>& values) const {
+    const std::vector<double> t = statistics(values);
+    return share_reaching(t, tie_tolerance(values, t.front()));
+}
 
 double tie_tolerance(const std::vector<double>& values, double difference) {
     double sum = 0, spread = 0;
@@ -96,26 +138,6 @@ double tie_tolerance(const std::vector<double>& values, double difference) {
     for (const double value : values)
         spread = std::max(spread, std::abs(value - values.front() - mean));
     return 1e-9 * std::max(std::abs(difference), spread);
-}
-
-TestResult permutation_test(const std::vector<double>& values, const Layout& layout,
-                            const Relabellings& relabellings, double level) {
-    const double info = information(layout);
-    const std::vector<double> t = statistics(block_residuals(values, layout), info, relabellings);
-    TestResult result;
-    result.difference = t.front();
-    const double tolerance = tie_tolerance(values, t.front());
-    result.p = share_reaching(t, tolerance);
-    result.p_min = least_p(layout, relabellings);
-    invert(result, t, layout, info, relabellings, level, tolerance * 1e9);
-    return result;
-}
-
-double permutation_p(const std::vector<double>& values, const Layout& layout,
-                     const Relabellings& relabellings) {
-    const std::vector<double> t =
-        statistics(block_residuals(values, layout), information(layout), relabellings);
-    return share_reaching(t, tie_tolerance(values, t.front()));
 }
 
 }  // namespace hearwood

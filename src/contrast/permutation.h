@@ -1,6 +1,7 @@
-// The two-class permutation test on residuals, and its interval. Internal to this folder.
+// The two-class permutation test and its interval. Internal to this folder.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <vector>
 
@@ -14,14 +15,34 @@ struct TestResult {
     double ci_low = 0, ci_high = 0;
 };
 
-/// `values` of units in the layout's order. Two-sided p of T and the interval of the shift at
-/// `level`.
-TestResult permutation_test(const std::vector<double>& values, const Layout& layout,
-                            const Relabellings& relabellings, double level);
+/// The test of one layout, ready for any number of value sets. Values come in the layout's order.
+class PairTest {
+  public:
+    PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limits = {});
 
-/// p alone, without the interval: for simulations.
-double permutation_p(const std::vector<double>& values, const Layout& layout,
-                     const Relabellings& relabellings);
+    /// Two-sided p of T and the interval of the shift at `level`.
+    TestResult test(const std::vector<double>& values, double level) const;
+    /// p alone, without the interval: for simulations.
+    double p(const std::vector<double>& values) const;
+
+    const Layout& layout() const { return layout_; }
+    bool exact() const { return exact_; }
+    std::int64_t reported() const { return reported_; }
+    double p_min() const { return p_min_; }
+
+  private:
+    std::vector<double> statistics(const std::vector<double>& values) const;
+    void invert(TestResult& result, const std::vector<double>& t, double level, double scale) const;
+
+    Layout layout_;
+    double information_ = 0;
+    bool exact_ = true, balanced_ = false;
+    std::int64_t rows_ = 0, reported_ = 0;
+    double p_min_ = 1;
+    std::size_t groups_ = 0;           ///< of eight units
+    std::vector<std::uint8_t> masks_;  ///< rows x groups; a set bit: the row labels the unit A
+    std::vector<int> moved_;           ///< a row's units labelled A that are not of A
+};
 
 /// How far abs(T*) may fall short of abs(T) and still count as reaching it: ties must not hang on
 /// the last bit. 1e-9 * max(abs T, max abs(y - mean y)).
