@@ -1,0 +1,152 @@
+// What the program knows about the columns of the two CSV sheets, and what both readers share.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <limits>
+
+#include "base/text.h"
+#include "survey/sheets.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr double kAny = std::numeric_limits<double>::infinity();
+constexpr KnownColumn text_column(const char* name, const char* meaning) {
+    return {name, "", -kAny, kAny, meaning};
+}
+
+constexpr KnownColumn kSiteColumns[] = {
+    text_column("site", "name of the site"),
+    {"latitude", "degree", -90, 90, "decimal degrees, north positive (WGS 84)"},
+    {"longitude", "degree", -180, 180, "decimal degrees, east positive (WGS 84)"},
+    {"elevation_m", "m", -430, 9000, "height above sea level"},
+    text_column("trail", "trail, path or river along which one reaches the site"),
+    {"trail_m", "m", 0, 1e7, "distance from the beginning of that trail"},
+    text_column("block", "group of neighbouring sites, e.g. a river"),
+    {"root_mat_cm", "cm", 0, 500, "thickness of the root mat"},
+    {"organic_depth_cm", "cm", 0, 5000, "depth of the organic layer"},
+    text_column("mineral_texture", "texture of the mineral soil, by hand"),
+    {"canopy_height_m", "m", 0, 150, "height of the canopy"},
+    text_column("notes", "anything else"),
+};
+
+constexpr KnownColumn kDeploymentColumns[] = {
+    text_column("deployment", "name of the deployment"),
+    text_column("site", "site of sites.csv"),
+    text_column("folder", "where its recordings are, inside the survey folder"),
+    text_column("recorder", "name or serial of the recorder"),
+    text_column("start", "local date-time of setting up, first clock check"),
+    text_column("end", "local date-time of taking in, second clock check"),
+    text_column("clock", "zone of the recorder's clock: UTC, +08:00, or an IANA zone"),
+    {"clock_error_start_s", "s", -kAny, kAny, "recorder minus true time at the start"},
+    {"clock_error_end_s", "s", -kAny, kAny, "recorder minus true time at the end"},
+    {"gain_db", "dB", -100, 200, "gain that was set"},
+    {"height_m", "m", 0, 150, "height of the recorder above the ground"},
+    {"full_scale_db_spl", "dB", 20, 220, "level of a full-scale sine, dB re 20 uPa"},
+    {"expected_minutes_per_hour", "min", 0, 60, "minutes that the schedule records in an hour"},
+    text_column("notes", "anything else"),
+};
+
+const KnownColumn* find(std::span<const KnownColumn> known, const std::string& name) {
+    const auto found = std::find_if(known.begin(), known.end(),
+                                    [&](const KnownColumn& column) { return name == column.name; });
+    return found == known.end() ? nullptr : &*found;
+}
+
+bool is_number_column(const KnownColumn& column) {
+    return column.unit[0] != '\0';
+}
+
+}  // namespace
+
+std::span<const KnownColumn> known_site_columns() {
+    return kSiteColumns;
+}
+std::span<const KnownColumn> known_deployment_columns() {
+    return kDeploymentColumns;
+}
+
+void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known,
+                          std::vector<Problem>& problems) {
+    std::vector<std::string> absent;
+    for (const KnownColumn& column : known)
+        if (!sheet.column(column.name)) absent.push_back(column.name);
+    for (std::size_t c = 0; c < sheet.header.size(); ++c) {
+        const std::string& name = sheet.header[c];
+        if (name.empty() || find(known, name)) continue;
+        if (const auto near = nearest(to_lower_ascii(name), absent))
+            problems.push_back({.file = sheet.file,
+                                .line = sheet.header_line,
+                                .column = c + 1,
+                                .value = name,
+                                .what = "a column of the survey's own",
+                                .mend = fmt::format("if '{}' was meant, rename it", *near),
+                                .weight = Problem::Weight::warning});
+    }
+}
+
+std::optional<std::size_t> require_column(const Sheet& sheet, const std::string& name,
+                                          const std::string& why, std::vector<Problem>& problems) {
+    if (const auto column = sheet.column(name)) return column;
+    if (sheet.header_line == 0) return {};  // nothing could be read, which is told already
+    std::vector<std::string> lower;
+    for (const std::string& header : sheet.header) lower.push_back(to_lower_ascii(header));
+    const auto near = nearest(name, lower);
+    std::string mend = fmt::format("add the column; the header has {}", join(sheet.header, ", "));
+    if (sheet.header.size() > 20) mend = "add the column";
+    if (near) {
+        const auto at = std::find(lower.begin(), lower.end(), *near) - lower.begin();
+        mend = fmt::format("rename column '{}' to '{}'", sheet.header[static_cast<std::size_t>(at)],
+                           name);
+    }
+    problems.push_back({.file = sheet.file,
+                        .line = sheet.header_line,
+                        .what = fmt::format("there is no column '{}', {}", name, why),
+                        .mend = mend});
+    return {};
+}
+
+void settle_numbers(Sheet& sheet, std::span<const KnownColumn> known,
+                    std::vector<Problem>& problems) {
+    for (std::size_t c = 0; c < sheet.header.size(); ++c) {
+        const KnownColumn* column = find(known, sheet.header[c]);
+        const bool is_text = column && !is_number_column(*column);
+        if (is_text || sheet.header[c].empty()) continue;
+        for (SheetRow& row : sheet.rows) {
+            const SheetNumber number = sheet_number(sheet, row.cells[c]);
+            const bool strange = number.state == SheetNumber::State::ambiguous ||
+                                 (column && number.state == SheetNumber::State::not_a_number);
+            if (strange) number_or_problem(sheet, row, c, problems);
+            if (number.state != SheetNumber::State::number) continue;
+            if (column && (number.value < column->least || number.value > column->most))
+                problems.push_back(sheet_problem(
+                    sheet, row, c,
+                    fmt::format("{} runs from {} to {}", column->name, format_number(column->least),
+                                format_number(column->most)),
+                    column->unit == std::string_view("degree")
+                        ? "check for swapped columns and a lost decimal mark"
+                        : fmt::format("check the value and its unit ({})", column->unit)));
+            if (!parse_number(row.cells[c])) row.cells[c] = format_number(number.value);
+        }
+    }
+}
+
+bool usable_name(const Sheet& sheet, const SheetRow& row, std::size_t column,
+                 std::vector<Problem>& problems) {
+    const std::string& name = row.cells[column];
+    if (name.empty()) {
+        problems.push_back(
+            sheet_problem(sheet, row, column, "this field is empty", "write a name"));
+        return false;
+    }
+    const bool control = std::any_of(name.begin(), name.end(),
+                                     [](unsigned char c) { return c < 0x20 || c == 0x7F; });
+    if (control)
+        problems.push_back(sheet_problem(sheet, row, column,
+                                         "a name holds a line break or control character",
+                                         "write it on one line"));
+    return !control;
+}
+
+}  // namespace hearwood

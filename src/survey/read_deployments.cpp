@@ -1,0 +1,266 @@
+// deployments.csv.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <iterator>
+#include <map>
+#include <utility>
+
+#include "base/text.h"
+#include "survey/sheets.h"
+#include "survey/zone.h"
+
+namespace hearwood {
+
+namespace {
+
+using Weight = Problem::Weight;
+namespace fs = std::filesystem;
+
+constexpr double kDoubtfulClockErrorS = 86'400;
+constexpr auto kDoubtfulStay = std::chrono::days(366);
+
+/// The folder as a clean relative path; empty, with a reason, when it leaves the survey's folder.
+std::string inside_folder(const fs::path& survey, const std::string& text, std::string& reason) {
+    const fs::path given(text);
+    if (text.find('\\') != std::string::npos)
+        reason = "a backslash: parts of a folder are separated by /";
+    else if (given.is_absolute() || (text.size() > 1 && text[1] == ':'))
+        reason = "a folder outside the survey folder";
+    else if (std::any_of(given.begin(), given.end(),
+                         [](const fs::path& part) { return part == ".."; }))
+        reason = "'..' could leave the survey folder";
+    if (!reason.empty()) return "";
+    std::string clean = given.lexically_normal().generic_string();
+    while (!clean.empty() && clean.back() == '/') clean.pop_back();
+    if (clean == "." || clean == "hearwood" || clean.starts_with("hearwood/")) {
+        reason = "this folder holds the survey's own files";
+        return "";
+    }
+    std::error_code error;
+    const fs::path root = fs::weakly_canonical(survey, error);
+    const fs::path real = fs::weakly_canonical(survey / clean, error);
+    const auto [root_end, rest] = std::mismatch(root.begin(), root.end(), real.begin(), real.end());
+    if (error || root_end != root.end()) {
+        reason = "a symbolic link leads out of the survey folder";
+        return "";
+    }
+    return clean;
+}
+
+class DeploymentRows {
+  public:
+    DeploymentRows(Survey& survey, const Sheet& sheet, bool all_sites,
+                   std::vector<Problem>& problems)
+        : survey_(survey),
+          sheet_(sheet),
+          all_sites_(all_sites),
+          problems_(problems),
+          zone_(Zone::find(survey.time_zone).value_or(Zone())) {
+        for (std::size_t i = 0; i < survey.sites.size(); ++i) {
+            site_names_.push_back(survey.sites[i].name);
+            sites_.emplace(survey.sites[i].name, i);
+        }
+    }
+
+    void add(const SheetRow& row) {
+        Deployment made;
+        made.line = row.line;
+        made.cells = row.cells;
+        read_names(row, made);
+        read_folder(row, made);
+        read_times(row, made);
+        read_clock(row, made);
+        made.gain_db = number(row, "gain_db");
+        made.height_m = number(row, "height_m");
+        made.full_scale_db_spl = number(row, "full_scale_db_spl");
+        made.expected_minutes_per_hour = number(row, "expected_minutes_per_hour");
+        refuse_overlap(row, made);
+        survey_.deployments.push_back(std::move(made));
+    }
+
+  private:
+    /// The cell of a column; empty when the sheet lacks the column.
+    std::string cell(const SheetRow& row, const char* name) const {
+        const auto column = sheet_.column(name);
+        return column ? row.cells[*column] : std::string();
+    }
+
+    std::optional<double> number(const SheetRow& row, const char* name) const {
+        return parse_number(cell(row, name));
+    }
+
+    void refuse(const SheetRow& row, const char* name, std::string what, std::string mend,
+                Weight weight = Weight::error) {
+        Problem problem =
+            sheet_problem(sheet_, row, *sheet_.column(name), std::move(what), std::move(mend));
+        problem.weight = weight;
+        problems_.push_back(std::move(problem));
+    }
+
+    void read_names(const SheetRow& row, Deployment& made) {
+        made.recorder = cell(row, "recorder");
+        if (const auto column = sheet_.column("deployment");
+            column && usable_name(sheet_, row, *column, problems_)) {
+            made.name = row.cells[*column];
+            const auto [first, fresh] = names_.emplace(made.name, row.line);
+            if (!fresh)
+                refuse(row, "deployment",
+                       fmt::format("line {} already has this name", first->second),
+                       "give every deployment its own name");
+        }
+        const auto column = sheet_.column("site");
+        if (!column || !usable_name(sheet_, row, *column, problems_)) return;
+        const auto found = sites_.find(row.cells[*column]);
+        if (found != sites_.end()) {
+            made.site = found->second;
+        } else if (all_sites_) {
+            const auto near = nearest(row.cells[*column], site_names_);
+            refuse(row, "site", "sites.csv has no such site",
+                   near ? fmt::format("did you mean '{}'?", *near)
+                        : "add it there or correct the name");
+        }
+    }
+
+    void read_folder(const SheetRow& row, Deployment& made) {
+        const auto column = sheet_.column("folder");
+        if (!column || !usable_name(sheet_, row, *column, problems_)) return;
+        std::string reason;
+        made.folder = inside_folder(survey_.folder, row.cells[*column], reason);
+        if (!reason.empty())
+            return refuse(row, "folder", reason,
+                          "name a folder inside it, such as recordings/" +
+                              (made.name.empty() ? "D01" : made.name));
+        if (const auto taken = folder_taken(made.folder); !taken.empty())
+            refuse(row, "folder", taken,
+                   "give every deployment a folder of its own, or its recordings count twice");
+        folders_.emplace(made.folder, row.line);
+    }
+
+    /// Why the folder cannot be a deployment's own: another one has it, holds it, or lies in it.
+    std::string folder_taken(const std::string& folder) const {
+        if (const auto same = folders_.find(folder); same != folders_.end())
+            return fmt::format("line {} has the same folder", same->second);
+        for (std::size_t end = folder.find('/'); end != std::string::npos;
+             end = folder.find('/', end + 1))
+            if (const auto outer = folders_.find(folder.substr(0, end)); outer != folders_.end())
+                return fmt::format("it lies in the folder of line {}", outer->second);
+        const auto inner = folders_.lower_bound(folder + "/");
+        if (inner != folders_.end() && inner->first.starts_with(folder + "/"))
+            return fmt::format("the folder of line {} lies in it", inner->second);
+        return "";
+    }
+
+    std::optional<LocalTime> read_time(const SheetRow& row, const char* name) {
+        const std::string text = cell(row, name);
+        if (text.empty()) return {};
+        const auto time = parse_local_time(text);
+        if (!time) {
+            refuse(row, name,
+                   parse_date(text) ? "the time of day is not there"
+                                    : "not a date and time of the local clock",
+                   "write it as 2031-05-04 17:30, without a zone; format the spreadsheet's column "
+                   "as text");
+            return {};
+        }
+        switch (zone_.fit(*time)) {
+            case Zone::Fit::unique:
+                break;
+            case Zone::Fit::nonexistent:
+                refuse(row, name,
+                       fmt::format("the clock of {} jumped over this time", survey_.time_zone),
+                       "look up what the clock showed");
+                break;
+            case Zone::Fit::ambiguous:
+                refuse(row, name,
+                       fmt::format("the clock of {} showed this time twice, and the first is taken",
+                                   survey_.time_zone),
+                       "if it was the second, write the time an hour later", Weight::warning);
+                break;
+        }
+        return time;
+    }
+
+    void read_times(const SheetRow& row, Deployment& made) {
+        made.start = read_time(row, "start");
+        made.end = read_time(row, "end");
+        if (!made.start || !made.end) return;
+        if (*made.end <= *made.start)
+            refuse(row, "end", fmt::format("ends before it starts ({})", cell(row, "start")),
+                   "check year, month and day; swapped fields are the usual cause");
+        else if (*made.end - *made.start > kDoubtfulStay)
+            refuse(row, "end", "more than a year after the start", "check the years",
+                   Weight::warning);
+    }
+
+    void read_clock(const SheetRow& row, Deployment& made) {
+        made.clock = cell(row, "clock");
+        if (made.clock.empty())
+            made.clock = survey_.time_zone;
+        else if (!Zone::find(made.clock))
+            refuse(row, "clock", "this machine knows no such time zone", zone_mend(made.clock));
+        made.clock_error_start_s = number(row, "clock_error_start_s");
+        made.clock_error_end_s = number(row, "clock_error_end_s");
+        for (const char* name : {"clock_error_start_s", "clock_error_end_s"}) {
+            const auto error = number(row, name);
+            if (error && std::abs(*error) > kDoubtfulClockErrorS)
+                refuse(row, name, "the clock was off by more than a day",
+                       "check the sign and the unit: seconds, recorder minus true time",
+                       Weight::warning);
+        }
+        const auto& first = made.clock_error_start_s;
+        const auto& second = made.clock_error_end_s;
+        if (first && second && *first != *second && !(made.start && made.end))
+            refuse(row, "clock_error_end_s",
+                   "two clock checks without their times say nothing about the time between",
+                   "fill start and end, when the checks were made");
+    }
+
+    /// Stays of one recorder do not overlap, so that only the neighbours in time need a look.
+    void refuse_overlap(const SheetRow& row, const Deployment& made) {
+        if (made.recorder.empty() || !made.start || !made.end || *made.end <= *made.start) return;
+        auto& stays = stays_[made.recorder];
+        auto next = stays.lower_bound(*made.start);
+        for (auto near : {next == stays.begin() ? stays.end() : std::prev(next), next}) {
+            if (near == stays.end()) continue;
+            const Deployment& other = survey_.deployments[near->second];
+            if (*made.start >= *other.end || *other.start >= *made.end) continue;
+            refuse(row, "recorder",
+                   fmt::format("this recorder was out in deployment '{}' (line {}) from {} to {}",
+                               other.name, other.line, format_local(*other.start),
+                               format_local(*other.end)),
+                   "a recorder is in one place at a time: correct the times or the recorder");
+            break;
+        }
+        stays.emplace(*made.start, survey_.deployments.size());
+    }
+
+    Survey& survey_;
+    const Sheet& sheet_;
+    bool all_sites_;
+    std::vector<Problem>& problems_;
+    Zone zone_;
+    std::vector<std::string> site_names_;
+    std::map<std::string, std::size_t> sites_, names_;
+    std::map<std::string, std::size_t> folders_;
+    std::map<std::string, std::map<LocalTime, std::size_t>> stays_;  // recorder, start, deployment
+};
+
+}  // namespace
+
+void read_deployments(Survey& survey, bool all_sites, std::vector<Problem>& problems) {
+    Sheet sheet = read_sheet(survey.folder / kDeploymentsFile, kDeploymentsFile, problems);
+    if (sheet.header_line == 0) return;
+    settle_numbers(sheet, known_deployment_columns(), problems);
+    warn_of_near_columns(sheet, known_deployment_columns(), problems);
+    require_column(sheet, "deployment", "which names the rows", problems);
+    require_column(sheet, "site", "which ties a row to sites.csv", problems);
+    require_column(sheet, "folder", "which says where the recordings are", problems);
+    survey.deployment_columns = sheet.header;
+    DeploymentRows rows(survey, sheet, all_sites, problems);
+    for (const SheetRow& row : sheet.rows) rows.add(row);
+}
+
+}  // namespace hearwood

@@ -1,0 +1,53 @@
+// Inside of load_survey: one function a sheet. Each adds all it finds wrong to the problems and
+// fills what it could understand, so that the other sheets can be checked all the same.
+#pragma once
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "base/error.h"
+#include "base/sheet.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+inline constexpr const char* kSettingsFile = "survey.toml";
+inline constexpr const char* kSitesFile = "sites.csv";
+inline constexpr const char* kDeploymentsFile = "deployments.csv";
+
+void read_settings(Survey& survey, std::vector<Problem>& problems);
+/// `whole` is false when the sheet could not be read whole: unknown sites are then not told.
+void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems);
+
+void read_deployments(Survey& survey, bool all_sites, std::vector<Problem>& problems);
+
+/// A column that the program knows.
+struct KnownColumn {
+    const char* name;
+    const char* unit;    ///< "" for text; "1" for a pure number
+    double least, most;  ///< bounds of a number, ends included
+    const char* meaning;
+};
+/// Of sites.csv and deployments.csv, the required ones first.
+std::span<const KnownColumn> known_site_columns();
+std::span<const KnownColumn> known_deployment_columns();
+
+// For the two CSV readers.
+
+/// Names that head columns in the sheet, but look like a slip of a known one: a warning each.
+void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known,
+                          std::vector<Problem>& problems);
+/// The position of a required column; a problem that names the nearest header when it is not there.
+std::optional<std::size_t> require_column(const Sheet& sheet, const std::string& name,
+                                          const std::string& why, std::vector<Problem>& problems);
+/// Numbers of the known columns are checked against their bounds. In every other column (notes
+/// aside) a number that is ambiguous is a problem. Numbers come out in the program's own writing,
+/// with a decimal point.
+void settle_numbers(Sheet& sheet, std::span<const KnownColumn> known,
+                    std::vector<Problem>& problems);
+/// True when the name has a visible character and no control characters; else a problem.
+bool usable_name(const Sheet& sheet, const SheetRow& row, std::size_t column,
+                 std::vector<Problem>& problems);
+
+}  // namespace hearwood

@@ -1,0 +1,64 @@
+#include "survey/survey.h"
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "survey/sheets.h"
+
+namespace hearwood {
+
+namespace {
+
+std::optional<double> number_at(const std::vector<std::string>& cells,
+                                const std::vector<std::string>& columns,
+                                const std::string& column) {
+    const auto found = std::find(columns.begin(), columns.end(), column);
+    const auto at = static_cast<std::size_t>(found - columns.begin());
+    if (found == columns.end() || at >= cells.size()) return {};
+    return parse_number(cells[at]);
+}
+
+void warn_of_empty_sites(Survey& survey, std::vector<Problem>& problems) {
+    std::vector<bool> used(survey.sites.size());
+    for (const Deployment& deployment : survey.deployments) used[deployment.site] = true;
+    std::vector<std::string> unused;
+    for (std::size_t i = 0; i < used.size(); ++i)
+        if (!used[i]) unused.push_back(survey.sites[i].name);
+    if (unused.empty()) return;
+    problems.push_back({.file = kDeploymentsFile,
+                        .what = "no deployment at " + join(unused, ", "),
+                        .mend = "such sites have no values; add a row once a recorder is out",
+                        .weight = Problem::Weight::warning});
+}
+
+}  // namespace
+
+Survey load_survey(const std::filesystem::path& folder) {
+    Survey survey;
+    survey.folder = folder;
+    std::vector<Problem> problems;
+    std::error_code error;
+    if (!std::filesystem::is_directory(folder, error))
+        throw InputError({{.file = folder.string(),
+                           .what = "there is no such folder",
+                           .mend = "name a survey's folder, or make one with: hearwood init DIR"}});
+    read_settings(survey, problems);
+    bool all_sites = false;
+    read_sites(survey, all_sites, problems);
+    read_deployments(survey, all_sites, problems);
+    if (any_error(problems)) throw InputError(std::move(problems));
+    warn_of_empty_sites(survey, problems);
+    survey.warnings = std::move(problems);
+    return survey;
+}
+
+std::optional<double> number_in(const Site& site, const Survey& survey, const std::string& column) {
+    return number_at(site.cells, survey.site_columns, column);
+}
+
+std::optional<double> number_in(const Deployment& deployment, const Survey& survey,
+                                const std::string& column) {
+    return number_at(deployment.cells, survey.deployment_columns, column);
+}
+
+}  // namespace hearwood
