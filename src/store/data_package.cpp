@@ -30,6 +30,7 @@ Json constraints_of(const TableField& field) {
 
 Json field_json(const TableField& field) {
     Json json{{"name", field.name}, {"type", field.type}};
+    set_text(json, "format", field.format);
     set_text(json, "title", field.title);
     set_text(json, "description", field.description);
     set_text(json, "unit", field.unit);
