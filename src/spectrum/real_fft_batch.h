@@ -10,11 +10,12 @@ namespace hearwood {
 /// Transforms `batch` real frames of `frame` samples at a time. X[k] = sum over n of x[n] exp(-2 pi
 /// i k n / N), not scaled. Buffers and plan are made in the constructor; execute() allocates
 /// nothing. One object per thread; constructors of several threads may run at once (the planner is
-/// behind a lock), and so may execute(). The same input gives the same bits whatever else is in the
-/// batch, and in every object of the process.
+/// behind a lock), and so may execute(). The same input gives the same bits in every object of one
+/// frame length and batch size.
 class RealFftBatch {
   public:
-    /// REQUIRES: frame >= 2, batch >= 1. Errors: MachineError when FFTW has no plan or memory.
+    /// REQUIRES: frame >= 2, batch >= 1. Errors: MachineError when FFTW has no plan,
+    /// std::bad_alloc.
     RealFftBatch(int frame, int batch);
     ~RealFftBatch();
     RealFftBatch(RealFftBatch&&) noexcept;
@@ -25,22 +26,15 @@ class RealFftBatch {
     int bins() const { return frame_ / 2 + 1; }
 
     /// The `frame` samples of transform i; execute() may overwrite them.
-    float* input(int i) { return input_ + static_cast<std::size_t>(i) * input_stride_; }
+    float* input(int i);
     void execute();
-    /// The N/2 + 1 bins of transform i. 64-byte aligned for i = 0 and 16 floats of readable padding
-    /// follow.
-    const std::complex<float>* output(int i) const {
-        return output_ + static_cast<std::size_t>(i) * output_stride_;
-    }
-    std::size_t output_stride() const { return output_stride_; }
+    /// The N/2 + 1 bins of transform i.
+    const std::complex<float>* output(int i) const;
 
   private:
-    struct Plan;
-    int frame_ = 0, batch_ = 0;
-    std::size_t input_stride_ = 0, output_stride_ = 0;
-    float* input_ = nullptr;
-    std::complex<float>* output_ = nullptr;
-    std::unique_ptr<Plan> plan_;
+    struct State;
+    int frame_, batch_;
+    std::unique_ptr<State> state_;
 };
 
 }  // namespace hearwood

@@ -1,0 +1,52 @@
+// The quiet tenth of every bin, and how often the bin rises well above it (docs/measures.md,
+// standout).
+//
+// A segment's cells are kept as 16-bit steps of 0.012 dB (kernels.h), all of them, so that the
+// quantile is that of the definition to within half a step. Segments longer than the store holds
+// are poured from time to time into histograms of 0.094 dB, and the quantile then comes from those.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include "index/kernels.h"
+
+namespace hearwood {
+
+class Background {
+  public:
+    /// Memory: 32 bytes a frame and group of 8 pairs, at most kMostBytes, and for longer segments
+    /// 16 kB a slot more.
+    Background(const Kernels& kernels, int groups, std::int64_t frames, int batch);
+
+    void begin();
+    /// Room for up to `batch` frames: where the first one's row of group 0 goes. The rows of one
+    /// group lie one after another; the next group is cell_stride() further.
+    std::int16_t* next_rows(int frames);
+    std::size_t cell_stride() const { return static_cast<std::size_t>(capacity_) * row_; }
+
+    /// Per slot: frames that stand out; has_background 0 where the tenth quantile is 0. REQUIRES: a
+    /// frame at least.
+    void finish(std::vector<std::uint32_t>& standout, std::vector<std::uint8_t>& has_background);
+
+    static constexpr std::int64_t kMostBytes = 16 << 20;
+
+  private:
+    void pour();
+    void count_group(int group, std::vector<std::uint32_t>& standout,
+                     std::vector<std::uint8_t>& has);
+    void count_histogram(int slot, std::vector<std::uint32_t>& standout,
+                         std::vector<std::uint8_t>& has) const;
+
+    const Kernels& kernels_;
+    int groups_, row_;         ///< row_: cells of a group and frame
+    int capacity_;             ///< frames that the store holds
+    int held_ = 0;             ///< frames in it
+    std::int64_t poured_ = 0;  ///< frames in the histograms
+    std::vector<std::int16_t> cells_;
+    std::vector<std::uint32_t>
+        histograms_;  ///< per slot kHistogramSteps counts; empty for short segments
+};
+
+}  // namespace hearwood

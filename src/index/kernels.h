@@ -1,0 +1,92 @@
+// The loops over samples and over cells (a cell is one bin of one frame), as a table of functions:
+// one table for each way of compiling kernels_body.h. Everything outside these functions costs next
+// to nothing.
+//
+// Slots. The bins of a packed transform (spectrum/packed_fft_batch.h) come in pairs k and h - k, h
+// = N/2. A group is L pairs side by side in vector registers of L floats, and owns 2 L slots: slot
+// 2 L g + i holds the low bin k = L g + order(i), slot 2 L g + L + i the high bin h - k. Which bin
+// is where is told by SlotMap (slot_map.h), and only there. A few slots at the end repeat other
+// bins; nobody reads them.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+#include "index/segment_analyser.h"
+
+namespace hearwood {
+
+/// Sums over consecutive samples, in the units of the sample type.
+struct SampleSums {
+    double sum = 0;
+    double squares = 0;
+    double peak = 0;  ///< max abs x, rounded to float
+};
+
+/// What is summed per slot. Arrays of `slots` numbers, 64-byte aligned.
+struct CellSums {
+    double* power;            ///< sum of |X|^2 over all frames
+    double* step_amplitude;   ///< sum of |X| over the frames of the current step
+    double* step_difference;  ///< sum of abs(|X_{m+1}| - |X_m|) inside the current step
+    float* last_amplitude;    ///< |X| of the frame before
+    std::uint32_t* loud;      ///< frames with |X|^2 above the slot's loud_power
+};
+
+/// Consecutive frames of one step, transformed and waiting to be summed.
+struct CellRun {
+    const float* rows;       ///< packed spectra of the first frame
+    std::size_t row_stride;  ///< floats
+    int frames;
+    int half;                 ///< h
+    int groups;               ///< of L pairs
+    const float* twiddle;     ///< per group: L real parts of W^k, then L imaginary parts
+    const float* loud_power;  ///< per slot
+    int low_groups;    ///< groups whose low slots are counted as loud or feed the ticks; the rest
+                       ///< skips it
+    int high_groups;   ///< the same for the high slots; at most low_groups
+    bool starts_step;  ///< the first frame has no frame before it
+    std::int16_t* cells;       ///< first frame's row of group 0
+    std::size_t cell_stride;   ///< from group to group, in cells
+    float* powers;             ///< |X|^2 by frame and slot, for the ticks; low_groups' slots only
+    std::size_t power_stride;  ///< from frame to frame
+};
+
+struct Kernels {
+    const char* name;       ///< as cpu_path() shows it
+    int lanes;              ///< L
+    const int* order;       ///< per lane i: order(i)
+    const int* cell_order;  ///< per cell of a row of 2 L: its slot within the group
+
+    /// out[n] = x[n] window[n]; the sums are those of the raw x.
+    SampleSums (*window_int16)(const std::int16_t* x, const float* window, int count, float* out);
+    SampleSums (*window_int32)(const std::int32_t* x, const float* window, int count, float* out);
+    SampleSums (*window_float)(const float* x, const float* window, int count, float* out);
+    SampleSums (*window_double)(const double* x, const float* window, int count, float* out);
+
+    /// Every bin of every frame of the run: unpacked, squared, rooted, summed, and stored as a
+    /// 16-bit cell.
+    void (*sum_cells)(const CellRun& run, const CellSums& sums);
+
+    /// Adds power * mask, slot by slot over `count` slots, to each of nine bands; masks are 0 or 1.
+    void (*sum_bands)(const float* powers, const float* masks, int count, float* nine);
+
+    /// For each of the 2 L columns: the number of rows whose cell is below the column's limit.
+    void (*count_below)(const std::int16_t* cells, int rows, const std::int16_t* limits,
+                        std::int32_t* counts);
+};
+
+/// The table for this machine and choice (HEARWOOD_CPU considered).
+const Kernels& kernels(CpuPath path);
+
+const Kernels& baseline_kernels();
+#if defined(__x86_64__)
+const Kernels& v3_kernels();
+#endif
+
+/// The cell of a power: the top 16 bits of the float below its sign, 256 steps an octave (0.012
+/// dB). Powers are scaled so that full scale is about 2^-32: nothing that a recorder writes comes
+/// near either end.
+constexpr int kCellShift = 15;
+constexpr int kCellMax = 32767;
+
+}  // namespace hearwood

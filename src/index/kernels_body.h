@@ -1,0 +1,329 @@
+// The kernels of kernels.h, written once and compiled by kernels_baseline.cpp and kernels_v3.cpp
+// with their own flags, each in a namespace of its own. Nothing from the standard library's
+// templates may be used here: the linker keeps one copy of an inline function, and it could be the
+// one an older processor cannot run.
+//
+// Vectors are GCC's (and clang's) vector types: + - * and comparisons work lane by lane, a
+// comparison gives -1 where true. kLanes is 8 with AVX2 and 4 elsewhere (SSE2, NEON).
+//
+// Cost, seen on one AVX2 machine at N = H = 512 in nanoseconds a frame (docs/performance.md has the
+// ratios to the floor): see the figure beside each kernel.
+
+#if defined(__AVX2__)
+#define HEARWOOD_LANES 8
+#else
+#define HEARWOOD_LANES 4
+#endif
+
+constexpr int kLanes = HEARWOOD_LANES;
+constexpr int kBands = 9;
+
+using Floats = float __attribute__((vector_size(4 * kLanes)));
+using Ints = std::int32_t __attribute__((vector_size(4 * kLanes)));
+using Unsigned = std::uint32_t __attribute__((vector_size(4 * kLanes)));
+using Cells = std::int16_t __attribute__((vector_size(4 * kLanes)));  // twice as many lanes
+using Shorts = std::int16_t __attribute__((vector_size(2 * kLanes)));
+using Doubles = double __attribute__((vector_size(8 * kLanes)));
+using HalfFloats = float __attribute__((vector_size(2 * kLanes)));
+using HalfDoubles = double __attribute__((vector_size(4 * kLanes)));
+
+// ---- vector primitives
+// ------------------------------------------------------------------------------------
+
+template <typename Vector, typename T>
+inline Vector load(const T* from) {
+    Vector v;
+    __builtin_memcpy(&v, from, sizeof v);
+    return v;
+}
+
+template <typename Vector, typename T>
+inline void store(T* to, const Vector& v) {
+    __builtin_memcpy(to, &v, sizeof v);
+}
+
+inline Floats all(float x) {
+    return x - Floats{};
+}
+
+inline Floats absolute(Floats v) {
+    return reinterpret_cast<Floats>(reinterpret_cast<Ints>(v) & 0x7fffffff);
+}
+
+inline Floats larger(Floats a, Floats b) {
+    return a > b ? a : b;
+}
+
+inline Floats square_root(Floats v) {
+#if defined(__AVX2__)
+    return _mm256_sqrt_ps(v);
+#elif defined(__SSE2__)
+    return _mm_sqrt_ps(v);
+#elif defined(__aarch64__)
+    return vsqrtq_f32(v);
+#else
+    for (int i = 0; i < kLanes; ++i) v[i] = __builtin_sqrtf(v[i]);
+    return v;
+#endif
+}
+
+/// L samples of any type as floats.
+inline Floats load_samples(const std::int16_t* from) {
+    return __builtin_convertvector(load<Shorts>(from), Floats);
+}
+inline Floats load_samples(const std::int32_t* from) {
+    return __builtin_convertvector(load<Ints>(from), Floats);
+}
+inline Floats load_samples(const float* from) {
+    return load<Floats>(from);
+}
+inline Floats load_samples(const double* from) {
+    return __builtin_convertvector(load<Doubles>(from), Floats);
+}
+
+inline double lane_sum(Floats v) {
+    double sum = 0;
+    for (int i = 0; i < kLanes; ++i) sum += static_cast<double>(v[i]);
+    return sum;
+}
+
+inline double lane_max(Floats v) {
+    float most = v[0];
+    for (int i = 1; i < kLanes; ++i) most = v[i] > most ? v[i] : most;
+    return static_cast<double>(most);
+}
+
+/// totals[0..L) += v, in double precision.
+inline void add_to(double* totals, Floats v) {
+    HalfFloats parts[2];
+    __builtin_memcpy(parts, &v, sizeof v);
+    for (int part = 0; part < 2; ++part) {
+        double* at = totals + part * (kLanes / 2);
+        store(at, load<HalfDoubles>(at) + __builtin_convertvector(parts[part], HalfDoubles));
+    }
+}
+
+/// 2 L cells of 16 bits from the powers of L low and L high bins, larger ones than a cell holds cut
+/// down to kCellMax. The order of the lanes is the one the processor's packing gives: kCellOrder.
+inline Cells pack_cells(Floats low, Floats high) {
+    // Shifted without sign, so that not even a NaN gives a negative cell.
+    const Ints a = reinterpret_cast<Ints>(reinterpret_cast<Unsigned>(low) >> kCellShift);
+    const Ints b = reinterpret_cast<Ints>(reinterpret_cast<Unsigned>(high) >> kCellShift);
+#if defined(__AVX2__)
+    return reinterpret_cast<Cells>(
+        _mm256_packs_epi32(reinterpret_cast<__m256i>(a), reinterpret_cast<__m256i>(b)));
+#elif defined(__SSE2__)
+    return reinterpret_cast<Cells>(
+        _mm_packs_epi32(reinterpret_cast<__m128i>(a), reinterpret_cast<__m128i>(b)));
+#else
+    Cells cells;
+    for (int i = 0; i < kLanes; ++i) {
+        cells[i] = static_cast<std::int16_t>(a[i] < kCellMax ? a[i] : kCellMax);
+        cells[kLanes + i] = static_cast<std::int16_t>(b[i] < kCellMax ? b[i] : kCellMax);
+    }
+    return cells;
+#endif
+}
+
+#if HEARWOOD_LANES == 8
+constexpr int kOrder[] = {0, 1, 4, 5, 2, 3, 6, 7};
+constexpr int kCellOrder[] = {0, 1, 2, 3, 8, 9, 10, 11, 4, 5, 6, 7, 12, 13, 14, 15};
+#else
+constexpr int kOrder[] = {0, 1, 2, 3};
+constexpr int kCellOrder[] = {0, 1, 2, 3, 4, 5, 6, 7};
+#endif
+
+struct Complex {
+    Floats re, im;
+};
+
+/// L complex numbers z[0..L), in lane order kOrder.
+inline Complex load_forward(const float* z) {
+    const Floats a = load<Floats>(z), b = load<Floats>(z + kLanes);
+#if HEARWOOD_LANES == 8
+    return {__builtin_shufflevector(a, b, 0, 2, 8, 10, 4, 6, 12, 14),
+            __builtin_shufflevector(a, b, 1, 3, 9, 11, 5, 7, 13, 15)};
+#else
+    return {__builtin_shufflevector(a, b, 0, 2, 4, 6), __builtin_shufflevector(a, b, 1, 3, 5, 7)};
+#endif
+}
+
+/// L complex numbers z[0], z[-1] .. z[-(L-1)], in lane order kOrder.
+inline Complex load_backward(const float* z) {
+    const Floats a = load<Floats>(z + 2 - kLanes), b = load<Floats>(z + 2 - 2 * kLanes);
+#if HEARWOOD_LANES == 8
+    return {__builtin_shufflevector(a, b, 6, 4, 14, 12, 2, 0, 10, 8),
+            __builtin_shufflevector(a, b, 7, 5, 15, 13, 3, 1, 11, 9)};
+#else
+    return {__builtin_shufflevector(a, b, 2, 0, 6, 4), __builtin_shufflevector(a, b, 3, 1, 7, 5)};
+#endif
+}
+
+// ---- samples: window and raw sums, about 30 ns a frame
+// ----------------------------------------------------
+
+/// One vector's share of the sums, so that several can run side by side and hide each other's
+/// latency.
+struct LaneSums {
+    Floats sum{}, squares{}, peak{};
+
+    inline void take(Floats x) {
+        sum += x;
+        squares += x * x;
+        peak = larger(absolute(x), peak);
+    }
+};
+
+template <typename T>
+SampleSums window_samples(const T* x, const float* window, int count, float* out) {
+    constexpr int kSide = 4;
+    LaneSums side[kSide];
+    int n = 0;
+    for (; n + kSide * kLanes <= count; n += kSide * kLanes) {
+        for (int s = 0; s < kSide; ++s) {
+            const int at = n + s * kLanes;
+            const Floats v = load_samples(x + at);
+            side[s].take(v);
+            store(out + at, v * load<Floats>(window + at));
+        }
+    }
+    for (int s = 1; s < kSide; ++s) {
+        side[0].sum += side[s].sum;
+        side[0].squares += side[s].squares;
+        side[0].peak = larger(side[s].peak, side[0].peak);
+    }
+    SampleSums sums{lane_sum(side[0].sum), lane_sum(side[0].squares), lane_max(side[0].peak)};
+    for (; n < count; ++n) {
+        const float v = static_cast<float>(x[n]);
+        const float size = v < 0 ? -v : v;
+        sums.sum += static_cast<double>(v);
+        sums.squares += static_cast<double>(v) * static_cast<double>(v);
+        if (static_cast<double>(size) > sums.peak) sums.peak = static_cast<double>(size);
+        out[n] = v * window[n];
+    }
+    return sums;
+}
+
+// ---- cells, about 60 ns a frame
+// ---------------------------------------------------------------------------
+
+/// What is summed of L bins while they are taken through the frames of a run: all in registers.
+struct BinSums {
+    Floats power{}, amplitude{}, difference{}, last{};
+    Ints loud{};
+
+    inline void take(Floats p, bool has_last) {
+        const Floats a = square_root(p);
+        power += p;
+        amplitude += a;
+        if (has_last) difference += absolute(a - last);
+        last = a;
+    }
+
+    inline void write(const CellSums& sums, int slot, bool count_loud) const {
+        add_to(sums.power + slot, power);
+        add_to(sums.step_amplitude + slot, amplitude);
+        add_to(sums.step_difference + slot, difference);
+        store(sums.last_amplitude + slot, last);
+        if (count_loud) {
+            auto* at = reinterpret_cast<std::int32_t*>(sums.loud + slot);
+            store(at, load<Ints>(at) + loud);
+        }
+    }
+};
+
+/// One group through all frames of the run. kLow, kHigh: its low, its high slots are below 10 kHz.
+template <bool kLow, bool kHigh>
+void sum_group(const CellRun& run, const CellSums& sums, int group) {
+    const int slot = 2 * kLanes * group;
+    const Complex w{load<Floats>(run.twiddle + slot), load<Floats>(run.twiddle + slot + kLanes)};
+    const Floats loud_low = load<Floats>(run.loud_power + slot);
+    const Floats loud_high = load<Floats>(run.loud_power + slot + kLanes);
+    const float* forward = run.rows + 2 * kLanes * group;
+    const float* backward = run.rows + 2 * (run.half - kLanes * group);
+    std::int16_t* cells = run.cells + run.cell_stride * group;
+    float* powers = run.powers + slot;
+
+    BinSums low, high;
+    low.last = load<Floats>(sums.last_amplitude + slot);
+    high.last = load<Floats>(sums.last_amplitude + slot + kLanes);
+    const auto take_frame = [&](bool has_last) {
+        const Complex z = load_forward(forward), y = load_backward(backward);
+        const Complex e{z.re + y.re, z.im - y.im};
+        const Complex o{z.im + y.im, y.re - z.re};
+        const Complex t{w.re * o.re - w.im * o.im, w.re * o.im + w.im * o.re};
+        const Complex x{e.re + t.re, e.im + t.im}, x_high{e.re - t.re, e.im - t.im};
+        const Floats p = x.re * x.re + x.im * x.im;
+        const Floats p_high = x_high.re * x_high.re + x_high.im * x_high.im;
+        low.take(p, has_last);
+        high.take(p_high, has_last);
+        store(cells, pack_cells(p, p_high));
+        if constexpr (kLow) {
+            low.loud -= p > loud_low;
+            store(powers, p);
+        }
+        if constexpr (kHigh) {
+            high.loud -= p_high > loud_high;
+            store(powers + kLanes, p_high);
+        }
+        forward += run.row_stride;
+        backward += run.row_stride;
+        cells += 2 * kLanes;
+        powers += run.power_stride;
+    };
+    take_frame(!run.starts_step);
+    for (int f = 1; f < run.frames; ++f) take_frame(true);
+    low.write(sums, slot, kLow);
+    high.write(sums, slot + kLanes, kHigh);
+}
+
+void sum_cells(const CellRun& run, const CellSums& sums) {
+    int group = 0;
+    for (; group < run.high_groups; ++group) sum_group<true, true>(run, sums, group);
+    for (; group < run.low_groups; ++group) sum_group<true, false>(run, sums, group);
+    for (; group < run.groups; ++group) sum_group<false, false>(run, sums, group);
+}
+
+// ---- ticks, about 5 ns a frame
+// ----------------------------------------------------------------------------
+
+void sum_bands(const float* powers, const float* masks, int count, float* nine) {
+    Floats bands[kBands] = {};
+    for (int slot = 0; slot < count; slot += kLanes) {
+        const Floats p = load<Floats>(powers + slot);
+        for (int b = 0; b < kBands; ++b) {
+            bands[b] += p * load<Floats>(masks + b * static_cast<std::size_t>(count) + slot);
+        }
+    }
+    for (int b = 0; b < kBands; ++b) nine[b] += static_cast<float>(lane_sum(bands[b]));
+}
+
+// ---- background, about 25 ns a frame
+// ----------------------------------------------------------------------
+
+void count_below(const std::int16_t* cells, int rows, const std::int16_t* limits,
+                 std::int32_t* counts) {
+    constexpr int kMostRows = 32767;  // what a 16-bit lane can count
+    const Cells limit = load<Cells>(limits);
+    for (int i = 0; i < 2 * kLanes; ++i) counts[i] = 0;
+    for (int row = 0; row < rows;) {
+        const int end = rows - row < kMostRows ? rows : row + kMostRows;
+        Cells count{};
+        for (; row < end; ++row) {
+            count -= load<Cells>(cells + static_cast<std::size_t>(row) * 2 * kLanes) < limit;
+        }
+        for (int i = 0; i < 2 * kLanes; ++i) counts[i] += count[i];
+    }
+}
+
+constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
+                         kLanes,
+                         kOrder,
+                         kCellOrder,
+                         window_samples<std::int16_t>,
+                         window_samples<std::int32_t>,
+                         window_samples<float>,
+                         window_samples<double>,
+                         sum_cells,
+                         sum_bands,
+                         count_below};

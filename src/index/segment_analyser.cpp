@@ -1,0 +1,413 @@
+#include "index/segment_analyser.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+#include <stdexcept>
+#include <type_traits>
+
+#include "index/background.h"
+#include "index/clipping.h"
+#include "index/framer.h"
+#include "index/kernels.h"
+#include "index/slot_map.h"
+#include "index/tick_bands.h"
+#include "spectrum/frequency_grid.h"
+#include "spectrum/packed_fft_batch.h"
+#include "spectrum/window.h"
+
+namespace hearwood {
+namespace {
+
+/// Frames transformed at a time. 32 frames of 512 samples, their spectra and the powers kept for
+/// the ticks are about 200 kB: a second-level cache holds them.
+constexpr int kBatch = 32;
+constexpr double kLoudDbfs = -50;     ///< adi, aei: 20 log10 A above this
+constexpr double kLoudTopHz = 10000;  ///< and nothing above this frequency
+constexpr double kMostSample = 1e15;  ///< beyond, a square no longer fits a float
+
+template <typename T>
+constexpr double unit_of() {  // what a sample is divided by to come to [-1, 1)
+    if constexpr (std::is_integral_v<T>)
+        return -static_cast<double>(std::numeric_limits<T>::min());
+    else
+        return 1;
+}
+
+}  // namespace
+
+/// Sums per slot with their owners; 64-byte alignment is not needed, the kernels load unaligned.
+struct SlotSums {
+    explicit SlotSums(int slots)
+        : power(slots),
+          amplitude(slots),
+          step_amplitude(slots),
+          step_difference(slots),
+          whole_steps(slots),
+          ratio(slots),
+          last_amplitude(slots),
+          loud(slots),
+          standout(slots),
+          has_background(slots) {}
+
+    void begin() {
+        for (auto* sums :
+             {&power, &amplitude, &step_amplitude, &step_difference, &whole_steps, &ratio}) {
+            std::fill(sums->begin(), sums->end(), 0.0);
+        }
+        std::fill(last_amplitude.begin(), last_amplitude.end(), 0.0F);
+        std::fill(loud.begin(), loud.end(), 0U);
+    }
+
+    /// Ends a step: its amplitudes join those of all frames; a whole step also counts for the
+    /// complexity.
+    void end_step(bool whole) {
+        for (std::size_t slot = 0; slot < power.size(); ++slot) {
+            amplitude[slot] += step_amplitude[slot];
+            if (whole) {
+                whole_steps[slot] += step_amplitude[slot];
+                if (step_amplitude[slot] > 0)
+                    ratio[slot] += step_difference[slot] / step_amplitude[slot];
+            }
+            step_amplitude[slot] = step_difference[slot] = 0;
+        }
+    }
+
+    CellSums view() {
+        return {power.data(), step_amplitude.data(), step_difference.data(), last_amplitude.data(),
+                loud.data()};
+    }
+
+    std::vector<double> power, amplitude, step_amplitude, step_difference, whole_steps, ratio;
+    std::vector<float> last_amplitude;
+    std::vector<std::uint32_t> loud, standout;
+    std::vector<std::uint8_t> has_background;
+};
+
+struct SegmentAnalyser::State {
+    State(const MeasureSettings& settings, double sample_rate, const AnalyserOptions& options);
+
+    template <typename T>
+    void add(std::span<const T> samples);
+    template <typename T>
+    void add_frame(const T* x, SampleSums (*window)(const T*, const float*, int, float*));
+    template <typename T>
+    void add_samples(const T* x, int count, const SampleSums& sums);
+    template <typename T>
+    void add_rest();
+    void transform_batch();
+    void finish();
+
+    // What is fixed.
+    const Kernels& kernels;
+    FrequencyGrid grid;
+    int frame, hop, step_frames;
+    std::int64_t segment_samples, most_frames;
+    double window_sum = 0, window_power = 0;
+    double scale = 1;  ///< |X|^2 in the sums is |X|^2 of samples in [-1, 1) times this power of two
+    SlotMap slots;
+    std::vector<float> twiddles, loud_power;
+    std::array<std::vector<float>, 3> windows;  ///< for int16, int32, floating point
+    int low_groups = 0, high_groups = 0;
+
+    // Scratch.
+    Framer framer,
+        chunker;  ///< frames; the same samples in runs without overlap, where hop and frame differ
+    PackedFftBatch batch;
+    std::vector<float> powers;  ///< of the batch, for the ticks
+    SlotSums sums;
+    Background background;
+    TickBands tick_bands;
+    std::vector<double> interleaved;  ///< room for one channel of a piece of an interleaved block
+
+    // Of the segment so far.
+    int bits = 0;
+    int waiting = 0;                        ///< frames in the batch
+    double sum = 0, squares = 0, peak = 0;  ///< samples in [-1, 1)
+    double clipped_from = 1;
+    ClippingCounter clipping;
+    void (State::*rest)() = nullptr;  ///< add_rest of the type that was added
+    SegmentSummary summary;
+};
+
+SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rate,
+                              const AnalyserOptions& options)
+    : kernels(hearwood::kernels(options.cpu)),
+      grid(sample_rate, settings.frame),
+      frame(settings.frame),
+      hop(settings.hop),
+      step_frames(static_cast<int>(settings.step_s * sample_rate / settings.hop)),
+      segment_samples(std::llrint(settings.segment_s * sample_rate)),
+      most_frames(segment_samples < frame ? 0 : (segment_samples - frame) / hop + 1),
+      slots(frame, kernels),
+      twiddles(slots.twiddles()),
+      loud_power(slots.slots()),
+      framer(frame, hop),
+      chunker(frame, frame),
+      batch(frame, kBatch),
+      powers(static_cast<std::size_t>(kBatch) * slots.slots()),
+      sums(slots.slots()),
+      background(kernels, slots.groups(), most_frames, kBatch),
+      tick_bands(kernels, slots, grid, hop),
+      interleaved(4096) {
+    const std::vector<double> hann = periodic_hann(frame);
+    window_sum = hearwood::window_sum(hann);
+    window_power = hearwood::window_power(hann);
+    // Full scale becomes 2^-16 in amplitude (see kernels.h on cells); the half is that of the
+    // packed transform.
+    const double down = std::exp2(-16 - std::ceil(std::log2(window_sum)));
+    scale = down * down;
+    const double units[] = {unit_of<std::int16_t>(), unit_of<std::int32_t>(), unit_of<float>()};
+    for (std::size_t type = 0; type < windows.size(); ++type) {
+        for (const double w : hann)
+            windows[type].push_back(static_cast<float>(0.5 * w * down / units[type]));
+    }
+    for (int slot = 0; slot < slots.slots(); ++slot) {
+        const int k = slots.bin_of(slot);
+        const double amplitude =
+            std::pow(10, kLoudDbfs / 20) * window_sum / (k == 0 || k == frame / 2 ? 1 : 2);
+        loud_power[slot] = static_cast<float>(amplitude * amplitude * scale);
+    }
+    const int low_bins = grid.bins_in(0, kLoudTopHz).last;
+    low_groups =
+        std::max(slots.low_groups_below(low_bins), tick_bands.slots_read() / (2 * kernels.lanes));
+    high_groups = slots.high_groups_below(low_bins);
+
+    summary.sample_rate = sample_rate;
+    summary.frame = frame;
+    summary.hop = hop;
+    summary.step_frames = step_frames;
+    summary.tick_frames = tick_bands.tick_frames();
+    summary.frame_mean_square.reserve(most_frames);
+    if (tick_bands.there()) summary.tick_power.reserve(most_frames / tick_bands.tick_frames() + 1);
+    for (auto* v : {&summary.mean_power, &summary.mean_amplitude, &summary.aci_ratio,
+                    &summary.step_amplitude}) {
+        v->resize(grid.bins());
+    }
+    summary.loud_cells.resize(grid.bins());
+    summary.standout_cells.resize(grid.bins());
+    summary.has_background.resize(grid.bins());
+}
+
+// ---- samples
+// ------------------------------------------------------------------------------------------------
+
+template <typename T>
+void SegmentAnalyser::State::add(std::span<const T> samples) {
+    if (!rest) {
+        rest = &State::add_rest<T>;
+        clipped_from = clipping_level<T>(bits);
+    }
+    summary.samples += static_cast<std::int64_t>(samples.size());
+    const auto window = [this] {
+        if constexpr (std::is_same_v<T, std::int16_t>)
+            return kernels.window_int16;
+        else if constexpr (std::is_same_v<T, std::int32_t>)
+            return kernels.window_int32;
+        else if constexpr (std::is_same_v<T, float>)
+            return kernels.window_float;
+        else
+            return kernels.window_double;
+    }();
+    framer.add(samples, [&](const T* x) { add_frame(x, window); });
+    if (hop == frame) return;
+    chunker.add(samples, [&](const T* x) {
+        // The window is of no use here; its output goes where the next frame will overwrite it.
+        add_samples(x, frame, window(x, windows[2].data(), frame, batch.input(waiting)));
+    });
+}
+
+/// One frame: windowed into the batch; its level; with frames side by side also the sums over
+/// samples.
+template <typename T>
+void SegmentAnalyser::State::add_frame(const T* x,
+                                       SampleSums (*window)(const T*, const float*, int, float*)) {
+    constexpr int type = std::is_same_v<T, std::int16_t>   ? 0
+                         : std::is_same_v<T, std::int32_t> ? 1
+                                                           : 2;
+    const SampleSums of_frame = window(x, windows[type].data(), frame, batch.input(waiting));
+    constexpr double unit = unit_of<T>();
+    summary.frame_mean_square.push_back(
+        static_cast<float>(of_frame.squares / frame / (unit * unit)));
+    if (hop == frame) add_samples(x, frame, of_frame);
+    if (++waiting == kBatch) transform_batch();
+}
+
+/// Samples that follow on those before, each seen once.
+template <typename T>
+void SegmentAnalyser::State::add_samples(const T* x, int count, const SampleSums& of_samples) {
+    constexpr double unit = unit_of<T>();
+    sum += of_samples.sum / unit;
+    squares += of_samples.squares / (unit * unit);
+    peak = std::max(peak, of_samples.peak / unit);
+    if (!(of_samples.squares / (unit * unit) < kMostSample * kMostSample)) summary.finite = false;
+    if (of_samples.peak >= static_cast<double>(static_cast<float>(clipped_from))) {
+        clipping.add(std::span<const T>(x, count), clipped_from);
+    } else {
+        clipping.add_unclipped();
+    }
+}
+
+/// The samples after the last whole frame or chunk: they count for the levels, not for the spectra.
+template <typename T>
+void SegmentAnalyser::State::add_rest() {
+    const std::span<const T> left = (hop == frame ? framer : chunker).template rest<T>();
+    SampleSums of_rest;
+    for (const T sample : left) {
+        const auto x = static_cast<double>(sample);
+        of_rest.sum += x;
+        of_rest.squares += x * x;
+        of_rest.peak = std::max(of_rest.peak, static_cast<double>(static_cast<float>(std::abs(x))));
+    }
+    if (!left.empty()) add_samples(left.data(), static_cast<int>(left.size()), of_rest);
+}
+
+// ---- frames
+// ---------------------------------------------------------------------------------------------------
+
+void SegmentAnalyser::State::transform_batch() {
+    batch.execute();
+    const CellSums view = sums.view();
+    for (int done = 0; done < waiting;) {
+        const int in_step =
+            step_frames > 0 ? static_cast<int>(summary.frames % step_frames) : summary.frames;
+        const int to_step_end = step_frames > 0 ? step_frames - in_step : waiting;
+        const int run_frames = std::min(waiting - done, to_step_end);
+        kernels.sum_cells({.rows = batch.row(done),
+                           .row_stride = batch.row_stride(),
+                           .frames = run_frames,
+                           .half = frame / 2,
+                           .groups = slots.groups(),
+                           .twiddle = twiddles.data(),
+                           .loud_power = loud_power.data(),
+                           .low_groups = low_groups,
+                           .high_groups = high_groups,
+                           .starts_step = in_step == 0,
+                           .cells = background.next_rows(run_frames),
+                           .cell_stride = background.cell_stride(),
+                           .powers = powers.data() + static_cast<std::size_t>(done) * slots.slots(),
+                           .power_stride = static_cast<std::size_t>(slots.slots())},
+                          view);
+        done += run_frames;
+        summary.frames += run_frames;
+        if (run_frames == to_step_end && step_frames > 0) {
+            sums.end_step(true);
+            ++summary.steps;
+        }
+    }
+    if (tick_bands.there()) {
+        for (int f = 0; f < waiting; ++f) {
+            tick_bands.add(powers.data() + static_cast<std::size_t>(f) * slots.slots(), 1 / scale,
+                           summary.tick_power);
+        }
+    }
+    waiting = 0;
+}
+
+void SegmentAnalyser::State::finish() {
+    if (waiting > 0) transform_batch();
+    if (rest) (this->*rest)();
+    sums.end_step(false);
+    if (summary.frames > 0) background.finish(sums.standout, sums.has_background);
+
+    const double frames = std::max(summary.frames, 1);
+    for (int k = 0; k < grid.bins(); ++k) {
+        const int slot = slots.slot_of(k);
+        const bool edge = k == 0 || k == frame / 2;
+        const double g = edge ? 1 : 2;
+        const double to_amplitude = g / window_sum / std::sqrt(scale);
+        summary.mean_power[k] =
+            sums.power[slot] / scale * g / (grid.sample_rate() * window_power) / frames;
+        summary.mean_amplitude[k] = sums.amplitude[slot] * to_amplitude / frames;
+        summary.step_amplitude[k] = sums.whole_steps[slot] * to_amplitude;
+        summary.aci_ratio[k] = sums.ratio[slot];
+        summary.loud_cells[k] = sums.loud[slot];
+        summary.standout_cells[k] = edge ? 0 : sums.standout[slot];
+        summary.has_background[k] = !edge && sums.has_background[slot];
+    }
+    const double samples = static_cast<double>(std::max<std::int64_t>(summary.samples, 1));
+    summary.mean_square = squares / samples;
+    summary.mean = sum / samples;
+    summary.peak = peak;
+    summary.clipped = clipping.clipped();
+}
+
+// ---- the class
+// ------------------------------------------------------------------------------------------------
+
+SegmentAnalyser::SegmentAnalyser(const MeasureSettings& settings, double sample_rate,
+                                 const AnalyserOptions& options) {
+    if (settings.frame < 16 || settings.frame % 2 != 0 || settings.hop < 1 ||
+        !(settings.segment_s > 0) || !(settings.step_s > 0) || !(sample_rate > 0)) {
+        throw std::invalid_argument("SegmentAnalyser: settings outside what survey.toml allows");
+    }
+    state_ = std::make_unique<State>(settings, sample_rate, options);
+}
+SegmentAnalyser::~SegmentAnalyser() = default;
+SegmentAnalyser::SegmentAnalyser(SegmentAnalyser&&) noexcept = default;
+SegmentAnalyser& SegmentAnalyser::operator=(SegmentAnalyser&&) noexcept = default;
+
+std::int64_t SegmentAnalyser::segment_samples() const {
+    return state_->segment_samples;
+}
+
+void SegmentAnalyser::begin(int bits) {
+    State& s = *state_;
+    s.bits = bits;
+    s.waiting = 0;
+    s.sum = s.squares = s.peak = 0;
+    s.rest = nullptr;
+    s.framer.begin();
+    s.chunker.begin();
+    s.clipping.begin();
+    s.sums.begin();
+    s.background.begin();
+    s.tick_bands.begin();
+    s.summary.samples = 0;
+    s.summary.frames = s.summary.steps = 0;
+    s.summary.finite = true;
+    s.summary.frame_mean_square.clear();
+    s.summary.tick_power.clear();
+}
+
+void SegmentAnalyser::add(std::span<const std::int16_t> samples) {
+    state_->add(samples);
+}
+void SegmentAnalyser::add(std::span<const std::int32_t> samples) {
+    state_->add(samples);
+}
+void SegmentAnalyser::add(std::span<const float> samples) {
+    state_->add(samples);
+}
+void SegmentAnalyser::add(std::span<const double> samples) {
+    state_->add(samples);
+}
+
+template <typename T>
+void SegmentAnalyser::add_channel(std::span<const T> samples, int channels, int channel) {
+    if (channels == 1) return add(samples);
+    T* piece = reinterpret_cast<T*>(state_->interleaved.data());
+    const std::size_t room = state_->interleaved.size();
+    const std::size_t total = samples.size() / channels;
+    for (std::size_t done = 0; done < total;) {
+        const std::size_t count = std::min(room, total - done);
+        const T* from = samples.data() + done * channels + channel;
+        for (std::size_t n = 0; n < count; ++n) piece[n] = from[n * channels];
+        add(std::span<const T>(piece, count));
+        done += count;
+    }
+}
+
+template void SegmentAnalyser::add_channel(std::span<const std::int16_t>, int, int);
+template void SegmentAnalyser::add_channel(std::span<const std::int32_t>, int, int);
+template void SegmentAnalyser::add_channel(std::span<const float>, int, int);
+template void SegmentAnalyser::add_channel(std::span<const double>, int, int);
+
+const SegmentSummary& SegmentAnalyser::finish() {
+    state_->finish();
+    return state_->summary;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,70 @@
+#include "spectrum/fftw_plan.h"
+
+#include <algorithm>
+#include <mutex>
+#include <new>
+#include <string>
+
+#include "base/error.h"
+
+namespace hearwood {
+namespace {
+
+std::mutex& planner() {
+    static std::mutex mutex;
+    return mutex;
+}
+
+fftwf_plan checked(fftwf_plan plan, int length) {
+    if (!plan) {
+        throw MachineError("no transform of length " + std::to_string(length) +
+                           " can be planned: out of memory; use a shorter frame or fewer jobs");
+    }
+    return plan;
+}
+
+void destroy(fftwf_plan plan) {
+    const std::lock_guard lock(planner());
+    fftwf_destroy_plan(plan);
+}
+
+fftwf_complex* as_complex(float* numbers) {
+    return reinterpret_cast<fftwf_complex*>(numbers);
+}
+
+}  // namespace
+
+FftwBuffer<float> fftw_floats(std::size_t count) {
+    FftwBuffer<float> memory(fftwf_alloc_real(count));
+    if (!memory) throw std::bad_alloc();
+    std::fill_n(memory.get(), count, 0.0F);
+    return memory;
+}
+
+RealPlan::RealPlan(int length, int batch, float* in, int in_distance, float* out,
+                   int out_distance) {
+    const std::lock_guard lock(planner());
+    plan_ = checked(
+        fftwf_plan_many_dft_r2c(1, &length, batch, in, nullptr, 1, in_distance, as_complex(out),
+                                nullptr, 1, out_distance, FFTW_ESTIMATE | FFTW_DESTROY_INPUT),
+        length);
+}
+
+RealPlan::~RealPlan() {
+    destroy(plan_);
+}
+
+ComplexPlan::ComplexPlan(int length, int batch, float* in, int in_distance, float* out,
+                         int out_distance) {
+    const std::lock_guard lock(planner());
+    plan_ = checked(fftwf_plan_many_dft(1, &length, batch, as_complex(in), nullptr, 1, in_distance,
+                                        as_complex(out), nullptr, 1, out_distance, FFTW_FORWARD,
+                                        FFTW_ESTIMATE | FFTW_DESTROY_INPUT),
+                    length);
+}
+
+ComplexPlan::~ComplexPlan() {
+    destroy(plan_);
+}
+
+}  // namespace hearwood
