@@ -7,6 +7,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "picture/image.h"
@@ -47,12 +48,19 @@ class DayPicture {
     int plot_height() const { return plot_height_; }
 
   private:
+    void rows_of(const DayStretch& stretch);
+    void draw_frame(Image& image) const;
+    void draw_sun(Image& image, const std::optional<double>& minutes, std::string_view word,
+                  int scale) const;
+
     DayPictureOptions options_;
     int x_ = 0, y_ = 0, plot_width_ = 0, plot_height_ = 0;
-    std::vector<std::int64_t>
-        sum_;  ///< per pixel, in 1/65536 (integers: the order of adding is no matter)
-    std::vector<int> count_;            ///< per pixel
-    std::vector<int> kept_, excluded_;  ///< stretches per column
+    // Per pixel, column by column from the lowest row up; shares in 1/65536: whole numbers, so that
+    // the order of adding is no matter.
+    std::vector<std::int64_t> sum_;
+    std::vector<int> count_;
+    std::vector<int> kept_, excluded_;  // stretches per column
+    std::vector<int> rows_;             // of the stretch in hand; -1: no value
 };
 
 }  // namespace hearwood

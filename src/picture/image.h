@@ -17,10 +17,12 @@ struct Image {
     std::vector<std::uint8_t> pixels;  ///< row by row, into the palette
 
     Image() = default;
-    /// Filled with colour 0. Errors: InputError when a side is below 1 or above kMaxSide.
+    /// Filled with colour 0. Errors: InputError when a side is below 1 or above
+    /// kMaxSide, or there would be more than kMaxPixels.
     Image(int width, int height, std::vector<Colour> palette);
 
     static constexpr int kMaxSide = 20'000;
+    static constexpr std::int64_t kMaxPixels = 64'000'000;
 
     Colour at(int x, int y) const { return palette[pixels[index(x, y)]]; }
     void set(int x, int y, std::uint8_t colour);

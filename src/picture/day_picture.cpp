@@ -1,0 +1,173 @@
+#include "picture/day_picture.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/error.h"
+#include "picture/axes.h"
+#include "picture/font.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr double kDay = 1440;
+constexpr int kLevels = 48;
+constexpr int kThumbnailLevels = 13;  // with paper, ink and soft 16 colours: four bits a pixel
+// Share of stationary noise that stands out (docs/measures.md): what is no more than that stays
+// dark.
+constexpr double kNoiseShare = 0.0187;
+constexpr double kUnit = 65'536;
+
+int levels_of(const DayPictureOptions& options) {
+    return options.axes ? kLevels : kThumbnailLevels;
+}
+
+/// Square root: half the brightness at a quarter of the full share, since most calls are brief.
+double brightness(double share, double full) {
+    return std::sqrt(std::max(0.0, (share - kNoiseShare) / (full - kNoiseShare)));
+}
+
+std::string clock_text(double minutes) {
+    const int whole = static_cast<int>(std::lround(minutes));
+    return fmt::format("{:02}:{:02}", whole / 60, whole % 60);
+}
+
+}  // namespace
+
+DayPicture::DayPicture(DayPictureOptions options) : options_(std::move(options)) {
+    plot_width_ = options_.width;
+    plot_height_ = options_.height;
+    if (options_.axes) {
+        const int scale = letter_scale(options_.width);
+        x_ = 32 * scale;
+        y_ = (options_.title.empty() ? 14 : 26) * scale;
+        plot_width_ -= (32 + 46) * scale;
+        plot_height_ -= y_ + 18 * scale;
+    }
+    if (plot_width_ < 8 || plot_height_ < 4)
+        throw InputError("the day picture is too small for its axes",
+                         "choose at least 200 x 80 pixels");
+    if (!(options_.high_hz > 0) || !(options_.full_share > kNoiseShare))
+        throw InputError("the day picture's range is empty",
+                         fmt::format("choose a highest frequency above 0 and a full share above {}",
+                                     kNoiseShare));
+    const auto pixels =
+        static_cast<std::size_t>(plot_width_) * static_cast<std::size_t>(plot_height_);
+    sum_.assign(pixels, 0);
+    count_.assign(pixels, 0);
+    kept_.assign(static_cast<std::size_t>(plot_width_), 0);
+    excluded_ = kept_;
+}
+
+void DayPicture::rows_of(const DayStretch& stretch) {
+    rows_.assign(static_cast<std::size_t>(plot_height_), -1);
+    const int bins = static_cast<int>(stretch.share.size());
+    const double a_row = options_.high_hz / plot_height_ / stretch.bin_hz;
+    for (int row = 0; row < plot_height_; ++row) {
+        int first = static_cast<int>(std::ceil(row * a_row - 1e-9));
+        int last = static_cast<int>(std::ceil((row + 1) * a_row - 1e-9)) - 1;
+        if (last < first) first = last = static_cast<int>(std::lround((row + 0.5) * a_row));
+        last = std::min(last, bins - 1);
+        double sum = 0;
+        int count = 0;
+        for (int k = first; k <= last; ++k) {
+            const float share = stretch.share[static_cast<std::size_t>(k)];
+            if (!std::isnan(share)) sum += share, ++count;
+        }
+        if (count > 0)
+            rows_[static_cast<std::size_t>(row)] =
+                static_cast<int>(std::lround(kUnit * sum / count));
+    }
+}
+
+void DayPicture::add(const DayStretch& stretch) {
+    const double from = std::max(stretch.from_min, 0.0), to = std::min(stretch.to_min, kDay);
+    if (!(to > from) || !(stretch.bin_hz > 0)) return;
+    const double a_minute = plot_width_ / kDay;
+    const int first = static_cast<int>(std::floor(from * a_minute + 1e-6));
+    const int last = std::min(static_cast<int>(std::ceil(to * a_minute - 1e-6)), plot_width_);
+    rows_of(stretch);
+    for (int column = first; column < last; ++column) {
+        ++(stretch.kept ? kept_ : excluded_)[static_cast<std::size_t>(column)];
+        const std::size_t start = static_cast<std::size_t>(column) * rows_.size();
+        for (std::size_t row = 0; row < rows_.size(); ++row)
+            if (rows_[row] >= 0) {
+                sum_[start + row] += rows_[row];
+                ++count_[start + row];
+            }
+    }
+}
+
+Image DayPicture::finish() const {
+    const int levels = levels_of(options_);
+    Image image(options_.width, options_.height, picture_palette(levels));
+    const int spacing = options_.axes ? 4 * letter_scale(options_.width) : 4;
+    for (int column = 0; column < plot_width_; ++column) {
+        const auto at = static_cast<std::size_t>(column);
+        const bool missing = kept_[at] == 0 && excluded_[at] == 0;
+        for (int row = 0; row < plot_height_; ++row) {
+            const std::size_t pixel =
+                at * static_cast<std::size_t>(plot_height_) + static_cast<std::size_t>(row);
+            const int x = x_ + column, y = y_ + plot_height_ - 1 - row;
+            if (count_[pixel] > 0) {
+                const double share = static_cast<double>(sum_[pixel]) / count_[pixel] / kUnit;
+                image.set(x, y, level_place(brightness(share, options_.full_share), levels));
+            } else if (missing || row > 0) {
+                image.hatch(x, y, 1, 1, kSoftPlace, 2 * spacing);
+            } else {
+                image.set(x, y, kFirstLevel);
+            }
+        }
+        if (kept_[at] == 0 && excluded_[at] > 0)
+            image.hatch(x_ + column, y_, 1, plot_height_, kPaperPlace, spacing);
+    }
+    if (options_.axes) draw_frame(image);
+    return image;
+}
+
+void DayPicture::draw_frame(Image& image) const {
+    const int scale = letter_scale(options_.width);
+    const PlotBox box{x_, y_, plot_width_, plot_height_};
+    image.frame(x_ - 1, y_ - 1, plot_width_ + 2, plot_height_ + 2, kInkPlace);
+    draw_text(image, scale, scale, options_.title, kInkPlace, scale);
+
+    int last_end = 0;
+    for (int hour = 0; hour <= 24; hour += 3)
+        draw_bottom_tick(image, box, x_ + std::min(hour * plot_width_ / 24, plot_width_ - 1),
+                         fmt::format("{:02}:00", hour), scale, last_end);
+    for (const Tick& tick :
+         round_ticks(0, options_.high_hz / 1000, plot_height_ / (30 * scale) + 1)) {
+        const double share = 1000 * tick.value / options_.high_hz;
+        const int row = static_cast<int>(std::floor(share * plot_height_));
+        draw_left_tick(image, box, std::max(y_, y_ + plot_height_ - 1 - row), tick.label, scale);
+    }
+    draw_text(image, x_ - 5 * scale - text_width("kHz", scale), y_ - 12 * scale, "kHz", kInkPlace,
+              scale);
+    draw_sun(image, options_.sunrise_min, "sunrise", scale);
+    draw_sun(image, options_.sunset_min, "sunset", scale);
+
+    std::vector<Tick> key;
+    for (const double share : {0.02, 0.1, 0.25, 0.5, 1.0})
+        if (share <= options_.full_share)
+            key.push_back({std::min(1.0, brightness(share, options_.full_share)),
+                           fmt::format("{:.0f}%", 100 * share)});
+    draw_key(image, box, kLevels, key, "share", scale);
+}
+
+void DayPicture::draw_sun(Image& image, const std::optional<double>& minutes, std::string_view word,
+                          int scale) const {
+    if (!minutes || *minutes < 0 || *minutes >= kDay) return;
+    const int x = x_ + static_cast<int>(std::floor(*minutes * plot_width_ / kDay));
+    for (int y = y_; y < y_ + plot_height_; ++y)
+        if ((y - y_) / (3 * scale) % 2 == 0) image.set(x, y, kPaperPlace);
+    image.fill(x, y_ - 4 * scale, 1, 3 * scale, kInkPlace);
+    const std::string label = fmt::format("{} {}", word, clock_text(*minutes));
+    const int width = text_width(label, scale);
+    draw_text(image, std::clamp(x - width / 2, x_, std::max(x_, x_ + plot_width_ - width)),
+              y_ - (4 + kLetterHeight) * scale, label, kInkPlace, scale);
+}
+
+}  // namespace hearwood
