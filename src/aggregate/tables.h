@@ -3,9 +3,10 @@
 #pragma once
 
 #include <filesystem>
+#include <vector>
 
+#include "aggregate/coverage.h"
 #include "aggregate/site_values.h"
-#include "base/progress.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -13,15 +14,18 @@ namespace hearwood {
 class Store;
 
 struct TablesWritten {
-    std::size_t segments = 0, kept = 0;
     std::size_t recordings = 0,
-                unusable = 0;  ///< files found; those with no segment that can be used
+                troubled = 0;  ///< files found; those that could not be used, or not wholly
     SiteValues values;
+    std::vector<DeploymentCoverage> coverages;  ///< by deployment name
 };
 
-/// Writes segments.csv, site_hours.csv, site_windows.csv, hours.csv, recordings.csv, coverage.csv
-/// and datapackage.json into `folder`, in one pass over the segments. Each file appears whole or
-/// not at all. Errors: as compute_site_values; MachineError when a file cannot be written.
+/// hearwood/tables of a survey folder.
+std::filesystem::path tables_folder(const std::filesystem::path& survey_folder);
+
+/// Writes segments.csv, site_hours.csv, site_windows.csv, hours.csv, windows.csv, recordings.csv,
+/// coverage.csv, copies of the sheets and datapackage.json into `folder`. Each file appears whole
+/// or not at all. Errors: as compute_site_values; MachineError when a file cannot be written.
 TablesWritten write_tables(const Survey& survey, const Store& store,
                            const std::filesystem::path& folder, bool quiet);
 

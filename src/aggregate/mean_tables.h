@@ -1,0 +1,18 @@
+// The tables of averages, and the sheets as they were read.
+#pragma once
+
+#include <filesystem>
+
+#include "aggregate/site_values.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// Writes site_hours.csv, site_windows.csv, hours.csv and windows.csv into the folder.
+void write_mean_tables(const Survey& survey, const SiteValues& values,
+                       const std::filesystem::path& folder);
+
+/// Writes sites.csv and deployments.csv into the folder: UTF-8, comma, decimal points.
+void write_sheet_tables(const Survey& survey, const std::filesystem::path& folder);
+
+}  // namespace hearwood

@@ -1,0 +1,149 @@
+// Tables that later stages write into the same folder. They are described by the header that stands
+// in them, so that the package never tells of a column that is not there.
+#include <map>
+
+#include "aggregate/table_descriptions.h"
+#include "aggregate/table_fields.h"
+
+namespace hearwood {
+namespace {
+
+struct Meaning {
+    const char* type;  ///< "string", "number", "integer"
+    const char* unit;
+    const char* text;
+};
+
+const std::map<std::string, Meaning>& meanings() {
+    static const std::map<std::string, Meaning> columns = {
+        {"index", {"string", "", "column of the tables that is compared"}},
+        {"window", {"string", "", "named part of the day"}},
+        {"hour", {"integer", "h", "hour of the local clock"}},
+        {"minutes_from_sunrise",
+         {"number", "min", "start of a step of five minutes, counted from sunrise"}},
+        {"class_a", {"string", "", "first class; the difference is A minus B"}},
+        {"class_b", {"string", "", "second class"}},
+        {"classes", {"string", "", "classes that took part"}},
+        {"single", {"string", "", "classes with one site: shown, not tested"}},
+        {"sites", {"integer", "1", "sites that took part"}},
+        {"n_a", {"integer", "1", "sites of class A that took part"}},
+        {"n_b", {"integer", "1", "sites of class B that took part"}},
+        {"mean_a", {"number", "", "plain mean of the sites of class A"}},
+        {"mean_b", {"number", "", "plain mean of the sites of class B"}},
+        {"difference", {"number", "", "A minus B, adjusted for blocks"}},
+        {"ci_low", {"number", "", "lower end of the confidence interval; -inf when unbounded"}},
+        {"ci_high", {"number", "", "upper end of the confidence interval; inf when unbounded"}},
+        {"hedges_g",
+         {"number", "1",
+          "Hedges' g: difference in pooled standard deviations within classes, "
+          "corrected for small samples"}},
+        {"cliffs_delta",
+         {"number", "1",
+          "Cliff's delta: share of pairs in which A is above B, minus the share in "
+          "which it is below"}},
+        {"t", {"number", "1", "difference over its standard error under the block model"}},
+        {"f", {"number", "1", "F of the classes, adjusted for blocks"}},
+        {"p", {"number", "1", "two-sided p of the permutation test"}},
+        {"p_min", {"number", "1", "least p that this design can give"}},
+        {"p_adjusted", {"number", "1", "p adjusted for the family of tests"}},
+        {"relabellings",
+         {"integer", "1", "relabellings of the sites that were enumerated or drawn"}},
+        {"role",
+         {"string", "", "primary: declared before the data were seen; secondary: all the rest"}},
+        {"verdict", {"string", "", "the result in a sentence"}},
+        {"column", {"string", "", "numeric column of the sheets"}},
+        {"rho", {"number", "1", "Spearman's rank correlation across sites"}},
+        {"n", {"integer", "1", "sites with both values"}},
+        {"site", {"string", "", "recording site"}},
+        {"stand", {"string", "", "stand class of the site"}},
+        {"date", {"date", "", "local date"}},
+        {"onset_min_from_sunrise", {"number", "min", "onset of the dawn chorus from sunrise"}},
+        {"night_level", {"number", "", "level of the index before dawn"}},
+        {"threshold", {"number", "", "level that the onset has to pass"}},
+        {"why", {"string", "", "why there is no onset"}},
+        {"between_sites", {"number", "", "variance between sites of a class"}},
+        {"between_dates", {"number", "", "variance between dates within a site"}},
+        {"within_date", {"number", "", "variance between segments within a date"}},
+        {"share_between_sites",
+         {"number", "1", "share of a site value's variance that lies between sites"}},
+        {"dates_per_site", {"number", "1", "harmonic mean of dates a site"}},
+        {"segments_per_date", {"number", "1", "harmonic mean of segments a date"}},
+        {"width_now", {"number", "", "expected width of the interval with this effort"}},
+        {"width_double_sites", {"number", "", "the same with twice the sites"}},
+        {"width_double_dates", {"number", "", "the same with twice the dates"}},
+        {"dates", {"integer", "1", "dates kept at each site"}},
+        {"width_median",
+         {"number", "", "median width of the interval over resamples; inf: unbounded"}},
+        {"width_low", {"number", "", "lower quartile of it"}},
+        {"width_high", {"number", "", "upper quartile of it"}},
+        {"difference_low", {"number", "", "lower quartile of the difference over resamples"}},
+        {"difference_high", {"number", "", "upper quartile of it"}},
+    };
+    return columns;
+}
+
+struct Result {
+    const char* title;
+    const char* description;
+};
+
+const std::map<std::string, Result>& results() {
+    static const std::map<std::string, Result> tables = {
+        {"contrasts.csv",
+         {"contrasts",
+          "A row is an index and a window: class A against class B, sites as replicates."}},
+        {"pairs.csv",
+         {"other pairs of classes",
+          "As contrasts.csv, for every pair of classes but the declared one."}},
+        {"classes.csv",
+         {"all classes", "A row is an index and a window: do the classes differ at all?"}},
+        {"profile.csv", {"profile of the day", "A row is an index and an hour."}},
+        {"dawn_profile.csv",
+         {"profile of the dawn", "A row is an index and a step of five minutes from sunrise."}},
+        {"onset.csv", {"onset of the dawn chorus", "A row is an index, a site and a date."}},
+        {"covariates.csv",
+         {"covariates", "A row is an index, a window and a numeric column of the sheets."}},
+        {"variance.csv",
+         {"variance components", "A row is an index and a window: where the spread comes from."}},
+        {"effort.csv",
+         {"effort curves", "A row is an index, a window and a number of dates kept."}},
+        {"robustness.csv",
+         {"robustness", "A row is a setting under which the primary contrast was recomputed."}},
+    };
+    return tables;
+}
+
+TableField describe_column(const std::string& name) {
+    const auto known = meanings().find(name);
+    if (known == meanings().end()) return text_field(name, name, "as docs/tables.md describes it");
+    TableField field = text_field(name, name, known->second.text);
+    field.type = known->second.type;
+    field.unit = known->second.unit;
+    return field;
+}
+
+}  // namespace
+
+const std::vector<std::string>& result_tables() {
+    static const std::vector<std::string> names = {
+        "contrasts.csv", "pairs.csv",      "classes.csv",  "profile.csv", "dawn_profile.csv",
+        "onset.csv",     "covariates.csv", "variance.csv", "effort.csv",  "robustness.csv"};
+    return names;
+}
+
+TableDescription describe_result(const std::string& file_name,
+                                 const std::vector<std::string>& header) {
+    TableDescription d;
+    const auto known = results().find(file_name);
+    if (known == results().end()) return d;
+    d.name = file_name.substr(0, file_name.rfind('.'));
+    for (char& c : d.name)
+        if (c == '_') c = '-';
+    d.path = file_name;
+    d.title = known->second.title;
+    d.description = known->second.description;
+    for (const std::string& column : header) d.fields.push_back(describe_column(column));
+    return d;
+}
+
+}  // namespace hearwood

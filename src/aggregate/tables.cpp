@@ -1,0 +1,59 @@
+#include "aggregate/tables.h"
+
+#include <set>
+
+#include "aggregate/coverage_table.h"
+#include "aggregate/mean_tables.h"
+#include "aggregate/recording_table.h"
+#include "aggregate/segment_table.h"
+#include "aggregate/site_averager.h"
+#include "base/file.h"
+#include "base/progress.h"
+#include "store/store.h"
+
+namespace hearwood {
+namespace {
+
+void add_strangers(const Survey& survey, const Store& store, RecordingTable& table) {
+    std::set<std::string> known;
+    for (const Deployment& deployment : survey.deployments) known.insert(deployment.name);
+    store.for_each_recording([&](const RecordingRow& row) {
+        if (!known.contains(row.deployment)) table.stranger(row);
+    });
+}
+
+}  // namespace
+
+std::filesystem::path tables_folder(const std::filesystem::path& survey_folder) {
+    return survey_folder / "hearwood" / "tables";
+}
+
+TablesWritten write_tables(const Survey& survey, const Store& store,
+                           const std::filesystem::path& folder, bool quiet) {
+    const JudgedSegments segments(survey, store);
+    make_folder(folder);
+    Progress progress("writing tables", "segments", segments.segments(), quiet);
+    SegmentTable segment_table(survey, segments, folder / "segments.csv", progress);
+    RecordingTable recording_table(segments.placer().zone(), folder / "recordings.csv");
+    CoverageGatherer coverage(survey, segments.placer());
+    SiteAverager averager(survey, segments);
+    SegmentVisitor* const visitors[] = {&segment_table, &recording_table, &coverage, &averager};
+    segments.visit(visitors);
+    progress.finish();
+    add_strangers(survey, store, recording_table);
+
+    segment_table.commit();
+    recording_table.commit();
+    TablesWritten written;
+    written.recordings = recording_table.recordings();
+    written.troubled = recording_table.troubled();
+    written.values = averager.finish(segments);
+    written.coverages = coverage.coverages();
+    write_coverage(survey, written.coverages, folder / "coverage.csv");
+    write_mean_tables(survey, written.values, folder);
+    write_sheet_tables(survey, folder);
+    write_data_package(survey, store, folder);
+    return written;
+}
+
+}  // namespace hearwood
