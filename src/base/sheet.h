@@ -50,10 +50,13 @@ Sheet read_sheet(const std::filesystem::path& path, const std::string& shown_as,
 Sheet parse_sheet(std::string_view bytes, const std::string& shown_as,
                   std::vector<Problem>& problems);
 
-/// A cell as a number. In a sheet separated by semicolons or tabs a decimal comma is understood. A
-/// text that is a thousand in one country and a fraction in another ("1.234" in a sheet that
-/// elsewhere has "0,5") is ambiguous, and so is any comma inside a number of a comma-separated
-/// sheet.
+/// Fills comma_decimals and point_decimals from the cells; parse_sheet has done so.
+void find_decimal_mark(Sheet& sheet);
+
+/// A cell as a number; "NA" counts as empty. In a sheet separated by semicolons or tabs a decimal
+/// comma is understood. A text that is a thousand in one country and a fraction in another ("1.234"
+/// in a sheet that elsewhere has "0,5") is ambiguous, and so is any comma inside a number of a
+/// comma-separated sheet.
 struct SheetNumber {
     enum class State { empty, number, ambiguous, not_a_number };
     State state = State::empty;

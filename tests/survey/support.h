@@ -1,4 +1,5 @@
-// What the tests of this folder share: fresh folders, a survey written from texts, and problems as text.
+// What the tests of this folder share: fresh folders, a survey written from texts, and problems as
+// text.
 #pragma once
 
 #include <unistd.h>
@@ -77,8 +78,14 @@ struct SheetTexts {
     }
 };
 
-inline LocalTime local(const char* text) { return parse_local_time(text).value(); }
-inline Instant utc(const char* text) { return Zone().to_utc(local(text)); }
-inline std::chrono::local_days date(const char* text) { return parse_date(text).value(); }
+inline LocalTime local(const char* text) {
+    return parse_local_time(text).value();
+}
+inline Instant utc(const char* text) {
+    return Zone().to_utc(local(text));
+}
+inline std::chrono::local_days date(const char* text) {
+    return parse_date(text).value();
+}
 
 }  // namespace hearwood::testing
