@@ -70,6 +70,7 @@ void DayPicture::rows_of(const DayStretch& stretch) {
         int first = static_cast<int>(std::ceil(row * a_row - 1e-9));
         int last = static_cast<int>(std::ceil((row + 1) * a_row - 1e-9)) - 1;
         if (last < first) first = last = static_cast<int>(std::lround((row + 0.5) * a_row));
+        if (first < bins) heard_ = std::max(heard_, row + 1);
         last = std::min(last, bins - 1);
         double sum = 0;
         int count = 0;
@@ -115,10 +116,10 @@ Image DayPicture::finish() const {
             if (count_[pixel] > 0) {
                 const double share = static_cast<double>(sum_[pixel]) / count_[pixel] / kUnit;
                 image.set(x, y, level_place(brightness(share, options_.full_share), levels));
-            } else if (missing || row > 0) {
+            } else if (missing || row >= heard_) {
                 image.hatch(x, y, 1, 1, kSoftPlace, 2 * spacing);
             } else {
-                image.set(x, y, kFirstLevel);
+                image.set(x, y, kFirstLevel);  // a bin without a background: nothing stands out
             }
         }
         if (kept_[at] == 0 && excluded_[at] > 0)

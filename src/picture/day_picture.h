@@ -59,6 +59,7 @@ class DayPicture {
     // the order of adding is no matter.
     std::vector<std::int64_t> sum_;
     std::vector<int> count_;
+    int heard_ = 0;                     // rows below half of the highest sample rate
     std::vector<int> kept_, excluded_;  // stretches per column
     std::vector<int> rows_;             // of the stretch in hand; -1: no value
 };
