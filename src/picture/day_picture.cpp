@@ -43,9 +43,9 @@ DayPicture::DayPicture(DayPictureOptions options) : options_(std::move(options))
     if (options_.axes) {
         const int scale = letter_scale(options_.width);
         x_ = 32 * scale;
-        y_ = (options_.title.empty() ? 14 : 26) * scale;
+        y_ = (options_.title.empty() ? 15 : 28) * scale;
         plot_width_ -= (32 + 46) * scale;
-        plot_height_ -= y_ + 18 * scale;
+        plot_height_ -= y_ + 28 * scale;
     }
     if (plot_width_ < 8 || plot_height_ < 4)
         throw InputError("the day picture is too small for its axes",
@@ -133,14 +133,17 @@ void DayPicture::draw_frame(Image& image) const {
     const int scale = letter_scale(options_.width);
     const PlotBox box{x_, y_, plot_width_, plot_height_};
     image.frame(x_ - 1, y_ - 1, plot_width_ + 2, plot_height_ + 2, kInkPlace);
-    draw_text(image, scale, scale, options_.title, kInkPlace, scale);
+    draw_text(image, 4 * scale, 2 * scale, options_.title, kInkPlace, scale);
 
     int last_end = 0;
     for (int hour = 0; hour <= 24; hour += 3)
         draw_bottom_tick(image, box, x_ + std::min(hour * plot_width_ / 24, plot_width_ - 1),
                          fmt::format("{:02}:00", hour), scale, last_end);
+    constexpr std::string_view kWords = "local time";
+    draw_text(image, x_ + (plot_width_ - text_width(kWords, scale)) / 2,
+              y_ + plot_height_ + 17 * scale, kWords, kInkPlace, scale);
     for (const Tick& tick :
-         round_ticks(0, options_.high_hz / 1000, plot_height_ / (30 * scale) + 1)) {
+         round_ticks(0, options_.high_hz / 1000, plot_height_ / (22 * scale) + 1)) {
         const double share = 1000 * tick.value / options_.high_hz;
         const int row = static_cast<int>(std::floor(share * plot_height_));
         draw_left_tick(image, box, std::max(y_, y_ + plot_height_ - 1 - row), tick.label, scale);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 
 #include "base/error.h"
 #include "picture/axes.h"
@@ -75,18 +76,18 @@ void draw_marks(Image& image, const PlotArea& plot, const SpectrogramOptions& op
 void draw_axes(Image& image, const PlotArea& plot, const SpectrogramOptions& options, int scale) {
     const PlotBox box = box_of(plot);
     image.frame(plot.x - 1, plot.y - 1, plot.width + 2, plot.height + 2, kInkPlace);
-    draw_text(image, scale, scale, options.title, kInkPlace, scale);
+    draw_text(image, 4 * scale, 2 * scale, options.title, kInkPlace, scale);
 
     int last_end = 0;
     for (const Tick& tick : time_ticks(plot.from_s, plot.to_s, plot.width / (70 * scale) + 1))
         draw_bottom_tick(image, box, std::min(column_of(plot, tick.value), plot.x + plot.width - 1),
                          tick.label, scale, last_end);
-    const std::string_view unit = time_unit(plot.to_s);
-    draw_text(image, plot.x + plot.width + 8 * scale, plot.y + plot.height + 5 * scale, unit,
-              kInkPlace, scale);
+    const std::string unit = "time, " + std::string(time_unit(plot.to_s));
+    draw_text(image, plot.x + (plot.width - text_width(unit, scale)) / 2,
+              plot.y + plot.height + 17 * scale, unit, kInkPlace, scale);
 
     for (const Tick& tick :
-         round_ticks(plot.low_hz / 1000, plot.high_hz / 1000, plot.height / (30 * scale) + 1))
+         round_ticks(plot.low_hz / 1000, plot.high_hz / 1000, plot.height / (22 * scale) + 1))
         draw_left_tick(image, box, std::max(row_of(plot, 1000 * tick.value), plot.y), tick.label,
                        scale);
     draw_text(image, plot.x - 5 * scale - text_width("kHz", scale), plot.y - 12 * scale, "kHz",
@@ -109,11 +110,11 @@ PlotArea plot_area(const SpectrogramOptions& options) {
             std::any_of(options.marks.begin(), options.marks.end(),
                         [](const PictureMark& mark) { return !mark.label.empty(); });
         plot.x = 40 * scale;
-        plot.y = (14 + (options.title.empty() ? 0 : 12) +
+        plot.y = (14 + (options.title.empty() ? 0 : 13) +
                   (options.marks.empty() ? 0 : kMarkHeight + 2) + (labels ? kLetterHeight : 0)) *
                  scale;
         plot.width -= (40 + 52) * scale;
-        plot.height -= plot.y + 18 * scale;
+        plot.height -= plot.y + 28 * scale;
     }
     if (plot.width < 8 || plot.height < 8)
         throw InputError("the picture is too small for its axes",
