@@ -29,9 +29,11 @@ std::string time_text(double seconds) {
 
 }  // namespace
 
-Progress::Progress(std::string what, std::string unit, std::uint64_t total, bool quiet)
+Progress::Progress(std::string what, std::string unit, std::uint64_t total, bool quiet,
+                   std::string rate)
     : what_(std::move(what)),
       unit_(std::move(unit)),
+      rate_(std::move(rate)),
       total_(total),
       quiet_(quiet),
       terminal_(is_terminal(2)),
@@ -74,7 +76,7 @@ void Progress::draw(bool last) {
     const double rate = seconds > 0 ? static_cast<double>(done_) / seconds : 0;
     std::string line = fmt::format("{} {}", what_, grouped(static_cast<std::int64_t>(done_)));
     if (total_ > 0) line += fmt::format(" of {}", grouped(static_cast<std::int64_t>(total_)));
-    line += fmt::format(" {}, {} a second", unit_, readable_number(rate));
+    line += fmt::format(" {}, {} {}", unit_, readable_number(rate), rate_);
     if (!last && total_ > done_ && rate > 0)
         line += fmt::format(", {} left", time_text(static_cast<double>(total_ - done_) / rate));
     if (last) line += fmt::format(", {} in all", time_text(seconds));

@@ -13,7 +13,9 @@ class Progress {
   public:
     /// `what` is the present participle shown first ("measuring"); `unit` what is counted
     /// ("segments"). total 0: unknown, no time left is shown.
-    Progress(std::string what, std::string unit, std::uint64_t total, bool quiet);
+    /// `rate` is what a count in a second is called: "times real time" for seconds of sound.
+    Progress(std::string what, std::string unit, std::uint64_t total, bool quiet,
+             std::string rate = "a second");
     ~Progress();
     Progress(const Progress&) = delete;
     Progress& operator=(const Progress&) = delete;
@@ -29,7 +31,7 @@ class Progress {
   private:
     void draw(bool last);
 
-    std::string what_, unit_;
+    std::string what_, unit_, rate_;
     std::uint64_t total_, done_ = 0;
     bool quiet_, terminal_, drawn_ = false, finished_ = false;
     std::chrono::steady_clock::time_point start_, next_;

@@ -17,6 +17,8 @@ namespace {
 // In the order in which a survey meets them.
 constexpr AddCommand kCommands[] = {
     add_demo,
+    add_measure,
+    add_gather,
     add_contrast,
 };
 

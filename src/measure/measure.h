@@ -21,9 +21,10 @@ struct MeasureOptions {
     int jobs = 1;
     bool quiet = false;
     bool dry_run = false;
-    bool hash = false;  ///< also compute the SHA-256 of recordings that have none
-    int part = 0;       ///< this part, counted from 0 ...
-    int parts = 1;      ///< ... of so many, shared out by bytes
+    bool hash = false;                 ///< also compute the SHA-256 of recordings that have none
+    int part = 0;                      ///< this part, counted from 0 ...
+    int parts = 1;                     ///< ... of so many, shared out by bytes
+    const Store* elsewhere = nullptr;  ///< recordings that are finished there are left out
 };
 
 /// A recording that could not be used, or not wholly.
@@ -34,9 +35,11 @@ struct RecordingTrouble {
 };
 
 struct MeasureSummary {
-    std::int64_t found = 0;           ///< files in the deployments' folders (of this part)
-    std::int64_t measured = 0;        ///< files measured in this run, damaged ones among them
-    std::int64_t unchanged = 0;       ///< files that were measured before
+    std::int64_t found = 0;      ///< files in the deployments' folders (of this part)
+    std::int64_t measured = 0;   ///< files measured in this run, damaged ones among them
+    std::int64_t unchanged = 0;  ///< files that were measured before
+    std::int64_t to_do = 0;      ///< files that had to be opened
+    std::uint64_t to_do_bytes = 0;
     std::int64_t segments = 0;        ///< rows written in this run: segments x channels
     std::int64_t stale_segments = 0;  ///< rows of other settings that were dropped
     std::int64_t gone = 0;            ///< recordings in the store that are no longer on the disk

@@ -93,6 +93,19 @@ Store Store::open_part_read_only(const std::filesystem::path& file) {
     return Store(std::move(impl));
 }
 
+Store Store::open_snapshot(const std::filesystem::path& survey_folder) {
+    auto impl = std::make_unique<Impl>(nullptr, path_in(survey_folder), Database::Mode::immutable);
+    prepare_schema(impl->database, false);
+    impl->columns = segment_columns(impl->database);
+    return Store(std::move(impl));
+}
+
+Store Store::empty() {
+    auto impl = std::make_unique<Impl>(nullptr, ":memory:", Database::Mode::read_write);
+    prepare_schema(impl->database, true);
+    return Store(std::move(impl));
+}
+
 void Store::begin() {
     impl_->database.run("BEGIN IMMEDIATE");
 }

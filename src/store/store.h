@@ -63,6 +63,12 @@ class Store {
     static Store open_part(const std::filesystem::path& file);
     static Store open_part_read_only(const std::filesystem::path& file);
 
+    /// As the file stands, with no lock and no side files: for a survey.db that nobody writes to
+    /// meanwhile, seen from many machines at once. What was committed last may be missing.
+    static Store open_snapshot(const std::filesystem::path& survey_folder);
+    /// A store of nothing, in memory: for saying what would be done in a survey without one.
+    static Store empty();
+
     Store(Store&&) noexcept;
     Store& operator=(Store&&) noexcept;
     ~Store();
@@ -96,6 +102,8 @@ class Store {
     void for_each_recording(const std::function<void(const RecordingRow&)>& use) const;
     void for_each_recording_of(std::string_view deployment,
                                const std::function<void(const RecordingRow&)>& use) const;
+    /// Those that are not `measured`, in the same order.
+    void for_each_troubled(const std::function<void(const RecordingRow&)>& use) const;
 
     // --- Results.
     /// Adds rows of one recording; (channel, segment) must not be there yet.

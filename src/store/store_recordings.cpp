@@ -152,4 +152,10 @@ void Store::for_each_recording_of(std::string_view deployment,
     while (statement.step()) use(read_row(statement));
 }
 
+void Store::for_each_troubled(const std::function<void(const RecordingRow&)>& use) const {
+    Statement statement(impl_->database,
+                        select(std::string(" WHERE state <> 'measured'") + kInOrder));
+    while (statement.step()) use(read_row(statement));
+}
+
 }  // namespace hearwood

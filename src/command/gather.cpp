@@ -1,0 +1,63 @@
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "base/interrupt.h"
+#include "base/text.h"
+#include "command/command.h"
+#include "command/measure_words.h"
+#include "measure/parts.h"
+
+namespace hearwood {
+namespace {
+
+struct Options {
+    std::string survey;
+    SharedOptions shared;
+};
+
+ExitCode run_gather(const Options& options) {
+    const Survey survey = load_survey(options.survey);
+    const auto parts = finished_parts(survey);
+    if (options.shared.dry_run) {
+        fmt::print("all {} parts are finished and would be joined into {}\n", parts.size(),
+                   printable(Store::path_in(options.survey).string()));
+        return ExitCode::ok;
+    }
+    Store store = Store::open(options.survey);
+    const GatherSummary joined = gather(survey, store, parts);
+    if (interrupted()) {
+        fmt::print(stderr, "interrupted; run 'hearwood gather {}' to go on\n",
+                   printable(options.survey));
+        return ExitCode::interrupted;
+    }
+    fmt::print("joined {} parts: {} recordings were new; {} segments in all\n", joined.parts,
+               grouped(joined.recordings), grouped(joined.segments));
+
+    // Held against the disk without opening a file: what came in after the parts were dealt out is
+    // in none.
+    MeasureOptions look;
+    look.dry_run = true;
+    const MeasureSummary left = measure_survey(survey, store, look);
+    if (left.to_do > 0)
+        fmt::print(
+            "{} recordings are in no part: they are new or changed since; run 'hearwood measure "
+            "{}'\n",
+            grouped(left.to_do), printable(options.survey));
+    return left.to_do > 0 ? ExitCode::some_unusable : exit_code_of(left);
+}
+
+}  // namespace
+
+Run add_gather(CLI::App& program) {
+    auto options = std::make_shared<Options>();
+    CLI::App* command = program.add_subcommand(
+        "gather", "join the parts that 'measure --part' made into survey.db");
+    command->add_option("SURVEY", options->survey, "folder with survey.toml")->required();
+    add_shared_options(*command, options->shared, true);
+    set_example(*command, "hearwood gather my-survey");
+    return [options] { return run_gather(*options); };
+}
+
+}  // namespace hearwood

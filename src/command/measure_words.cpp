@@ -1,0 +1,77 @@
+#include "command/measure_words.h"
+
+#include <fmt/core.h>
+
+#include "base/text.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr std::size_t kTroubleLines = 20;
+
+std::string counted(std::int64_t count, const char* one, const char* many) {
+    return grouped(count) + " " + (count == 1 ? one : many);
+}
+
+std::string length_text(double seconds) {
+    if (seconds < 90) return fmt::format("{:.0f} s", seconds);
+    if (seconds < 5400) return fmt::format("{:.1f} min", seconds / 60);
+    return fmt::format("{:.1f} h", seconds / 3600);
+}
+
+void print_trouble(const MeasureSummary& summary) {
+    if (summary.troubled == 0) return;
+    fmt::print("{} could not be used, or not wholly:\n",
+               counted(summary.troubled, "recording", "recordings"));
+    for (std::size_t i = 0; i < std::min(kTroubleLines, summary.trouble.size()); ++i) {
+        const RecordingTrouble& trouble = summary.trouble[i];
+        fmt::print("  {}: {}: {}\n", printable(name_from_utf8(trouble.path)), word(trouble.state),
+                   printable(trouble.reason));
+    }
+    if (const auto more = summary.troubled - static_cast<std::int64_t>(kTroubleLines); more > 0)
+        fmt::print("  and {} more; tables/recordings.csv lists them all\n", grouped(more));
+}
+
+void print_plan(const MeasureSummary& summary) {
+    fmt::print("{} found; {} ({:.1f} GB) would be opened, {} measured before\n",
+               counted(summary.found, "recording", "recordings"), grouped(summary.to_do),
+               static_cast<double>(summary.to_do_bytes) / 1e9, grouped(summary.unchanged));
+}
+
+}  // namespace
+
+void print_measured(const MeasureSummary& summary, const MeasureOptions& options,
+                    const std::string& survey_folder) {
+    if (options.dry_run) return print_plan(summary);
+    if (summary.found == 0)
+        fmt::print("no recordings lie in the folders that deployments.csv names\n");
+    else if (summary.to_do == 0)
+        fmt::print("all {} measured before; nothing to do\n",
+                   counted(summary.found, "recording was", "recordings were"));
+    else
+        fmt::print(
+            "measured {}, {}, {} of sound in {:.1f} s ({} times real time); {} measured before\n",
+            counted(summary.measured, "recording", "recordings"),
+            counted(summary.segments, "segment", "segments"), length_text(summary.audio_s),
+            summary.elapsed_s,
+            grouped(static_cast<std::int64_t>(summary.audio_s / summary.elapsed_s)),
+            grouped(summary.unchanged));
+    print_trouble(summary);
+    if (summary.gone > 0)
+        fmt::print(
+            "{} measured earlier no longer on the disk; what was measured is kept "
+            "('hearwood forget' drops it)\n",
+            counted(summary.gone, "recording is", "recordings are"));
+    if (summary.interrupted)
+        fmt::print(stderr,
+                   "interrupted; what is done is kept: run 'hearwood measure {}' to go on\n",
+                   printable(survey_folder));
+}
+
+ExitCode exit_code_of(const MeasureSummary& summary) {
+    if (summary.interrupted) return ExitCode::interrupted;
+    return summary.troubled > 0 ? ExitCode::some_unusable : ExitCode::ok;
+}
+
+}  // namespace hearwood

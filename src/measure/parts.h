@@ -1,0 +1,47 @@
+// A survey that is measured in parts, by the tasks of a cluster: every part has a database of its
+// own in hearwood/parts/, and gather joins them into survey.db.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// One of several parts. Counted from 0 here, from 1 in file names and for people.
+struct Part {
+    int number = 0;
+    int count = 1;
+    bool operator==(const Part&) const = default;
+};
+
+/// "3/10" (counted from 1), or "3" with the count, or nothing at all, from the environment of a
+/// Slurm array: SLURM_ARRAY_TASK_ID, _COUNT, _MIN, _STEP. Errors: InputError.
+Part parse_part(const std::string& text);
+
+/// hearwood/parts/part-0003-of-0010.db
+std::filesystem::path part_file(const std::filesystem::path& survey_folder, Part part);
+
+/// Notes in the part that all of its recordings are done, for gather.
+void mark_part_finished(Store& store);
+
+struct GatherSummary {
+    int parts = 0;
+    std::int64_t recordings = 0;  ///< copied in this run
+    std::int64_t segments = 0;    ///< in the store afterwards
+};
+
+/// The parts that lie in hearwood/parts/, all of one division. Errors: InputError when there are
+/// none, when one is missing, unfinished or of other settings, or when several divisions lie there:
+/// nothing is joined.
+std::vector<std::filesystem::path> finished_parts(const Survey& survey);
+
+/// Joins the parts into the store. Doing it again changes nothing.
+GatherSummary gather(const Survey& survey, Store& store,
+                     const std::vector<std::filesystem::path>& parts);
+
+}  // namespace hearwood

@@ -1,0 +1,170 @@
+#include "measure/segment_measurer.h"
+
+#include <span>
+
+#include "index/index_values.h"
+#include "index/kept_spectrum.h"
+#include "screen/quantities.h"
+
+namespace hearwood {
+
+namespace {
+
+/// Samples per channel that are read at once: 64 frames of 512, which stay in the second-level
+/// cache.
+constexpr std::int64_t kBlock = 32'768;
+
+/// Analysers take memory by the length of a segment; recordings of more channels are read again for
+/// each pair.
+constexpr int kChannelsAtOnce = 2;
+
+template <typename T>
+void feed(std::vector<SegmentAnalyser>& analysers, const void* samples, std::size_t frames,
+          int channels, int from_channel, int to_channel) {
+    const std::span<const T> block(static_cast<const T*>(samples),
+                                   frames * static_cast<std::size_t>(channels));
+    for (int channel = from_channel; channel < to_channel; ++channel) {
+        SegmentAnalyser& analyser = analysers[channel - from_channel];
+        if (channels == 1)
+            analyser.add(block);
+        else
+            analyser.add_channel(block, channels, channel);
+    }
+}
+
+void feed(SampleFormat format, std::vector<SegmentAnalyser>& analysers, const void* samples,
+          std::size_t frames, int channels, int from_channel, int to_channel) {
+    switch (format) {
+        case SampleFormat::int16:
+            return feed<std::int16_t>(analysers, samples, frames, channels, from_channel,
+                                      to_channel);
+        case SampleFormat::int32:
+            return feed<std::int32_t>(analysers, samples, frames, channels, from_channel,
+                                      to_channel);
+        case SampleFormat::float32:
+            return feed<float>(analysers, samples, frames, channels, from_channel, to_channel);
+        case SampleFormat::float64:
+            return feed<double>(analysers, samples, frames, channels, from_channel, to_channel);
+    }
+}
+
+bool is_floating(SampleFormat format) {
+    return format == SampleFormat::float32 || format == SampleFormat::float64;
+}
+
+}  // namespace
+
+void Losses::add(const Losses& more) {
+    spoilt_segments += more.spoilt_segments;
+    unread_frames += more.unread_frames;
+    if (failure.empty()) failure = more.failure;
+}
+
+std::size_t OpenRecording::read(std::int64_t from, void* interleaved, std::size_t count,
+                                Losses& losses) {
+    const std::size_t got =
+        file_ ? file_->read(static_cast<std::uint64_t>(from), interleaved, count) : 0;
+    if (got == count) return got;
+    losses.unread_frames += static_cast<std::int64_t>(count - got);
+    if (losses.failure.empty() && file_ && file_->partly_usable()) {
+        const Damage& damage = file_->damages().back();
+        losses.failure =
+            std::string(name_of(damage.kind)) + " at byte " + std::to_string(damage.byte);
+    }
+    // The object has given up on what follows; a new one has not. Where every jump means decoding
+    // from the start there is no going on.
+    if (!info_.seeks_cheaply) {
+        file_.reset();
+        return got;
+    }
+    auto again = open_audio(path_);
+    if (auto* file = std::get_if<AudioFile>(&again))
+        file_ = std::move(*file);
+    else
+        file_.reset();
+    return got;
+}
+
+std::int64_t SegmentMeasurer::segment_samples(int sample_rate) {
+    prepare(sample_rate, 1);
+    return analysers_.front().segment_samples();
+}
+
+SegmentLayout SegmentMeasurer::layout(const AudioInfo& info) {
+    return {static_cast<std::int64_t>(info.frames), segment_samples(info.sample_rate),
+            settings_.frame};
+}
+
+void SegmentMeasurer::prepare(int sample_rate, int channels_at_once) {
+    if (sample_rate != sample_rate_) analysers_.clear();
+    sample_rate_ = sample_rate;
+    while (static_cast<int>(analysers_.size()) < channels_at_once)
+        analysers_.emplace_back(settings_, sample_rate);
+}
+
+std::int64_t SegmentMeasurer::read_segment(OpenRecording& recording, std::int64_t first,
+                                           std::int64_t samples, int from_channel, int to_channel,
+                                           Losses& losses) {
+    const AudioInfo& info = recording.info();
+    const int bits = is_floating(info.format) ? 0 : info.bits;
+    for (int channel = from_channel; channel < to_channel; ++channel)
+        analysers_[channel - from_channel].begin(bits);
+    std::int64_t done = 0;
+    while (done < samples) {
+        const auto wanted = static_cast<std::size_t>(std::min(kBlock, samples - done));
+        const std::size_t got = recording.read(first + done, buffer_.data(), wanted, losses);
+        feed(info.format, analysers_, buffer_.data(), got, info.channels, from_channel, to_channel);
+        done += static_cast<std::int64_t>(got);
+        if (got < wanted) break;
+    }
+    return done;
+}
+
+MeasuredSegment SegmentMeasurer::row(const SegmentSummary& summary) const {
+    MeasuredSegment segment;
+    segment.row.values = index_values(summary, settings_);
+    const std::vector<double> quantities = quantity_values(summary);
+    segment.row.values.insert(segment.row.values.end(), quantities.begin(), quantities.end());
+    if (summary.finite && summary.frames > 0) segment.spectra = encode(kept_spectrum(summary));
+    return segment;
+}
+
+std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t from, std::int64_t to,
+                                      const std::function<bool()>& stop,
+                                      const std::function<void(MeasuredSegment&&)>& use,
+                                      Losses& losses) {
+    const AudioInfo info = recording.info();
+    const SegmentLayout segments = layout(info);
+    const int at_once =
+        info.seeks_cheaply ? std::min(info.channels, kChannelsAtOnce) : info.channels;
+    prepare(info.sample_rate, at_once);
+    const std::size_t bytes = static_cast<std::size_t>(kBlock) * info.frame_bytes();
+    buffer_.resize(std::max(buffer_.size(), bytes / sizeof(std::max_align_t) + 1));
+
+    for (std::int64_t segment = from; segment < to; ++segment) {
+        if (stop()) return segment;
+        const std::int64_t first = segments.first_sample(segment),
+                           whole = segments.samples(segment);
+        for (int channel = 0; channel < info.channels; channel += at_once) {
+            const int end = std::min(channel + at_once, info.channels);
+            Losses here;
+            std::int64_t samples = read_segment(recording, first, whole, channel, end, here);
+            if (channel == 0) losses.add(here);
+            for (int c = channel; c < end; ++c) {
+                const SegmentSummary& summary = analysers_[c - channel].finish();
+                if (samples < segments.shortest) continue;
+                MeasuredSegment result = row(summary);
+                result.row.channel = c;
+                result.row.segment = static_cast<int>(segment);
+                result.row.first_sample = first;
+                result.row.samples = samples;
+                result.row.complete = samples == segments.segment_samples;
+                if (!summary.finite) ++losses.spoilt_segments;
+                use(std::move(result));
+            }
+        }
+    }
+    return to;
+}
+
+}  // namespace hearwood
