@@ -1,0 +1,79 @@
+#include "command/option_tree.h"
+
+#include <CLI/CLI.hpp>
+
+#include "base/text.h"
+
+namespace hearwood {
+namespace {
+
+OptionFacts facts_of_option(const CLI::Option& option) {
+    OptionFacts facts;
+    facts.positional = option.nonpositional() ? false : option.get_positional();
+    facts.required = option.get_required();
+    facts.meaning = option.get_description();
+    if (facts.positional) {
+        facts.names.push_back(option.get_name(true));
+        return facts;
+    }
+    for (const std::string& name : option.get_lnames()) facts.names.push_back("--" + name);
+    for (const std::string& name : option.get_snames()) facts.names.push_back("-" + name);
+    if (option.get_type_size() != 0) facts.value = option.get_type_name();
+    if (!option.get_default_str().empty())
+        facts.meaning += " (default: " + option.get_default_str() + ")";
+    return facts;
+}
+
+/// The example stands in the footer, below the word "Example:".
+std::string example_in(const std::string& footer) {
+    const std::size_t at = footer.find("Example:\n");
+    return at == std::string::npos ? std::string() : footer.substr(at + 9);
+}
+
+std::string dedented(const std::string& text) {
+    std::string result;
+    for (const std::string& line : split(text, '\n')) {
+        const std::string bare = trim(line);
+        if (!bare.empty()) result += (result.empty() ? "" : "\n") + bare;
+    }
+    return result;
+}
+
+}  // namespace
+
+CommandFacts facts_of(const CLI::App& command) {
+    CommandFacts facts;
+    facts.name = command.get_name();
+    facts.summary = command.get_description();
+    facts.example = dedented(example_in(command.get_footer()));
+    for (const bool positional : {true, false})
+        for (const CLI::Option* option : command.get_options()) {
+            if (option == command.get_help_ptr() || option->get_group().empty()) continue;
+            const OptionFacts found = facts_of_option(*option);
+            if (found.positional == positional) facts.options.push_back(found);
+        }
+    return facts;
+}
+
+std::vector<CommandFacts> command_facts(const CLI::App& program) {
+    std::vector<CommandFacts> commands;
+    for (const CLI::App* command : program.get_subcommands([](const CLI::App*) { return true; }))
+        if (!command->get_group().empty()) commands.push_back(facts_of(*command));
+    return commands;
+}
+
+std::string usage_line(const CommandFacts& command) {
+    std::string line = "hearwood " + command.name;
+    bool options = false;
+    for (const OptionFacts& option : command.options) {
+        if (option.positional)
+            line += option.required ? " " + option.names[0] : " [" + option.names[0] + "]";
+        else if (option.required)
+            line += " " + option.names[0] + (option.value.empty() ? "" : " " + option.value);
+        else
+            options = true;
+    }
+    return line + (options ? " [options]" : "");
+}
+
+}  // namespace hearwood

@@ -1,0 +1,42 @@
+// Writes what is generated from the program's option tree; used by the build and the tests, not
+// installed.
+//   hearwood-reference markdown|bash|zsh        to standard output
+//   hearwood-reference man FOLDER               one page a command into the folder
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+#include <string>
+
+#include "base/file.h"
+#include "command/program.h"
+#include "command/reference.h"
+
+int main(int argc, char** argv) {
+    using namespace hearwood;
+    const std::string what = argc > 1 ? argv[1] : "";
+    CLI::App program;
+    program.name("hearwood");
+    add_commands(program);
+    if (what == "markdown") {
+        fmt::print("{}", reference_markdown(program));
+    } else if (what == "bash") {
+        fmt::print("{}", bash_completion(program));
+    } else if (what == "zsh") {
+        fmt::print("{}", zsh_completion(program));
+    } else if (what == "man" && argc > 2) {
+        const std::filesystem::path folder = argv[2];
+        make_folder(folder);
+        write_whole_file(folder / "hearwood.1", man_page(program, nullptr));
+        for (const CLI::App* command :
+             program.get_subcommands([](const CLI::App*) { return true; }))
+            write_whole_file(folder / ("hearwood-" + command->get_name() + ".1"),
+                             man_page(program, command));
+    } else {
+        fmt::print(
+            stderr,
+            "usage: hearwood-reference markdown|bash|zsh, or hearwood-reference man FOLDER\n");
+        return 2;
+    }
+    return 0;
+}

@@ -1,0 +1,36 @@
+# What `cmake --install` and the Debian package put where.
+include(GNUInstallDirs)
+
+set(generated ${CMAKE_BINARY_DIR}/generated/reference)
+add_custom_command(
+  OUTPUT ${generated}/hearwood.bash ${generated}/_hearwood ${generated}/commands.md ${generated}/man/hearwood.1
+  COMMAND ${CMAKE_COMMAND} -E make_directory ${generated}/man
+  COMMAND hearwood-reference bash > ${generated}/hearwood.bash
+  COMMAND hearwood-reference zsh > ${generated}/_hearwood
+  COMMAND hearwood-reference markdown > ${generated}/commands.md
+  COMMAND hearwood-reference man ${generated}/man
+  DEPENDS hearwood-reference
+  VERBATIM)
+add_custom_target(reference ALL DEPENDS ${generated}/commands.md)
+
+install(TARGETS hearwood RUNTIME DESTINATION ${CMAKE_INSTALL_BINDIR})
+install(DIRECTORY ${generated}/man/ DESTINATION ${CMAKE_INSTALL_MANDIR}/man1 FILES_MATCHING PATTERN "*.1")
+install(FILES ${generated}/hearwood.bash DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions
+        RENAME hearwood)
+install(FILES ${generated}/_hearwood DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/vendor-completions)
+install(DIRECTORY ${CMAKE_SOURCE_DIR}/docs/ DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(FILES ${CMAKE_SOURCE_DIR}/README.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
+install(FILES ${CMAKE_SOURCE_DIR}/COPYING DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright)
+
+set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_NAME hearwood)
+set(CPACK_PACKAGE_VENDOR "Hearwood maintainers")
+set(CPACK_PACKAGE_CONTACT "Hearwood maintainers <maintainers@localhost>")
+set(CPACK_PACKAGE_DESCRIPTION_SUMMARY ${PROJECT_DESCRIPTION})
+set(CPACK_STRIP_FILES ON)
+set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
+set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+set(CPACK_DEBIAN_PACKAGE_SECTION science)
+set(CPACK_DEBIAN_PACKAGE_DEPENDS tzdata)
+set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+include(CPack)
