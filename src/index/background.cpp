@@ -4,26 +4,20 @@
 #include <bit>
 #include <cmath>
 
+#include "index/quantile_search.h"
+
 namespace hearwood {
 namespace {
 
-constexpr int kHistogramShift = 3;  // 8 cells, 0.094 dB, to a step
-constexpr int kHistogramSteps = (kCellMax >> kHistogramShift) + 1;
-
-/// Rank of the tenth quantile among M sorted values, from 0: floor(0.1 M).
-std::int64_t tenth(std::int64_t frames) {
-    return frames / 10;
-}
-
-/// The cell from which on a power stands out of a background whose quantile lies between the cells
-/// `from` and `to` (exclusive): the middle's power, over -ln 0.9 for the mean of exponentially
-/// distributed noise, times 10^0.6 for 6 dB, rounded to the nearest border between cells.
-int standout_limit(int from, int to) {
+/// The cell from which on a power stands out of the background whose quantile is given: the
+/// quantile's power, over -ln 0.9 for the mean of exponentially distributed noise, times 10^0.6 for
+/// 6 dB, rounded to the nearest border between cells.
+int standout_limit(double quantile_cell) {
     static const double factor = std::pow(10.0, 0.6) / -std::log(0.9);
-    const double middle = (static_cast<double>(std::bit_cast<float>(from << kCellShift)) +
-                           static_cast<double>(std::bit_cast<float>(to << kCellShift))) /
-                          2;
-    const auto bits = std::bit_cast<std::int32_t>(static_cast<float>(middle * factor));
+    const auto quantile =
+        std::bit_cast<float>(static_cast<std::int32_t>(quantile_cell * (1 << kCellShift)));
+    const auto bits =
+        std::bit_cast<std::int32_t>(static_cast<float>(static_cast<double>(quantile) * factor));
     return std::min((bits + (1 << (kCellShift - 1))) >> kCellShift, kCellMax);
 }
 
@@ -36,7 +30,7 @@ Background::Background(const Kernels& kernels, int groups, std::int64_t frames, 
     capacity_ = static_cast<int>(std::min(std::max<std::int64_t>(frames, 1), most));
     cells_.resize(static_cast<std::size_t>(capacity_) * groups * row_);
     if (frames > capacity_) {
-        histograms_.resize(static_cast<std::size_t>(groups) * row_ * kHistogramSteps);
+        histograms_.resize(static_cast<std::size_t>(groups) * row_ * kQuantileSteps);
     }
 }
 
@@ -57,10 +51,10 @@ void Background::pour() {
     for (int group = 0; group < groups_; ++group) {
         const std::int16_t* cell = cells_.data() + cell_stride() * group;
         std::uint32_t* histogram =
-            histograms_.data() + static_cast<std::size_t>(group) * row_ * kHistogramSteps;
+            histograms_.data() + static_cast<std::size_t>(group) * row_ * kQuantileSteps;
         for (int frame = 0; frame < held_; ++frame) {
             for (int i = 0; i < row_; ++i) {
-                ++histogram[i * kHistogramSteps + (*cell++ >> kHistogramShift)];
+                ++histogram[i * kQuantileSteps + (*cell++ >> kQuantileShift)];
             }
         }
     }
@@ -82,25 +76,16 @@ void Background::finish(std::vector<std::uint32_t>& standout,
 void Background::count_group(int group, std::vector<std::uint32_t>& standout,
                              std::vector<std::uint8_t>& has) {
     const std::int16_t* cells = cells_.data() + cell_stride() * group;
-    constexpr int kMostRow = 16;
-    std::int16_t low[kMostRow], high[kMostRow], limit[kMostRow];
-    std::int32_t below[kMostRow];
-    // Bisection, all columns at once: the quantile's cell lies in [low, high).
-    std::fill_n(low, row_, std::int16_t{0});
-    std::fill_n(high, row_, std::int16_t{kCellMax});
-    const std::int64_t rank = tenth(held_);
-    for (int bit = 14; bit >= 0; --bit) {
-        for (int i = 0; i < row_; ++i)
-            limit[i] = static_cast<std::int16_t>((low[i] + high[i] + 1) / 2);
-        kernels_.count_below(cells, held_, limit, below);
-        for (int i = 0; i < row_; ++i) (below[i] > rank ? high : low)[i] = limit[i];
-    }
+    QuantileSearch search(kernels_, cells, held_);
+    search.run();
+    std::int16_t limit[2 * kMostLanes];
+    std::int32_t below[2 * kMostLanes];
     for (int i = 0; i < row_; ++i)
-        limit[i] = static_cast<std::int16_t>(standout_limit(low[i], low[i] + 1));
-    kernels_.count_below(cells, held_, limit, below);
+        limit[i] = static_cast<std::int16_t>(standout_limit(search.quantile(i)));
+    kernels_.count_below(cells, held_, 1, limit, below);
     for (int i = 0; i < row_; ++i) {
         const int slot = group * row_ + kernels_.cell_order[i];
-        has[slot] = low[i] > 0;
+        has[slot] = search.has_background(i);
         standout[slot] = has[slot] ? static_cast<std::uint32_t>(held_ - below[i]) : 0;
     }
 }
@@ -108,18 +93,18 @@ void Background::count_group(int group, std::vector<std::uint32_t>& standout,
 void Background::count_histogram(int column, std::vector<std::uint32_t>& standout,
                                  std::vector<std::uint8_t>& has) const {
     const std::uint32_t* histogram =
-        histograms_.data() + static_cast<std::size_t>(column) * kHistogramSteps;
-    const std::int64_t rank = tenth(poured_);
+        histograms_.data() + static_cast<std::size_t>(column) * kQuantileSteps;
+    const std::int64_t rank = poured_ / 10;
     std::int64_t below = 0;
     int step = 0;
     while (below + histogram[step] <= rank) below += histogram[step++];
     const int slot = column / row_ * row_ + kernels_.cell_order[column % row_];
     has[slot] = step > 0;
     if (step == 0) return void(standout[slot] = 0);
-    const int limit = standout_limit(step << kHistogramShift, (step + 1) << kHistogramShift);
-    const int first = (limit + (1 << (kHistogramShift - 1))) >> kHistogramShift;
+    const int limit = standout_limit(quantile_cell(step, rank, below, histogram[step]));
+    const int first = (limit + (1 << (kQuantileShift - 1))) >> kQuantileShift;
     standout[slot] = 0;
-    for (int s = first; s < kHistogramSteps; ++s) standout[slot] += histogram[s];
+    for (int s = first; s < kQuantileSteps; ++s) standout[slot] += histogram[s];
 }
 
 }  // namespace hearwood

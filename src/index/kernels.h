@@ -51,6 +51,15 @@ struct CellRun {
     std::size_t power_stride;  ///< from frame to frame
 };
 
+/// Which slots make up bands: term t takes L slots from slot[t] on, times the L masks (0 or 1) from
+/// mask[L t] on. The terms of band b end before band_end[b].
+struct BandTerms {
+    int bands;
+    const int* band_end;
+    const int* slot;
+    const float* mask;
+};
+
 struct Kernels {
     const char* name;       ///< as cpu_path() shows it
     int lanes;              ///< L
@@ -67,13 +76,21 @@ struct Kernels {
     /// 16-bit cell.
     void (*sum_cells)(const CellRun& run, const CellSums& sums);
 
-    /// Adds power * mask, slot by slot over `count` slots, to each of nine bands; masks are 0 or 1.
-    void (*sum_bands)(const float* powers, const float* masks, int count, float* nine);
+    /// sums[b] += powers of band b, over so many frames.
+    void (*sum_bands)(const float* powers, std::size_t power_stride, int frames,
+                      const BandTerms& terms, float* sums);
 
-    /// For each of the 2 L columns: the number of rows whose cell is below the column's limit.
-    void (*count_below)(const std::int16_t* cells, int rows, const std::int16_t* limits,
+    /// For each of the 2 L columns: how many of `rows` rows, every `every`-th of the store, have a
+    /// cell below the column's limit.
+    void (*count_below)(const std::int16_t* cells, int rows, int every, const std::int16_t* limits,
                         std::int32_t* counts);
+    /// The same for kSearchLimits limits at once; limits and counts are [limit][column].
+    void (*count_below_search)(const std::int16_t* cells, int rows, int every,
+                               const std::int16_t* limits, std::int32_t* counts);
 };
+
+constexpr int kSearchLimits = 4;
+constexpr int kMostLanes = 8;
 
 /// The table for this machine and choice (HEARWOOD_CPU considered).
 const Kernels& kernels(CpuPath path);

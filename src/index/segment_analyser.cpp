@@ -170,9 +170,8 @@ SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rat
             std::pow(10, kLoudDbfs / 20) * window_sum / (k == 0 || k == frame / 2 ? 1 : 2);
         loud_power[slot] = static_cast<float>(amplitude * amplitude * scale);
     }
-    const int low_bins = grid.bins_in(0, kLoudTopHz).last;
-    low_groups =
-        std::max(slots.low_groups_below(low_bins), tick_bands.slots_read() / (2 * kernels.lanes));
+    const int low_bins = std::max(grid.bins_in(0, kLoudTopHz).last, tick_bands.bins_read());
+    low_groups = slots.low_groups_below(low_bins);
     high_groups = slots.high_groups_below(low_bins);
 
     summary.sample_rate = sample_rate;
@@ -298,10 +297,7 @@ void SegmentAnalyser::State::transform_batch() {
         }
     }
     if (tick_bands.there()) {
-        for (int f = 0; f < waiting; ++f) {
-            tick_bands.add(powers.data() + static_cast<std::size_t>(f) * slots.slots(), 1 / scale,
-                           summary.tick_power);
-        }
+        tick_bands.add(powers.data(), slots.slots(), waiting, 1 / scale, summary.tick_power);
     }
     waiting = 0;
 }

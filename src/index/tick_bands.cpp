@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 namespace hearwood {
 namespace {
@@ -25,19 +26,23 @@ TickBands::TickBands(const Kernels& kernels, const SlotMap& slots, const Frequen
       tick_frames_(
           std::max(1, static_cast<int>(std::nearbyint(kTickSeconds * grid.sample_rate() / hop)))) {
     if (!there_) return;
-    const auto for_each_bin = [&](auto&& visit) {
-        for (int band = 0; band < kBands; ++band) {
-            const BinRange bins = grid.bins_in(kEdges[band].low_hz, kEdges[band].high_hz);
-            for (int k = bins.first; k < bins.last; ++k) visit(band, slots.slot_of(k));
+    const int lanes = kernels.lanes;
+    for (const Edges& edges : kEdges) {
+        const BinRange bins = grid.bins_in(edges.low_hz, edges.high_hz);
+        bins_read_ = std::max(bins_read_, bins.last);
+        std::map<int, std::vector<float>> terms;  // by first slot
+        for (int k = bins.first; k < bins.last; ++k) {
+            const int slot = slots.slot_of(k);
+            auto& mask = terms[slot / lanes * lanes];
+            mask.resize(lanes);
+            mask[slot % lanes] = 1;
         }
-    };
-    for_each_bin([&](int, int slot) { slots_read_ = std::max(slots_read_, slot + 1); });
-    const int group = 2 * kernels.lanes;
-    slots_read_ = (slots_read_ + group - 1) / group * group;
-    masks_.assign(static_cast<std::size_t>(kBands) * slots_read_, 0.0F);
-    for_each_bin([&](int band, int slot) {
-        masks_[static_cast<std::size_t>(band) * slots_read_ + slot] = 1;
-    });
+        for (const auto& [slot, mask] : terms) {
+            term_slot_.push_back(slot);
+            term_mask_.insert(term_mask_.end(), mask.begin(), mask.end());
+        }
+        band_end_.push_back(static_cast<int>(term_slot_.size()));
+    }
 }
 
 void TickBands::begin() {
@@ -45,13 +50,19 @@ void TickBands::begin() {
     sums_.fill(0);
 }
 
-void TickBands::add(const float* powers, double scale,
+void TickBands::add(const float* powers, std::size_t stride, int frames, double scale,
                     std::vector<std::array<float, kBands>>& ticks) {
-    kernels_.sum_bands(powers, masks_.data(), slots_read_, sums_.data());
-    if (++frames_ < tick_frames_) return;
-    for (float& sum : sums_) sum = static_cast<float>(static_cast<double>(sum) * scale);
-    ticks.push_back(sums_);
-    begin();
+    const BandTerms terms{kBands, band_end_.data(), term_slot_.data(), term_mask_.data()};
+    for (int done = 0; done < frames;) {
+        const int count = std::min(frames - done, tick_frames_ - frames_);
+        kernels_.sum_bands(powers + stride * done, stride, count, terms, sums_.data());
+        done += count;
+        frames_ += count;
+        if (frames_ < tick_frames_) break;
+        for (float& sum : sums_) sum = static_cast<float>(static_cast<double>(sum) * scale);
+        ticks.push_back(sums_);
+        begin();
+    }
 }
 
 }  // namespace hearwood

@@ -21,22 +21,24 @@ class TickBands {
     int tick_frames() const { return tick_frames_; }
     /// False below 16 kHz sample rate: nothing is summed.
     bool there() const { return there_; }
-    /// Slots 0..n-1 are read of a frame's powers.
-    int slots_read() const { return slots_read_; }
+    /// The bins 0..n-1 whose powers are read.
+    int bins_read() const { return bins_read_; }
 
     void begin();
-    /// The powers of one more frame by slot, to be multiplied with `scale`; whole ticks go to
+    /// The powers of some more frames by slot, to be multiplied with `scale`; whole ticks go to
     /// `ticks`.
-    void add(const float* powers, double scale, std::vector<std::array<float, kBands>>& ticks);
+    void add(const float* powers, std::size_t stride, int frames, double scale,
+             std::vector<std::array<float, kBands>>& ticks);
 
   private:
     const Kernels& kernels_;
     bool there_;
     int tick_frames_;
-    int slots_read_ = 0;
+    int bins_read_ = 0;
     int frames_ = 0;  ///< in the tick so far
     std::array<float, kBands> sums_{};
-    std::vector<float> masks_;  ///< per band and slot 0 or 1
+    std::vector<int> band_end_, term_slot_;  ///< as in BandTerms
+    std::vector<float> term_mask_;
 };
 
 }  // namespace hearwood
