@@ -51,7 +51,7 @@ double snapped(double end, double scale) {
 
 PairTest::PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limits)
     : layout_(std::move(layout)),
-      information_(information(layout_)),
+      information_(hearwood::information(layout_)),
       balanced_(hearwood::balanced(layout_)),
       groups_((layout_.classes.size() + 7) / 8) {
     const Relabellings relabellings(layout_, seed, limits);
@@ -72,7 +72,6 @@ PairTest::PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limit
     }
 }
 
-/// T* of every row, the observed one first.
 std::vector<double> PairTest::statistics(const std::vector<double>& values) const {
     const std::vector<double> e = block_residuals(values, layout_);
     std::vector<double> t(static_cast<std::size_t>(rows_), 0);

@@ -24,14 +24,17 @@ class PairTest {
     TestResult test(const std::vector<double>& values, double level) const;
     /// p alone, without the interval: for simulations.
     double p(const std::vector<double>& values) const;
+    /// T* of every row, the observed one first.
+    std::vector<double> statistics(const std::vector<double>& values) const;
 
     const Layout& layout() const { return layout_; }
     bool exact() const { return exact_; }
+    std::int64_t rows() const { return rows_; }
     std::int64_t reported() const { return reported_; }
+    double information() const { return information_; }
     double p_min() const { return p_min_; }
 
   private:
-    std::vector<double> statistics(const std::vector<double>& values) const;
     void invert(TestResult& result, const std::vector<double>& t, double level, double scale) const;
 
     Layout layout_;

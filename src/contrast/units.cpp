@@ -112,6 +112,14 @@ double information(const Layout& layout) {
     return sum;
 }
 
+double difference_of(const ReadyUnits& ready) {
+    const std::vector<double> residuals = block_residuals(values_of(ready.units), ready.layout);
+    double sum = 0;
+    for (std::size_t i = 0; i < residuals.size(); ++i)
+        if (ready.layout.classes[i] == 0) sum += residuals[i];
+    return sum / information(ready.layout);
+}
+
 bool balanced(const Layout& layout) {
     for (const BlockCounts& n : counts_by_block(layout))
         if (n.a != n.b) return false;

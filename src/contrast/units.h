@@ -36,6 +36,9 @@ double class_mean(const ReadyUnits& ready, int class_number);
 /// nB), so the weighted block differences collapse to it.
 double information(const Layout& layout);
 
+/// T of two classes.
+double difference_of(const ReadyUnits& ready);
+
 /// Every block has as many units of class 0 as of class 1.
 bool balanced(const Layout& layout);
 

@@ -1,0 +1,188 @@
+// Each check looks at one way in which the classes may differ besides the stand. A site counts
+// once; a number that several deployments give is averaged over the site first.
+#include "contrast/audit.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "contrast/audit_checks.h"
+
+namespace hearwood {
+
+namespace {
+
+double mean_of(const std::vector<double>& values) {
+    double sum = 0;
+    for (const double value : values) sum += value;
+    return values.empty() ? kMissing : sum / static_cast<double>(values.size());
+}
+
+/// A number of every site, tested between the classes like an outcome.
+struct NumberCheck {
+    const char* topic;
+    std::string name;      ///< in sentences: "gain"
+    std::string unit;      ///< " dB"
+    double matters;        ///< smaller differences between classes are no finding
+    std::string explains;  ///< how it could make a difference
+    std::string what_to_do;
+    bool through_gain = false;
+};
+
+ContrastRow tested(const AuditInput& input, const std::vector<double>& values) {
+    std::vector<Unit> units;
+    for (std::size_t i = 0; i < input.sites.size(); ++i)
+        units.push_back({input.sites[i].site, input.sites[i].stand, "", values[i]});
+    ContrastPlan plan;
+    plan.class_a = input.settings.class_a;
+    plan.class_b = input.settings.class_b;
+    plan.seed = input.settings.seed;
+    return contrast_units(units, plan);
+}
+
+/// The classes share no value: every site of one lies above every site of the other.
+bool separated(const ContrastRow& row) {
+    return std::abs(row.cliffs_delta) == 1;
+}
+
+void check_number(const AuditInput& input, const std::vector<double>& values,
+                  const NumberCheck& check, std::vector<Finding>& findings) {
+    const ContrastRow row = tested(input, values);
+    if (!row.tested() || std::abs(row.difference) <= check.matters) return;
+    const bool apart = separated(row), likely = row.p <= 0.05 + 1e-12;
+    if (!apart && !likely) return;
+    Finding finding;
+    finding.topic = check.topic;
+    finding.weight = apart ? Finding::Weight::serious : Finding::Weight::doubt;
+    finding.what = fmt::format("{} is {}{} at {} and {}{} at {} sites on average.", check.name,
+                               readable_number(row.mean_a), check.unit, row.class_a,
+                               readable_number(row.mean_b), check.unit, row.class_b);
+    finding.how_bad =
+        apart ? fmt::format("No {} site has a value in the range of the {} sites, so {}.",
+                            row.class_a, row.class_b, check.explains)
+              : fmt::format("The classes differ in it (exact p = {}), so {}.",
+                            readable_number(row.p), check.explains);
+    finding.what_to_do = check.what_to_do;
+    finding.through_gain = check.through_gain;
+    finding.can_explain = true;
+    findings.push_back(finding);
+}
+
+std::string gain_sentence(std::span<const std::string> indices) {
+    return indices.empty() ? "every index that depends on gain can differ for that alone"
+                           : "indices that depend on gain (" + join(indices, ", ") +
+                                 ") can differ for that alone";
+}
+
+void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
+    const auto of_sites = [&](auto value) {
+        std::vector<double> values;
+        for (const AuditSite& site : input.sites) values.push_back(value(site));
+        return values;
+    };
+    const std::string by_gain = gain_sentence(input.gain_indices);
+    check_number(
+        input, of_sites([](const AuditSite& s) { return mean_of(s.gains_db); }),
+        {"gain", "Recorder gain", " dB", 0.1, by_gain,
+         "Compare only indices that do not depend on gain, or set equal gains next time.", true},
+        findings);
+    check_number(
+        input, of_sites([](const AuditSite& s) { return s.noise_floor_dbfs; }),
+        {"noise floor", "The quietest level of the recorders", " dBFS",
+         input.settings.floor_difference_db,
+         "a less sensitive or a noisier microphone in one class would look like a quieter or a "
+         "busier forest",
+         "Swap recorders between classes, or record one sound with all recorders side by side."},
+        findings);
+    check_number(input, of_sites([](const AuditSite& s) { return mean_of(s.heights_m); }),
+                 {"height", "Recorder height", " m", 0.1,
+                  "what a recorder hears at its height and the stand cannot be told apart",
+                  "Mount recorders of all classes at one height."},
+                 findings);
+    check_number(
+        input, of_sites([](const AuditSite& s) { return s.elevation_m; }),
+        {"elevation", "Elevation", " m", 0,
+         "a difference may belong to elevation rather than to the stand",
+         "Say so beside the result, and look for sites of both classes at like elevations."},
+        findings);
+    for (const AuditColumn& column : input.columns)
+        check_number(
+            input, column.values,
+            {"column", column.name, "", 0,
+             "a difference may belong to it rather than to the stand, unless it is part "
+             "of what makes the stand",
+             "See its rank correlation with the index within each class (covariates.csv)."},
+            findings);
+}
+
+/// One microphone or setting that stands out by itself, whatever its class.
+void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings) {
+    std::vector<double> floors;
+    for (const AuditSite& site : input.sites)
+        if (site.noise_floor_dbfs == site.noise_floor_dbfs) floors.push_back(site.noise_floor_dbfs);
+    if (floors.size() < 4) return;
+    std::sort(floors.begin(), floors.end());
+    const double median = (floors[(floors.size() - 1) / 2] + floors[floors.size() / 2]) / 2;
+    const double limit = 2 * input.settings.floor_difference_db;
+    for (const AuditSite& site : input.sites) {
+        const double off = site.noise_floor_dbfs - median;
+        if (!(std::abs(off) > limit)) continue;
+        Finding finding;
+        finding.topic = "noise floor";
+        finding.weight = Finding::Weight::doubt;
+        finding.what =
+            fmt::format("The quietest level at site {} is {} dB {} the median of all sites.",
+                        site.site, readable_number(std::abs(off)), off < 0 ? "below" : "above");
+        finding.how_bad = off < 0
+                              ? "A dead or deaf microphone looks like a quiet forest."
+                              : "A stream, a generator or a noisy recorder looks like activity.";
+        finding.what_to_do = "Listen to a minute of it, and run the contrast without this site.";
+        finding.can_explain = true;
+        findings.push_back(finding);
+    }
+}
+
+}  // namespace
+
+std::vector<Finding> audit_design(std::span<const AuditSite> sites,
+                                  std::span<const AuditColumn> columns,
+                                  std::span<const std::string> gain_indices,
+                                  const AuditSettings& settings) {
+    AuditInput input{{}, {}, gain_indices, settings};
+    std::vector<std::size_t> places;
+    for (std::size_t i = 0; i < sites.size(); ++i) {
+        if (sites[i].stand != settings.class_a && sites[i].stand != settings.class_b) continue;
+        input.sites.push_back(sites[i]);
+        places.push_back(i);
+    }
+    for (const AuditColumn& column : columns) {
+        AuditColumn kept{column.name, {}};
+        for (const std::size_t place : places) kept.values.push_back(column.values[place]);
+        input.columns.push_back(kept);
+    }
+    std::vector<Finding> findings;
+    check_blocks(input, findings);
+    check_recorders(input, findings);
+    check_rates(input, findings);
+    check_dates(input, findings);
+    check_hours(input, findings);
+    check_trails(input, findings);
+    check_distances(input, findings);
+    check_numbers(input, findings);
+    check_floor_of_one(input, findings);
+    std::stable_sort(findings.begin(), findings.end(),
+                     [](const Finding& x, const Finding& y) { return x.weight > y.weight; });
+    return findings;
+}
+
+std::string one_line(const Finding& finding) {
+    const char* weight = finding.weight == Finding::Weight::serious ? "serious"
+                         : finding.weight == Finding::Weight::doubt ? "doubt"
+                                                                    : "note";
+    return fmt::format("{}, {}: {} {} {}", weight, finding.topic, finding.what, finding.how_bad,
+                       finding.what_to_do);
+}
+
+}  // namespace hearwood

@@ -1,0 +1,123 @@
+// Effort curves: how the interval widens when fewer dates are kept.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <utility>
+
+#include "contrast/csv.h"
+#include "contrast/permutation.h"
+#include "contrast/random.h"
+#include "contrast/units.h"
+#include "contrast/variance.h"
+
+namespace hearwood {
+
+namespace {
+
+// Hundreds of intervals are computed, and quartiles of their width need no 200,000 relabellings
+// each.
+constexpr RelabelLimits kResampleLimits{2000, 1999};
+constexpr int kMostPoints = 12;
+
+/// Date means of each unit, in the units' order.
+using DateMeans = std::vector<std::vector<double>>;
+
+/// Mean of `dates` of the site's dates, drawn without replacement.
+double resampled_mean(std::vector<double> means, int dates, Random& random) {
+    const std::size_t kept = std::min(means.size(), static_cast<std::size_t>(dates));
+    double sum = 0;
+    for (std::size_t i = 0; i < kept; ++i) {
+        std::swap(means[i], means[i + random.below(means.size() - i)]);
+        sum += means[i];
+    }
+    return sum / static_cast<double>(kept);
+}
+
+/// Quantile by linear interpolation; infinite as soon as an infinite value takes part.
+double quantile(std::vector<double> values, double share) {
+    std::sort(values.begin(), values.end());
+    const double place = share * static_cast<double>(values.size() - 1);
+    const auto low = static_cast<std::size_t>(place);
+    const std::size_t high = std::min(low + 1, values.size() - 1);
+    const double fraction = place - static_cast<double>(low);
+    if (fraction == 0 || values[low] == values[high]) return values[low];
+    if (std::isinf(values[high])) return values[high];
+    return values[low] + fraction * (values[high] - values[low]);
+}
+
+/// At most kMostPoints numbers of dates from 1 to most, evenly spread, the ends among them.
+std::vector<int> points_up_to(int most) {
+    const int count = std::min(most, kMostPoints);
+    std::vector<int> points;
+    for (int i = 0; i < count; ++i)
+        points.push_back(count == 1 ? most : 1 + (i * (most - 1) + (count - 1) / 2) / (count - 1));
+    return points;
+}
+
+EffortPoint point_at(int dates, const PairTest& test, const DateMeans& means, double level,
+                     int resamples, Random& random) {
+    std::vector<double> widths, differences;
+    for (int s = 0; s < resamples; ++s) {
+        std::vector<double> values;
+        for (const std::vector<double>& site : means)
+            values.push_back(resampled_mean(site, dates, random));
+        const TestResult result = test.test(values, level);
+        widths.push_back(result.ci_high - result.ci_low);
+        differences.push_back(result.difference);
+    }
+    return {dates,
+            quantile(widths, 0.5),
+            quantile(widths, 0.25),
+            quantile(widths, 0.75),
+            quantile(differences, 0.25),
+            quantile(differences, 0.75)};
+}
+
+}  // namespace
+
+std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const ContrastPlan& plan,
+                                      int resamples) {
+    std::map<std::string, std::map<std::string, double>> dates_of;
+    std::map<std::string, Unit> sites;
+    for (const DateValue& value : values) {
+        if (value.mean != value.mean) continue;
+        dates_of[value.site][value.date] = value.mean;
+        sites[value.site] = {value.site, value.stand, value.block, 0};
+    }
+    std::vector<Unit> units;
+    for (const auto& [name, unit] : sites) units.push_back(unit);
+    const std::vector<std::string> classes{plan.class_a, plan.class_b};
+    const ReadyUnits ready = ready_units(units, classes);
+    if (ready.counts[0] < 2 || ready.counts[1] < 2) return {};
+
+    DateMeans means;
+    std::size_t most = 0;
+    for (const Unit& unit : ready.units) {
+        means.emplace_back();
+        for (const auto& [date, mean] : dates_of[unit.site]) means.back().push_back(mean);
+        most = std::max(most, means.back().size());
+    }
+    const PairTest test(ready.layout, plan.seed, kResampleLimits);
+    Random random(plan.seed, "effort");
+    std::vector<EffortPoint> curve;
+    for (const int dates : points_up_to(static_cast<int>(most)))
+        curve.push_back(point_at(dates, test, means, plan.level, resamples, random));
+    return curve;
+}
+
+std::string effort_csv(std::span<const EffortRow> rows) {
+    std::string bytes =
+        "index,window,dates,width_median,width_low,width_high,difference_low,difference_high\n";
+    CsvLine line;
+    for (const auto& [index, window, point] : rows) {
+        line.text(index).text(window).count(point.dates);
+        for (const double number : {point.width_median, point.width_low, point.width_high,
+                                    point.difference_low, point.difference_high})
+            line.number(number);
+        bytes += line.take();
+    }
+    return bytes;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,109 @@
+#include "contrast/methods.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+std::string of_recordings(const MethodsFacts& facts) {
+    std::string text;
+    if (facts.segment_s > 0)
+        text += fmt::format(
+            "Acoustic indices were computed for every {} s of every recording (frames of {} "
+            "samples, "
+            "hop {} samples, Hann window) with Hearwood {}",
+            readable_plain(facts.segment_s), facts.frame, facts.hop, facts.program_version);
+    else
+        text += fmt::format("Site values were compared with Hearwood {}", facts.program_version);
+    if (!facts.index_citations.empty()) text += ": " + facts.index_citations;
+    text += ". ";
+    if (facts.segments_kept > 0)
+        text +=
+            fmt::format("{} segments{} were kept and {} left out{}. ", grouped(facts.segments_kept),
+                        facts.dates > 0 ? fmt::format(" of {} dates", facts.dates) : "",
+                        grouped(facts.segments_excluded),
+                        facts.excluded_for.empty() ? "" : " (" + facts.excluded_for + ")");
+    return text;
+}
+
+std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,
+                    const MethodsFacts& facts) {
+    const bool exact =
+        std::any_of(rows.begin(), rows.end(), [](const auto& r) { return r.tested() && r.exact; });
+    const bool random =
+        std::any_of(rows.begin(), rows.end(), [](const auto& r) { return r.tested() && !r.exact; });
+    const bool blocks =
+        std::any_of(rows.begin(), rows.end(), [](const auto& r) { return r.has_blocks; });
+    std::string text = fmt::format(
+        "The site was the replicate: segments were averaged within each site and date, then over "
+        "dates. {} was compared with {}{} by a two-sided permutation test of the difference of "
+        "means",
+        plan.class_a, plan.class_b,
+        facts.factor.empty() ? "" : fmt::format(" (factor {})", facts.factor));
+    if (blocks)
+        text += fmt::format(
+            ", with labels permuted within blocks{} and block differences weighted by "
+            "nA nB / (nA + nB)",
+            facts.block.empty() ? "" : fmt::format(" ({})", facts.block));
+    if (exact) text += ", over all relabellings";
+    if (random)
+        text += fmt::format("{} {} random relabellings with seed {} (Phipson & Smyth 2010)",
+                            exact ? " where there were at most 200,000, else over" : ", over",
+                            grouped(plan.limits.draws), plan.seed);
+    return text + fmt::format(
+                      ". The {} confidence interval is the set of shifts that this test does not "
+                      "reject, and effect sizes are Hedges' g (Hedges 1981) and Cliff's delta "
+                      "(Cliff 1993). ",
+                      percent(plan.level));
+}
+
+std::string of_family(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
+    int secondary = 0;
+    bool primary = false;
+    for (const ContrastRow& row : rows) {
+        primary = primary || row.role == Role::primary;
+        secondary += row.role == Role::secondary && row.tested();
+    }
+    std::string text =
+        primary
+            ? fmt::format("{} in {} was declared the primary outcome before the data were seen. ",
+                          plan.primary_index, plan.primary_window)
+            : "No primary outcome was declared. ";
+    if (secondary > 0)
+        text += fmt::format(
+            "The p values of {} {}outcomes were adjusted by Holm's method (Holm 1979). ", secondary,
+            primary ? "secondary " : "");
+    return text;
+}
+
+std::string listening_sentence(const ContrastPlan& plan) {
+    return plan.listening.empty() ? "No listening check was made." : plan.listening;
+}
+
+}  // namespace
+
+std::string methods_paragraph(std::span<const ContrastRow> rows, const ContrastPlan& plan,
+                              const MethodsFacts& facts) {
+    return of_recordings(facts) + of_test(rows, plan, facts) + of_family(rows, plan) +
+           listening_sentence(plan);
+}
+
+std::string methods_references() {
+    return "Cliff, N. (1993). Dominance statistics: ordinal analyses to answer ordinal questions. "
+           "Psychological Bulletin 114, 494-509.\n"
+           "Hedges, L. V. (1981). Distribution theory for Glass's estimator of effect size and "
+           "related estimators. Journal of Educational Statistics 6, 107-128.\n"
+           "Holm, S. (1979). A simple sequentially rejective multiple test procedure. "
+           "Scandinavian Journal of Statistics 6, 65-70.\n"
+           "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero. "
+           "Statistical Applications in Genetics and Molecular Biology 9, article 39.\n"
+           "Westfall, P. H. & Young, S. S. (1993). Resampling-based multiple testing. Wiley.\n";
+}
+
+}  // namespace hearwood

@@ -1,0 +1,102 @@
+#include "contrast/onset.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "contrast/csv.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr double kStepMinutes = 5;
+/// Scales the median absolute deviation to the standard deviation of a normal distribution, 1 /
+/// 0.6745.
+constexpr double kNormalDeviation = 1.4826;
+
+/// Median of the values that are there, NaN of none; even counts take the mean of the middle two.
+double median(std::vector<double> values) {
+    std::erase_if(values, [](double v) { return v != v; });
+    if (values.empty()) return kMissing;
+    std::sort(values.begin(), values.end());
+    const std::size_t half = values.size() / 2;
+    return values.size() % 2 ? values[half] : (values[half - 1] + values[half]) / 2;
+}
+
+std::vector<double> running_median(const std::vector<double>& values, int width) {
+    const int half = width / 2, size = static_cast<int>(values.size());
+    std::vector<double> smooth;
+    for (int k = 0; k < size; ++k)
+        smooth.push_back(median({values.begin() + std::max(0, k - half),
+                                 values.begin() + std::min(size, k + half + 1)}));
+    return smooth;
+}
+
+int steps_between(double from, double to) {
+    return static_cast<int>(std::floor((to - from) / kStepMinutes + 1e-9));
+}
+
+}  // namespace
+
+std::vector<double> five_minute_means(std::span<const TimedValue> values, double from, double to) {
+    const int steps = std::max(0, steps_between(from, to));
+    std::vector<double> sums(steps, 0);
+    std::vector<int> counts(steps, 0);
+    for (const TimedValue& timed : values) {
+        if (timed.value != timed.value || !(timed.minutes >= from)) continue;
+        const double step = std::floor((timed.minutes - from) / kStepMinutes);
+        if (step >= steps) continue;
+        sums[static_cast<std::size_t>(step)] += timed.value;
+        ++counts[static_cast<std::size_t>(step)];
+    }
+    for (int k = 0; k < steps; ++k) sums[k] = counts[k] > 0 ? sums[k] / counts[k] : kMissing;
+    return sums;
+}
+
+OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule) {
+    OnsetResult result;
+    const std::vector<double> night = five_minute_means(values, rule.night_from, rule.night_to);
+    const auto with_value =
+        std::count_if(night.begin(), night.end(), [](double v) { return v == v; });
+    if (with_value < rule.least_night_steps) {
+        result.why = "too few recordings before dawn for a night level";
+        return result;
+    }
+    result.night_level = median(night);
+    std::vector<double> deviations;
+    for (const double value : night) deviations.push_back(std::abs(value - result.night_level));
+    result.threshold = result.night_level + rule.deviations * kNormalDeviation * median(deviations);
+
+    // One step more before the search tells whether the index was above the level all along.
+    const double tail = kStepMinutes * (rule.stay_steps + rule.smooth_steps);
+    const double from = rule.search_from - kStepMinutes;
+    const std::vector<double> smooth =
+        running_median(five_minute_means(values, from, rule.search_to + tail), rule.smooth_steps);
+    const int last = steps_between(from, rule.search_to);
+    for (int k = 1; k < last; ++k) {
+        const bool stays = std::all_of(smooth.begin() + k, smooth.begin() + k + rule.stay_steps,
+                                       [&](double v) { return v > result.threshold; });
+        if (!stays) continue;
+        if (k == 1 && smooth[0] > result.threshold) {
+            result.why = "above the night level already when the search begins";
+            return result;
+        }
+        result.minutes = from + kStepMinutes * k;
+        return result;
+    }
+    result.why = "never stays above the night level";
+    return result;
+}
+
+std::string onset_csv(std::span<const OnsetRow> rows) {
+    std::string bytes = "index,site,stand,date,onset_min_from_sunrise,night_level,threshold,why\n";
+    CsvLine line;
+    for (const OnsetRow& row : rows) {
+        line.text(row.index).text(row.site).text(row.stand).text(row.date);
+        line.number(row.result.minutes).number(row.result.night_level);
+        bytes += line.number(row.result.threshold).text(row.result.why).take();
+    }
+    return bytes;
+}
+
+}  // namespace hearwood

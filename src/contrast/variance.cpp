@@ -1,0 +1,192 @@
+// Unweighted means: with date means d_ij of site i (D_i dates), date means vary within a site by
+// v = between_dates + within_date / m, estimated by the pooled variance of the d_ij within sites;
+// site values vary within a class (and block) by between_sites + mean(v / D_i). Balanced data give
+// the nested analysis of variance.
+#include "contrast/variance.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <boost/math/distributions/students_t.hpp>
+#include <cmath>
+#include <map>
+#include <utility>
+
+#include "base/text.h"
+#include "contrast/csv.h"
+#include "contrast/units.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+struct SiteDates {
+    Unit unit;
+    std::vector<DateValue> dates;
+};
+
+/// Sites of the two classes with their dates, sorted by name; dates without a value are left out.
+std::vector<SiteDates> by_site(std::span<const DateValue> values, const ContrastPlan& plan) {
+    std::map<std::string, SiteDates> sites;
+    for (const DateValue& value : values) {
+        if (value.mean != value.mean) continue;
+        if (value.stand != plan.class_a && value.stand != plan.class_b) continue;
+        SiteDates& site = sites[value.site];
+        site.unit = {value.site, value.stand, value.block, 0};
+        site.dates.push_back(value);
+    }
+    std::vector<SiteDates> list;
+    for (auto& [name, site] : sites) {
+        std::sort(site.dates.begin(), site.dates.end(),
+                  [](const DateValue& x, const DateValue& y) { return x.date < y.date; });
+        double sum = 0;
+        for (const DateValue& date : site.dates) sum += date.mean;
+        site.unit.value = sum / static_cast<double>(site.dates.size());
+        list.push_back(std::move(site));
+    }
+    return list;
+}
+
+/// Residual variance of site values in the additive model of class and block; NaN without freedom.
+double site_variance(const ReadyUnits& ready) {
+    const std::vector<double> e = block_residuals(values_of(ready.units), ready.layout);
+    double squares = 0;
+    for (const double value : e) squares += value * value;
+    const double difference = difference_of(ready);
+    const double df = static_cast<double>(ready.units.size()) - ready.layout.block_count - 1;
+    if (df <= 0) return kMissing;
+    return std::max(0.0, squares - difference * difference * information(ready.layout)) / df;
+}
+
+struct Pool {
+    double squares = 0, freedom = 0;
+    double variance() const { return freedom > 0 ? squares / freedom : kMissing; }
+};
+
+Pool variance_of_dates(const std::vector<SiteDates>& sites) {
+    Pool pool;
+    for (const SiteDates& site : sites) {
+        for (const DateValue& date : site.dates)
+            pool.squares += (date.mean - site.unit.value) * (date.mean - site.unit.value);
+        pool.freedom += static_cast<double>(site.dates.size()) - 1;
+    }
+    return pool;
+}
+
+Pool variance_of_segments(const std::vector<SiteDates>& sites) {
+    Pool pool;
+    for (const SiteDates& site : sites) {
+        for (const DateValue& date : site.dates) {
+            if (date.variance != date.variance || date.segments < 2) continue;
+            pool.squares += date.variance * (date.segments - 1);
+            pool.freedom += date.segments - 1;
+        }
+    }
+    return pool;
+}
+
+double harmonic_mean(double sum_of_inverses, std::size_t count) {
+    return sum_of_inverses > 0 ? static_cast<double>(count) / sum_of_inverses : 0;
+}
+
+}  // namespace
+
+double VarianceComponents::of_site_value(double dates, double segments) const {
+    const double within = within_date == within_date ? within_date / segments : 0;
+    return between_sites + (between_dates + within) / dates;
+}
+
+VarianceComponents variance_components(std::span<const DateValue> values,
+                                       const ContrastPlan& plan) {
+    const std::vector<SiteDates> sites = by_site(values, plan);
+    std::vector<Unit> units;
+    double inverse_dates = 0, inverse_segments = 0;
+    std::size_t date_count = 0;
+    for (const SiteDates& site : sites) {
+        units.push_back(site.unit);
+        inverse_dates += 1 / static_cast<double>(site.dates.size());
+        for (const DateValue& date : site.dates) {
+            inverse_segments += 1.0 / std::max(1, date.segments);
+            ++date_count;
+        }
+    }
+    VarianceComponents components;
+    const std::vector<std::string> classes{plan.class_a, plan.class_b};
+    const ReadyUnits ready = ready_units(units, classes);
+    components.sites_a = ready.counts[0];
+    components.sites_b = ready.counts[1];
+    if (components.sites_a < 2 || components.sites_b < 2) return components;
+    components.dates_per_site = harmonic_mean(inverse_dates, sites.size());
+    components.segments_per_date = harmonic_mean(inverse_segments, date_count);
+    components.within_date = variance_of_segments(sites).variance();
+    const double of_dates = variance_of_dates(sites).variance();
+    const double of_sites = site_variance(ready);
+    if (of_dates != of_dates) {
+        // One date a site: what dates do cannot be told from what sites do.
+        components.between_sites = of_sites;
+        return components;
+    }
+    const double within = components.within_date == components.within_date
+                              ? components.within_date / components.segments_per_date
+                              : 0;
+    components.between_dates = std::max(0.0, of_dates - within);
+    components.between_sites = std::max(0.0, of_sites - of_dates / components.dates_per_site);
+    return components;
+}
+
+double expected_width(const VarianceComponents& components, double sites_per_class, double dates,
+                      double level) {
+    const double df = 2 * sites_per_class - 2;
+    if (!(df > 0) || components.between_dates != components.between_dates) return kMissing;
+    const double variance = components.of_site_value(dates, components.segments_per_date);
+    const boost::math::students_t t(df);
+    return 2 * boost::math::quantile(t, (1 + level) / 2) *
+           std::sqrt(2 * variance / sites_per_class);
+}
+
+std::string next_season(const VarianceComponents& components, double level) {
+    if (components.sites_a < 2 || components.sites_b < 2)
+        return "Nothing can be said about the next season: fewer than 2 sites in a class.";
+    if (components.between_dates != components.between_dates)
+        return "With one date a site, what more nights would bring cannot be told: sample a few "
+               "sites on several dates.";
+    const double sites = 2.0 / (1.0 / components.sites_a + 1.0 / components.sites_b);
+    const double now = expected_width(components, sites, components.dates_per_site, level);
+    if (!(now > 0)) return "The sites do not vary, so neither more sites nor more nights matter.";
+    const auto saved = [&](double more_sites, double more_dates) {
+        const double then = expected_width(components, sites * more_sites,
+                                           components.dates_per_site * more_dates, level);
+        return std::round(100 * (1 - then / now));
+    };
+    const double by_sites = saved(2, 1), by_dates = saved(1, 2);
+    return fmt::format(
+        "Twice as many nights at the same sites would narrow the interval by about {} %, twice as "
+        "many sites with the same nights by about {} %{}",
+        readable_plain(by_dates), readable_plain(by_sites),
+        by_dates < 10 ? ": more nights at the same sites bring little, new sites do."
+                      : ": both help, sites more.");
+}
+
+std::string variance_csv(std::span<const VarianceRow> rows, double level) {
+    std::string bytes =
+        "index,window,between_sites,between_dates,within_date,share_between_sites,dates_per_site,"
+        "segments_per_date,n_a,n_b,width_now,width_double_sites,width_double_dates\n";
+    CsvLine line;
+    for (const auto& [index, window, c] : rows) {
+        const double total = c.of_site_value(c.dates_per_site, c.segments_per_date);
+        const double sites =
+            c.sites_a > 0 && c.sites_b > 0 ? 2.0 / (1.0 / c.sites_a + 1.0 / c.sites_b) : 0;
+        line.text(index).text(window).number(c.between_sites).number(c.between_dates);
+        line.number(c.within_date).number(total > 0 ? c.between_sites / total : kMissing);
+        line.number(c.dates_per_site > 0 ? c.dates_per_site : kMissing);
+        line.number(c.segments_per_date > 0 ? c.segments_per_date : kMissing);
+        line.count(c.sites_a).count(c.sites_b);
+        line.number(expected_width(c, sites, c.dates_per_site, level));
+        line.number(expected_width(c, 2 * sites, c.dates_per_site, level));
+        bytes += line.number(expected_width(c, sites, 2 * c.dates_per_site, level)).take();
+    }
+    return bytes;
+}
+
+}  // namespace hearwood
