@@ -16,10 +16,15 @@ void require_current_results(const Survey& survey, const Store& store) {
                          command + ", which measures anew, or put the settings back");
     std::size_t other_pattern = 0;
     std::string example;
-    store.for_each_recording([&](const RecordingRow& row) {
-        if (row.settings.empty() || row.start_pattern == survey.start_time_pattern) return;
+    const auto look = [&](const RecordingRow& row) {
+        const bool was_opened = row.state == RecordingState::measured ||
+                                row.state == RecordingState::damaged ||
+                                row.state == RecordingState::no_start_time;
+        if (!was_opened || row.gone || row.start_pattern == survey.start_time_pattern) return;
         if (other_pattern++ == 0) example = row.path;
-    });
+    };
+    for (const Deployment& deployment : survey.deployments)
+        store.for_each_recording_of(deployment.name, look);
     if (other_pattern > 0)
         throw InputError("the start times of " + std::to_string(other_pattern) + " recordings (" +
                              example +

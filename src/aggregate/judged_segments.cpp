@@ -26,7 +26,9 @@ std::vector<RecordingRow> rows_of(const Store& store, const std::string& deploym
 }
 
 bool has_results(const KnownRecording& recording) {
-    return recording.counts() && !recording.row.settings.empty();
+    const RecordingState state = recording.row.state;
+    return recording.counts() &&
+           (state == RecordingState::measured || state == RecordingState::damaged);
 }
 
 template <class Use>

@@ -19,6 +19,8 @@ constexpr AddCommand kCommands[] = {
     add_demo,
     add_measure,
     add_gather,
+    add_check,
+    add_tabulate,
     add_contrast,
 };
 

@@ -1,0 +1,188 @@
+// `check SURVEY`: everything that would spoil the result, before hours are spent.
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <memory>
+#include <set>
+#include <string>
+
+#include "aggregate/coverage_table.h"
+#include "aggregate/tables.h"
+#include "base/file.h"
+#include "base/text.h"
+#include "command/audit_inputs.h"
+#include "command/command.h"
+#include "command/survey_look.h"
+#include "survey/clock.h"
+
+namespace hearwood {
+namespace {
+
+constexpr std::size_t kRemarksShown = 40;
+
+struct CheckOptions {
+    std::string survey;
+    SharedOptions shared;
+};
+
+/// What the sections found, for the last line.
+struct Tally {
+    std::size_t grave = 0, doubts = 0;
+};
+
+void heading(const char* title) {
+    fmt::print("\n{}\n", title);
+}
+
+void print_sheets(const Survey& survey) {
+    fmt::print("{}\n", printable(survey.title));
+    std::set<std::string> blocks;
+    std::size_t in_a = 0, in_b = 0;
+    for (const Site& site : survey.sites) {
+        in_a += site.stand == survey.stands.class_a ? 1 : 0;
+        in_b += site.stand == survey.stands.class_b ? 1 : 0;
+        if (!site.block.empty()) blocks.insert(site.block);
+    }
+    fmt::print("  {} sites: {} {}, {} {}, {} of other classes\n", survey.sites.size(), in_a,
+               printable(survey.stands.class_a), in_b, printable(survey.stands.class_b),
+               survey.sites.size() - in_a - in_b);
+    if (!survey.stands.block.empty())
+        fmt::print("  {} blocks by {}\n", blocks.size(), printable(survey.stands.block));
+    fmt::print("  {} deployments, local time of {}\n", survey.deployments.size(), survey.time_zone);
+    if (survey.contrast.primary_index.empty())
+        fmt::print(
+            "  no primary outcome declared: all results will be secondary ([contrast].primary)\n");
+    else
+        fmt::print("  primary outcome: {} in {}\n", survey.contrast.primary_index,
+                   survey.contrast.primary_window);
+    for (const Problem& warning : survey.warnings) fmt::print("  {}\n", one_line(warning));
+}
+
+void print_remarks(const std::vector<RecordingRemark>& remarks) {
+    for (std::size_t i = 0; i < std::min(remarks.size(), kRemarksShown); ++i)
+        fmt::print("  {}: {}{}{}\n", printable(remarks[i].path), remarks[i].state,
+                   remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note));
+    if (remarks.size() > kRemarksShown)
+        fmt::print("  and {} more: recordings.csv lists them all once the survey is tabulated\n",
+                   grouped(static_cast<std::int64_t>(remarks.size() - kRemarksShown)));
+}
+
+void print_recordings(const SurveyLook& look, Tally& tally) {
+    heading("Recordings");
+    fmt::print("  {} files, {:.1f} h, {:.2f} GB; {} measured already\n",
+               grouped(static_cast<std::int64_t>(look.found)), look.seconds / 3600,
+               static_cast<double>(look.bytes) / 1e9,
+               grouped(static_cast<std::int64_t>(look.measured)));
+    for (const std::string& folder : look.missing_folders) fmt::print("  {}\n", printable(folder));
+    if (!look.troubled.empty()) {
+        fmt::print("  {} cannot be used, or not wholly:\n",
+                   grouped(static_cast<std::int64_t>(look.troubled.size())));
+        print_remarks(look.troubled);
+    }
+    if (!look.odd.empty()) {
+        fmt::print("  {} are odd:\n", grouped(static_cast<std::int64_t>(look.odd.size())));
+        print_remarks(look.odd);
+    }
+    tally.grave += look.missing_folders.size();
+}
+
+void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) {
+    heading("Coverage");
+    fmt::print("{}", coverage_calendar(survey, look.coverages));
+    for (const DeploymentCoverage& coverage : look.coverages)
+        for (const CoverageFinding& finding : coverage.findings) {
+            ++(finding.grave ? tally.grave : tally.doubts);
+            fmt::print("  {}: {}; {}\n", printable(survey.deployments[coverage.deployment].name),
+                       printable(finding.what), printable(finding.mend));
+        }
+}
+
+void print_clocks(const Survey& survey, Tally& tally) {
+    heading("Clocks");
+    std::size_t both = 0;
+    for (const Deployment& deployment : survey.deployments) {
+        const RecorderClock clock(survey, deployment);
+        if (clock.checks() == RecorderClock::Checks::both) {
+            ++both;
+            continue;
+        }
+        ++tally.doubts;
+        fmt::print("  {}: {}\n", printable(deployment.name), clock.advice());
+    }
+    fmt::print("  {} of {} deployments have both clock checks\n", both, survey.deployments.size());
+}
+
+void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
+    heading("Design");
+    const SiteValues* values = look.values ? &*look.values : nullptr;
+    const auto findings = audit_survey(survey, values, look.coverages);
+    for (const Finding& finding : findings) {
+        if (finding.weight == Finding::Weight::serious) ++tally.grave;
+        if (finding.weight == Finding::Weight::doubt) ++tally.doubts;
+        fmt::print("  {}\n", printable(one_line(finding)));
+    }
+    std::vector<Problem> problems;
+    if (values) {
+        problems = mixed_sample_rates(survey, *values);
+        for (Problem& question : questions_of_screens(survey, *values))
+            problems.push_back(std::move(question));
+    }
+    for (const Problem& problem : problems) {
+        ++(problem.weight == Problem::Weight::error ? tally.grave : tally.doubts);
+        fmt::print("  {}\n", one_line(problem));
+    }
+    if (findings.empty() && problems.empty())
+        fmt::print("  nothing found that could explain a difference\n");
+}
+
+void print_verdict(const SurveyLook& look, const Tally& tally) {
+    if (tally.grave == 0 && tally.doubts == 0 && look.troubled.empty()) {
+        fmt::print("\nNothing found that would spoil the result.\n");
+        return;
+    }
+    fmt::print(
+        "\n{} thing(s) that can spoil the result, {} to keep in mind, {} recording(s) that cannot "
+        "be used "
+        "wholly: see above.\n",
+        tally.grave, tally.doubts, look.troubled.size());
+}
+
+ExitCode check(const CheckOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    const Store store =
+        Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
+    const SurveyLook look = look_at_survey(survey, store, options.shared.quiet);
+    if (look.interrupted) return ExitCode::interrupted;
+
+    Tally tally;
+    print_sheets(survey);
+    print_recordings(look, tally);
+    print_coverage(survey, look, tally);
+    print_clocks(survey, tally);
+    print_design(survey, look, tally);
+    if (!options.shared.dry_run) {
+        make_folder(tables_folder(survey.folder));
+        write_coverage(survey, look.coverages, tables_folder(survey.folder) / "coverage.csv");
+    }
+    print_verdict(look, tally);
+    return look.troubled.empty() && look.missing_folders.empty() ? ExitCode::ok
+                                                                 : ExitCode::some_unusable;
+}
+
+}  // namespace
+
+Run add_check(CLI::App& program) {
+    auto options = std::make_shared<CheckOptions>();
+    CLI::App* command = program.add_subcommand(
+        "check",
+        "sheets, recordings, coverage, clocks and design: everything that would spoil the result");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    add_shared_options(*command, options->shared, true);
+    set_example(*command, "hearwood check ~/surveys/heath-and-alluvium");
+    return [options] { return check(*options); };
+}
+
+}  // namespace hearwood

@@ -1,0 +1,97 @@
+// `run SURVEY`: check, measure, tabulate, contrast, report. Each stage is the command of that name,
+// called with this command's survey and shared options.
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "base/interrupt.h"
+#include "command/command.h"
+
+namespace hearwood {
+namespace {
+
+struct RunOptions {
+    std::string survey;
+    SharedOptions shared;
+};
+
+struct Stage {
+    const char* name;
+    AddCommand add;
+    bool needed;  ///< without it the later stages have nothing to work on
+};
+
+constexpr Stage kStages[] = {
+    {"check", add_check, true},       {"measure", add_measure, true},
+    {"tabulate", add_tabulate, true}, {"contrast", add_contrast, false},
+    {"report", add_report, false},
+};
+
+/// Parsed as if it stood on the command line: one place knows a stage's options and their defaults.
+ExitCode run_stage(const Stage& stage, const RunOptions& options) {
+    CLI::App program;
+    const Run work = stage.add(program);
+    const CLI::App* command = program.get_subcommands(nullptr).back();
+    std::vector<std::string> arguments = {stage.name};
+    const auto pass = [&](const char* option, const std::string& value) {
+        if (!command->get_option_no_throw(option)) return;
+        arguments.push_back(option);
+        if (!value.empty()) arguments.push_back(value);
+    };
+    if (options.shared.jobs > 0) pass("--jobs", std::to_string(options.shared.jobs));
+    if (options.shared.quiet) pass("--quiet", "");
+    arguments.push_back("--");
+    arguments.push_back(options.survey);
+    program.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
+    return work();
+}
+
+/// A stage that refuses its input says why; the tables and what other stages make of them still
+/// stand.
+ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
+    try {
+        return run_stage(stage, options);
+    } catch (const InputError& error) {
+        for (const Problem& problem : error.problems())
+            fmt::print(stderr, "{}\n", one_line(problem));
+        return ExitCode::some_unusable;
+    }
+}
+
+ExitCode run(const RunOptions& options) {
+    if (options.shared.dry_run) {
+        fmt::print("would run check, measure, tabulate, contrast and report\n");
+        return ExitCode::ok;
+    }
+    ExitCode worst = ExitCode::ok;
+    for (const Stage& stage : kStages) {
+        fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
+        const ExitCode code =
+            stage.needed ? run_stage(stage, options) : run_optional_stage(stage, options);
+        if (code == ExitCode::interrupted || interrupted()) return ExitCode::interrupted;
+        if (code == ExitCode::machine_failed || (stage.needed && code == ExitCode::nothing_done))
+            return code;
+        if (code != ExitCode::ok) worst = ExitCode::some_unusable;
+        std::fflush(stdout);
+    }
+    return worst;
+}
+
+}  // namespace
+
+Run add_run(CLI::App& program) {
+    auto options = std::make_shared<RunOptions>();
+    CLI::App* command =
+        program.add_subcommand("run", "all of it: check, measure, tabulate, contrast, report");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    add_shared_options(*command, options->shared, true);
+    set_example(*command, "hearwood run ~/surveys/heath-and-alluvium --jobs 2");
+    return [options] { return run(*options); };
+}
+
+}  // namespace hearwood

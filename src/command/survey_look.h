@@ -1,0 +1,37 @@
+// All recordings of a survey held against its sheets without measuring them: what is in the store
+// is taken from there, the rest is opened just far enough to know its start, shape and damage.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "aggregate/coverage.h"
+#include "aggregate/known_recordings.h"
+#include "aggregate/site_values.h"
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// A recording that cannot be used, not wholly, or that is odd.
+struct RecordingRemark {
+    std::string path, state, note;
+};
+
+struct SurveyLook {
+    std::size_t found = 0, measured = 0, damaged = 0, unusable = 0;
+    std::uint64_t bytes = 0;
+    double seconds = 0;
+    std::vector<RecordingRemark> troubled;      ///< those an exit code 1 tells of
+    std::vector<RecordingRemark> odd;           ///< usable, and yet worth a look
+    std::vector<std::string> missing_folders;   ///< "D03: why it cannot be listed"
+    std::vector<DeploymentCoverage> coverages;  ///< by deployment name
+    std::optional<SiteValues> values;  ///< when the survey is measured under its settings now
+    bool interrupted = false;
+};
+
+/// `store` is empty when nothing was measured. Errors: MachineError.
+SurveyLook look_at_survey(const Survey& survey, const Store& store, bool quiet);
+
+}  // namespace hearwood

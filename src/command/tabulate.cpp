@@ -1,0 +1,79 @@
+// `tabulate SURVEY`: the CSV tables and the data package.
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <string>
+
+#include "aggregate/judged_segments.h"
+#include "aggregate/tables.h"
+#include "base/text.h"
+#include "command/command.h"
+#include "store/store.h"
+
+namespace hearwood {
+namespace {
+
+struct TabulateOptions {
+    std::string survey;
+    SharedOptions shared;
+};
+
+std::string count(std::size_t number) {
+    return grouped(static_cast<std::int64_t>(number));
+}
+
+void print_flags(const Survey& survey, const SiteValues& values) {
+    for (const FlaggedShare& share : values.flagged) {
+        const double percent =
+            100 * static_cast<double>(share.flagged) / static_cast<double>(share.segments);
+        if (percent >= 5)
+            fmt::print("  {}: {} on {:.0f} % of its segments\n",
+                       printable(survey.sites[share.site].name), share.reason, percent);
+    }
+}
+
+ExitCode tabulate(const TabulateOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    const Store store = Store::open_read_only(survey.folder);
+    const auto folder = tables_folder(survey.folder);
+    if (options.shared.dry_run) {
+        require_current_results(survey, store);
+        fmt::print("would write the tables of {} segments into {}\n",
+                   grouped(store.count_segments()), printable(folder.string()));
+        return ExitCode::ok;
+    }
+    const TablesWritten written = write_tables(survey, store, folder, options.shared.quiet);
+    const SiteValues& values = written.values;
+    fmt::print("{} segments of {} recordings, {} kept, in {}\n", count(values.segments),
+               count(written.recordings), count(values.kept), printable(folder.string()));
+    print_flags(survey, values);
+    for (const Problem& problem : mixed_sample_rates(survey, values))
+        fmt::print("{}\n", one_line(problem));
+    for (const Problem& question : questions_of_screens(survey, values))
+        fmt::print("{}\n", one_line(question));
+    if (values.not_measured > 0)
+        fmt::print(
+            "{} recordings are not measured yet: run 'hearwood measure' and tabulate again\n",
+            count(values.not_measured));
+    if (written.troubled > 0)
+        fmt::print("{} recordings could not be used, or not wholly: recordings.csv says why\n",
+                   count(written.troubled));
+    return written.troubled + values.not_measured > 0 ? ExitCode::some_unusable : ExitCode::ok;
+}
+
+}  // namespace
+
+Run add_tabulate(CLI::App& program) {
+    auto options = std::make_shared<TabulateOptions>();
+    CLI::App* command = program.add_subcommand("tabulate", "the CSV tables and the data package");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    add_shared_options(*command, options->shared, true);
+    set_example(*command, "hearwood tabulate ~/surveys/heath-and-alluvium");
+    return [options] { return tabulate(*options); };
+}
+
+}  // namespace hearwood
