@@ -44,6 +44,9 @@ void refuse_unknown_sections(const Reading& reading) {
         if (known)
             top.refuse(key, "a section is expected",
                        fmt::format("write [{}] on a line of its own", key));
+        else if (!reading.root[key].is_table())
+            top.refuse(key, "this key stands outside of any section",
+                       "write it below the line of its [section]");
         else
             top.refuse(key, fmt::format("there is no section [{}]", key),
                        near ? fmt::format("did you mean [{}]?", *near)

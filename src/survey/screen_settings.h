@@ -20,11 +20,14 @@ struct ScreenSettings {
     double clipped_fraction = 0.001;
     double dead_dbfs = -85;
     double dead_silent_share = 0.5;
+    double dead_noise_dbfs = -70;
+    double dead_spread_db = 1;
+    double dead_flatness_db = -0.1;
     double wind_rumble_db = 16;
     double wind_gust_db = 1.2;
     double rain_score = 0;
     double rain_nearby_minutes = 15;
-    double rain_nearby_weight = 0;
+    double rain_nearby_weight = 0.2;
     double engine_score = 0;
     double often_share = 0.8;
 
@@ -71,6 +74,14 @@ inline constexpr std::array kScreenThresholds{
                     "dead: the level above 200 Hz is below this"},
     ScreenThreshold{"dead_silent_share", &ScreenSettings::dead_silent_share, 0, 1, "1",
                     "dead: at least this share of the frames holds one unchanging value"},
+    ScreenThreshold{"dead_noise_dbfs", &ScreenSettings::dead_noise_dbfs, -200, 0, "dBFS",
+                    "disconnected (told as dead): below this level, and as even in time and pitch "
+                    "as the next two say; "
+                    "-200 turns this rule off"},
+    ScreenThreshold{"dead_spread_db", &ScreenSettings::dead_spread_db, 0, 100, "dB",
+                    "disconnected: l10_dbfs is at most this far above l90_dbfs"},
+    ScreenThreshold{"dead_flatness_db", &ScreenSettings::dead_flatness_db, -100, 0, "dB",
+                    "disconnected: flatness_db is at least this"},
     ScreenThreshold{"wind_rumble_db", &ScreenSettings::wind_rumble_db, -100, 100, "dB",
                     "wind: rumble is at least this, and gust its own threshold"},
     ScreenThreshold{"wind_gust_db", &ScreenSettings::wind_gust_db, 0, 100, "dB",

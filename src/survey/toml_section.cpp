@@ -20,7 +20,8 @@ std::string shown(const toml::node& node) {
     if (const auto* text = node.as_string()) return text->get();
     std::ostringstream out;
     out.imbue(std::locale::classic());
-    node.visit([&](const auto& value) { out << value; });
+    out << toml::toml_formatter{
+        node, toml::toml_formatter::default_flags & ~toml::format_flags::allow_literal_strings};
     std::string text = out.str();
     if (text.size() > 60) text = text.substr(0, 57) + "...";
     return text;
@@ -65,7 +66,7 @@ bool TomlSection::has(const std::string& key) const {
 
 void TomlSection::refuse(const std::string& key, std::string what, std::string mend,
                          Problem::Weight weight) {
-    Problem problem{.file = file_, .field = name_ + (key.empty() ? "" : " " + key)};
+    Problem problem{.file = file_, .field = trim(name_ + " " + key)};
     const toml::node* node = table_ ? table_->get(key) : nullptr;
     if (node) problem.value = shown(*node);
     const toml::source_region* place = node     ? &node->source()
