@@ -99,6 +99,7 @@ class SiteRows {
 
     void doubt_coordinates(const SheetRow& row, const Site& site) {
         if (row.cells[*columns_.latitude].empty() || row.cells[*columns_.longitude].empty()) return;
+        if (std::abs(site.latitude) > 90 || std::abs(site.longitude) > 180) return;  // told already
         if (site.latitude == 0 && site.longitude == 0)
             return warn(row, *columns_.latitude, "0, 0 lies in the Atlantic Ocean",
                         "write the site's own coordinates");
