@@ -16,6 +16,7 @@ namespace {
 
 // In the order in which a survey meets them.
 constexpr AddCommand kCommands[] = {
+    add_init,
     add_demo,
     add_measure,
     add_gather,
