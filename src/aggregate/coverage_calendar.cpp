@@ -56,7 +56,7 @@ std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> co
     for (Date from = *dates.begin(); from <= *dates.rbegin(); from += std::chrono::days(block)) {
         const Date to =
             std::min(from + std::chrono::days(block), *dates.rbegin() + std::chrono::days(1));
-        text += name_cell("from " + format_date(from), name_width + 1) + "\n";
+        text += "from " + format_date(from) + ", a sign a date\n";
         for (const DeploymentCoverage& coverage : coverages) {
             std::map<Date, Minutes> of_date;
             for (const HourCoverage& hour : coverage.hours) of_date[hour.date].add(hour);

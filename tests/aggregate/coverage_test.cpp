@@ -1,0 +1,211 @@
+// Expected, present and usable minutes, and what the traces of a deployment point to.
+#include "aggregate/coverage.h"
+
+#include <catch2/catch.hpp>
+
+#include "synthetic_survey.h"
+
+using namespace hearwood;
+using namespace hearwood::synthetic;
+using std::chrono::hours;
+using std::chrono::minutes;
+
+namespace {
+
+struct Card {
+    Survey survey = four_sites();
+    std::vector<RecordingRow> rows;
+
+    void dates(const std::string& start, const std::string& end) {
+        survey.deployments[0].start = at(start);
+        survey.deployments[0].end = at(end);
+    }
+    RecordingRow& record(LocalTime start, double length_min) {
+        RecordingRow row;
+        row.deployment = "DK1";
+        row.path = format_local(start) + ".wav";
+        row.start = start;
+        row.sample_rate = 24000;
+        row.channels = 1;
+        row.frames = static_cast<std::int64_t>(24000 * 60 * length_min);
+        row.size = 44 + 2 * row.frames;
+        row.state = RecordingState::measured;
+        rows.push_back(row);
+        return rows.back();
+    }
+    /// The first ten minutes of these hours, on so many dates.
+    void ten_minutes(const std::string& first_date, int dates, const std::vector<int>& of_hours) {
+        for (int date = 0; date < dates; ++date)
+            for (const int hour : of_hours)
+                record(at(first_date + " 00:00") + hours(24 * date + hour), 10);
+    }
+    DeploymentCoverage coverage() const {
+        const Placer placer(survey);
+        return coverage_of(survey, placer, 0, examine_recordings(placer, 0, rows), nullptr);
+    }
+};
+
+const HourCoverage& hour_of(const DeploymentCoverage& coverage, const std::string& date, int hour) {
+    for (const HourCoverage& row : coverage.hours)
+        if (row.date == on(date) && row.hour == hour) return row;
+    throw std::runtime_error("no such hour");
+}
+
+bool says(const DeploymentCoverage& coverage, const std::string& words) {
+    for (const CoverageFinding& finding : coverage.findings)
+        if (finding.what.find(words) != std::string::npos) return true;
+    return false;
+}
+
+}  // namespace
+
+TEST_CASE("minutes are shared out over the hours they touch") {
+    HourMinutes shared(Zone::named("Asia/Kuching"));
+    // 21:50 UTC is 05:50 local.
+    const Instant from = Zone().to_utc(at("2031-05-03 21:50"));
+    shared.add(from, from + minutes(85));
+    CHECK(shared.at(on("2031-05-04"), 5) == 10);
+    CHECK(shared.at(on("2031-05-04"), 6) == 60);
+    CHECK(shared.at(on("2031-05-04"), 7) == 15);
+    shared.add(from, from + minutes(4), 0.5);
+    CHECK(shared.at(on("2031-05-04"), 5) == 12);
+}
+
+TEST_CASE("a repeated hour holds two hours of minutes") {
+    HourMinutes shared(Zone::named("Europe/Berlin"));
+    const Instant from = Zone().to_utc(at("2031-10-25 23:00"));  // 01:00 summer time
+    shared.add(from, from + hours(4));
+    CHECK(shared.at(on("2031-10-26"), 1) == 60);
+    CHECK(shared.at(on("2031-10-26"), 2) == 120);
+    CHECK(shared.at(on("2031-10-26"), 3) == 60);
+}
+
+TEST_CASE("what the sheet expects is measured against what is there") {
+    Card card;
+    card.survey.deployments[0].expected_minutes_per_hour = 10;
+    card.dates("2031-05-04 05:30", "2031-05-04 09:00");
+    card.record(at("2031-05-04 06:00"), 10);
+    card.record(at("2031-05-04 08:00"), 4);
+    const auto coverage = card.coverage();
+    CHECK(coverage.expectation == DeploymentCoverage::Expectation::sheet);
+    CHECK(hour_of(coverage, "2031-05-04", 5).expected == 5);  // half of the hour
+    CHECK(hour_of(coverage, "2031-05-04", 6).expected == 10);
+    CHECK(hour_of(coverage, "2031-05-04", 6).present == 10);
+    CHECK(hour_of(coverage, "2031-05-04", 7).present == 0);
+    CHECK(hour_of(coverage, "2031-05-04", 8).present == 4);
+    CHECK(coverage.expected == 35);
+    CHECK(coverage.present == 14);
+    CHECK(coverage.usable == 14);
+    CHECK(says(coverage, "gaps: 10 min"));
+}
+
+TEST_CASE("without the sheet's word the rhythm of the files is expected") {
+    Card card;
+    card.ten_minutes("2031-05-04", 6, {5, 6, 18});
+    card.rows.erase(card.rows.begin() + 7);  // the third date's 06:00
+    const auto coverage = card.coverage();
+    CHECK(coverage.expectation == DeploymentCoverage::Expectation::rhythm);
+    CHECK(hour_of(coverage, "2031-05-06", 6).expected == 10);
+    CHECK(hour_of(coverage, "2031-05-06", 6).present == 0);
+    CHECK(coverage.expected == Approx(6 * 3 * 10).margin(10));
+    CHECK(says(coverage, "gaps: 10 min of recording missing in 1 hour(s)"));
+    CHECK(says(coverage, "2031-05-06 at 06:00"));
+}
+
+TEST_CASE("a whole deployment has no findings") {
+    Card card;
+    card.dates("2031-05-04 04:00", "2031-05-08 20:00");
+    card.ten_minutes("2031-05-04", 5, {5, 6, 18});
+    CHECK(card.coverage().findings.empty());
+}
+
+TEST_CASE("minutes outside the deployment and minutes recorded twice do not count") {
+    Card card;
+    card.dates("2031-05-04 06:05", "2031-05-04 12:00");
+    card.record(at("2031-05-04 06:00"), 10);
+    card.record(at("2031-05-04 06:08"), 10);
+    card.record(at("2031-05-04 11:55"), 10);
+    const auto coverage = card.coverage();
+    CHECK(hour_of(coverage, "2031-05-04", 6).present == 13);
+    CHECK(hour_of(coverage, "2031-05-04", 11).present == 5);
+}
+
+TEST_CASE("an early end is put down to what the files show") {
+    Card card;
+    card.dates("2031-05-04 00:00", "2031-05-14 00:00");
+    card.ten_minutes("2031-05-04", 5, {5, 6, 18});
+    SECTION("nothing") {
+        CHECK(says(card.coverage(), "stopped on 2031-05-08 18:10"));
+        CHECK(says(card.coverage(), "do not show why"));
+    }
+    SECTION("the last file was cut off: power") {
+        card.rows.back().state = RecordingState::damaged;
+        CHECK(says(card.coverage(), "power was lost"));
+    }
+    SECTION("files with nothing in them: the card") {
+        RecordingRow& empty = card.record(at("2031-05-09 05:00"), 0);
+        empty.state = RecordingState::unreadable;
+        empty.sample_rate = 0;
+        empty.size = 0;
+        CHECK(says(card.coverage(), "the card was full or failed (1 file(s)"));
+    }
+    SECTION("files that fill a usual card") {
+        for (RecordingRow& row : card.rows) row.size = 31'000'000'000 / 15;
+        card.rows.back().state = RecordingState::damaged;
+        CHECK(says(card.coverage(), "its files fill a card of 32 GB"));
+    }
+}
+
+TEST_CASE("a late start is told") {
+    Card card;
+    card.survey.deployments[0].expected_minutes_per_hour = 10;
+    card.dates("2031-05-04 00:00", "2031-05-05 00:00");
+    for (int hour = 12; hour < 24; ++hour) card.record(at("2031-05-04 00:00") + hours(hour), 10);
+    CHECK(says(card.coverage(),
+               "its first recording is of 2031-05-04 12:00, 2.0 h of recording after its start"));
+}
+
+TEST_CASE("a stuck schedule records the same few hours on every date") {
+    Card card;
+    card.dates("2031-05-04 00:00", "2031-05-13 00:00");
+    card.ten_minutes("2031-05-04", 5, {4, 5, 6, 7, 18, 19});
+    card.ten_minutes("2031-05-09", 4, {5});
+    CHECK(says(card.coverage(), "its schedule was stuck from 2031-05-09 on: the same 1 hour(s)"));
+}
+
+TEST_CASE("recordings with a lost clock are counted and not placed") {
+    Card card;
+    card.dates("2031-05-04 00:00", "2031-05-08 00:00");
+    card.ten_minutes("2031-05-04", 4, {5, 6});
+    card.ten_minutes("2001-01-01", 1, {0, 1});
+    const auto coverage = card.coverage();
+    CHECK(says(coverage, "the clock lost its time: 2 recording(s)"));
+    CHECK(coverage.present == 80);
+}
+
+TEST_CASE("a deployment without recordings is told") {
+    Card card;
+    CHECK(says(card.coverage(), "no recordings in recordings/DK1"));
+}
+
+TEST_CASE("a rhythm unlike the sheet's is told") {
+    Card card;
+    card.survey.deployments[0].expected_minutes_per_hour = 30;
+    card.dates("2031-05-04 05:00", "2031-05-04 11:00");
+    card.ten_minutes("2031-05-04", 1, {5, 6, 7, 8, 9, 10});
+    CHECK(says(card.coverage(),
+               "an hour usually holds 10 minutes, while deployments.csv expects 30"));
+}
+
+TEST_CASE("the calendar shows each date with one sign, and bad deployments hour by hour") {
+    Card card;
+    card.dates("2031-05-04 00:00", "2031-05-07 00:00");
+    card.ten_minutes("2031-05-04", 3, {5, 6});
+    card.rows.erase(card.rows.begin() + 2, card.rows.begin() + 4);  // nothing on the second date
+    const DeploymentCoverage coverage = card.coverage();
+    const std::string text = coverage_calendar(card.survey, std::span(&coverage, 1));
+    CHECK(text.find("from 2031-05-04") != std::string::npos);
+    CHECK(text.find("DK1        #.#\n") != std::string::npos);
+    CHECK(text.find("2031-05-05      ..\n") == std::string::npos);
+    CHECK(text.find("  2031-05-05      .." + std::string(17, ' ') + "\n") != std::string::npos);
+}
