@@ -77,15 +77,15 @@ std::string fault_of(const Store& part, const StoredSettings& wanted) {
 Part parse_part(const std::string& text) {
     if (text.empty()) return part_of_array();
     const auto pieces = split(text, '/');
-    const auto number = parse_integer(pieces[0]);
-    std::optional<std::int64_t> count;
-    if (pieces.size() == 2) count = parse_integer(pieces[1]);
-    if (pieces.size() == 1) count = from_environment("SLURM_ARRAY_TASK_COUNT");
-    if (!number || !count) throw_no_part("'" + printable(text) + "' is no part");
-    if (*count < 1 || *count > kMostParts || *number < 1 || *number > *count)
-        throw_no_part(fmt::format("there is no part {} of {} (at most {} parts)", *number, *count,
-                                  grouped(kMostParts)));
-    return {static_cast<int>(*number) - 1, static_cast<int>(*count)};
+    // 0 stands for what is no number: no part is counted so.
+    const std::int64_t number = parse_integer(pieces[0]).value_or(0);
+    std::int64_t count = 0;
+    if (pieces.size() == 2) count = parse_integer(pieces[1]).value_or(0);
+    if (pieces.size() == 1) count = from_environment("SLURM_ARRAY_TASK_COUNT").value_or(0);
+    if (count < 1 || count > kMostParts || number < 1 || number > count)
+        throw_no_part(
+            fmt::format("'{}' is no part of at most {}", printable(text), grouped(kMostParts)));
+    return {static_cast<int>(number) - 1, static_cast<int>(count)};
 }
 
 std::filesystem::path part_file(const std::filesystem::path& survey_folder, Part part) {

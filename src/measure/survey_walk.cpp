@@ -45,23 +45,7 @@ std::filesystem::path disk_path(const Survey& survey, const RecordingRow& row) {
 }
 
 SurveyWalk::SurveyWalk(const Survey& survey, const Options& options)
-    : survey_(survey), options_(options), shares_(options.parts) {
-    for (const Deployment& deployment : survey.deployments)
-        folders_.push_back(with_slash(deployment.folder));
-    std::sort(folders_.begin(), folders_.end());
-}
-
-/// Where one deployment's folder lies inside another's, its files are the inner one's.
-bool SurveyWalk::belongs_deeper(const std::string& path) const {
-    const std::string folder = with_slash(survey_.deployments[deployment()].folder);
-    // Folders that the path lies in are its own beginnings up to each '/'.
-    for (std::size_t slash = path.rfind('/');
-         slash != std::string::npos && slash + 1 > folder.size();
-         slash = slash == 0 ? std::string::npos : path.rfind('/', slash - 1))
-        if (std::binary_search(folders_.begin(), folders_.end(), path.substr(0, slash + 1)))
-            return true;
-    return false;
-}
+    : survey_(survey), options_(options), shares_(options.parts) {}
 
 void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::uint64_t size,
                               std::int64_t mtime_ns, DeploymentLook& look) const {
@@ -129,7 +113,6 @@ bool SurveyWalk::next(const Store& store, DeploymentLook& look) {
     std::vector<std::string> present;
     for (const FoundFile& file : inventory.recordings) {
         const std::string path = folder + file.path;
-        if (belongs_deeper(path)) continue;
         if (shares_.deal(file.size) != options_.part) continue;
         ++look.found;
         present.push_back(stored_path(path));
@@ -138,7 +121,7 @@ bool SurveyWalk::next(const Store& store, DeploymentLook& look) {
     // What cannot be measured is told once: by the first part.
     if (options_.part == 0) {
         for (const LeftOut& left_out : inventory.left_out) {
-            if (!left_out.matters || belongs_deeper(folder + left_out.path)) continue;
+            if (!left_out.matters) continue;
             present.push_back(stored_path(folder + left_out.path));
             ++look.found;
             note_left_out(store, deployment, present.back(), left_out.reason,

@@ -51,7 +51,6 @@ class SurveyWalk {
     std::size_t deployment() const { return next_ - 1; }
 
   private:
-    bool belongs_deeper(const std::string& path) const;
     bool done_elsewhere(const std::string& path, std::uint64_t size, std::int64_t mtime_ns) const;
     void look_at_file(const Store& store, const std::string& path, std::uint64_t size,
                       std::int64_t mtime_ns, DeploymentLook& look) const;
@@ -59,7 +58,6 @@ class SurveyWalk {
     const Survey& survey_;
     Options options_;
     Shares shares_;
-    std::vector<std::string> folders_;  ///< of all deployments, sorted, each with '/' at its end
     std::size_t next_ = 0;
 };
 
