@@ -68,7 +68,7 @@ inline Floats square_root(Floats v) {
 
 /// L samples of any type as floats.
 inline Floats load_samples(const std::int16_t* from) {
-    return __builtin_convertvector(load<Shorts>(from), Floats);
+    return __builtin_convertvector(__builtin_convertvector(load<Shorts>(from), Ints), Floats);
 }
 inline Floats load_samples(const std::int32_t* from) {
     return __builtin_convertvector(load<Ints>(from), Floats);
@@ -80,14 +80,8 @@ inline Floats load_samples(const double* from) {
     return __builtin_convertvector(load<Doubles>(from), Floats);
 }
 
-inline double lane_sum(Floats v) {
-    double sum = 0;
-    for (int i = 0; i < kLanes; ++i) sum += static_cast<double>(v[i]);
-    return sum;
-}
-
-/// The same in single precision, by halves: cheap.
-inline float tree_sum(Floats v) {
+/// The sum of the lanes, by halves.
+inline float lane_sum(Floats v) {
 #if HEARWOOD_LANES == 8
     v += __builtin_shufflevector(v, v, 4, 5, 6, 7, 0, 1, 2, 3);
     v += __builtin_shufflevector(v, v, 2, 3, 0, 1, 6, 7, 4, 5);
@@ -164,8 +158,10 @@ inline Complex load_forward(const float* z) {
 inline Complex load_backward(const float* z) {
     const Floats a = load<Floats>(z + 2 - kLanes), b = load<Floats>(z + 2 - 2 * kLanes);
 #if HEARWOOD_LANES == 8
-    return {__builtin_shufflevector(a, b, 6, 4, 14, 12, 2, 0, 10, 8),
-            __builtin_shufflevector(a, b, 7, 5, 15, 13, 3, 1, 11, 9)};
+    const Floats c = _mm256_permute2f128_ps(a, a, 1),
+                 d = _mm256_permute2f128_ps(b, b, 1);  // halves swapped
+    return {_mm256_shuffle_ps(c, d, _MM_SHUFFLE(0, 2, 0, 2)),
+            _mm256_shuffle_ps(c, d, _MM_SHUFFLE(1, 3, 1, 3))};
 #else
     return {__builtin_shufflevector(a, b, 2, 0, 6, 4), __builtin_shufflevector(a, b, 3, 1, 7, 5)};
 #endif
@@ -187,24 +183,26 @@ struct LaneSums {
 };
 
 template <typename T>
+inline void window_vector(const T* x, const float* window, float* out, LaneSums& sums) {
+    const Floats v = load_samples(x);
+    sums.take(v);
+    store(out, v * load<Floats>(window));
+}
+
+template <typename T>
 SampleSums window_samples(const T* x, const float* window, int count, float* out) {
-    constexpr int kSide = 4;
-    LaneSums side[kSide];
+    LaneSums a, b, c, d;
     int n = 0;
-    for (; n + kSide * kLanes <= count; n += kSide * kLanes) {
-        for (int s = 0; s < kSide; ++s) {
-            const int at = n + s * kLanes;
-            const Floats v = load_samples(x + at);
-            side[s].take(v);
-            store(out + at, v * load<Floats>(window + at));
-        }
+    for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
+        window_vector(x + n, window + n, out + n, a);
+        window_vector(x + n + kLanes, window + n + kLanes, out + n + kLanes, b);
+        window_vector(x + n + 2 * kLanes, window + n + 2 * kLanes, out + n + 2 * kLanes, c);
+        window_vector(x + n + 3 * kLanes, window + n + 3 * kLanes, out + n + 3 * kLanes, d);
     }
-    for (int s = 1; s < kSide; ++s) {
-        side[0].sum += side[s].sum;
-        side[0].squares += side[s].squares;
-        side[0].peak = larger(side[s].peak, side[0].peak);
-    }
-    SampleSums sums{lane_sum(side[0].sum), lane_sum(side[0].squares), lane_max(side[0].peak)};
+    SampleSums sums{
+        static_cast<double>(lane_sum((a.sum + b.sum) + (c.sum + d.sum))),
+        static_cast<double>(lane_sum((a.squares + b.squares) + (c.squares + d.squares))),
+        lane_max(larger(larger(a.peak, b.peak), larger(c.peak, d.peak)))};
     for (; n < count; ++n) {
         const float v = static_cast<float>(x[n]);
         const float size = v < 0 ? -v : v;
@@ -310,7 +308,7 @@ void sum_bands(const float* powers, std::size_t power_stride, int frames, const 
             for (int f = 1; f < frames; ++f) over_frames += load<Floats>(p + power_stride * f);
             sum += over_frames * load<Floats>(terms.mask + static_cast<std::size_t>(at) * kLanes);
         }
-        sums[band] += tree_sum(sum);
+        sums[band] += lane_sum(sum);
     }
 }
 

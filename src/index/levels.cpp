@@ -1,9 +1,7 @@
 // Levels of the raw samples: of the whole segment, and exceeded during a share of its frames (ISO
 // 1996-1 sense).
-#include <algorithm>
-#include <functional>
-
 #include "index/definition.h"
+#include "index/rank.h"
 
 namespace hearwood {
 namespace {
@@ -11,11 +9,9 @@ namespace {
 /// Frame levels sorted from loud to soft, element floor(percent/100 * M) from 0.
 template <int kPercent>
 double exceeded(const SegmentSummary& s, const MeasureSettings&) {
-    std::vector<float> squares = s.frame_mean_square;
-    const auto rank =
-        squares.begin() + static_cast<std::ptrdiff_t>(squares.size() * kPercent / 100);
-    std::nth_element(squares.begin(), rank, squares.end(), std::greater<>());
-    return level_dbfs(*rank);
+    const std::size_t frames = s.frame_mean_square.size();
+    const std::size_t from_soft = frames - 1 - frames * kPercent / 100;
+    return level_dbfs(static_cast<double>(value_of_rank(s.frame_mean_square, from_soft)));
 }
 
 double equivalent(const SegmentSummary& s, const MeasureSettings&) {

@@ -1,0 +1,22 @@
+#include "index/rank.h"
+
+#include <bit>
+#include <cstdint>
+
+namespace hearwood {
+
+// Floats that are not negative sort like their bits, so the value's bits are found one by one from the top:
+// a bit is set if no more than `rank` values are below the number with that bit set. Counting is a plain loop
+// that the compiler turns into vector code (build.cmake), faster than any clever selection.
+float value_of_rank(std::span<const float> values, std::size_t rank) {
+    std::uint32_t found = 0;
+    for (std::uint32_t bit = 1U << 30; bit != 0; bit >>= 1) {
+        const float limit = std::bit_cast<float>(found | bit);
+        std::uint32_t below = 0;
+        for (const float value : values) below += value < limit ? 1 : 0;
+        if (below <= rank) found |= bit;
+    }
+    return std::bit_cast<float>(found);
+}
+
+}  // namespace hearwood
