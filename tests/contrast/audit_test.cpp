@@ -1,0 +1,181 @@
+#include "contrast/audit.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+using namespace hearwood;
+
+namespace {
+
+/// Four rich and four poor sites, alternating along two rivers, alike in everything.
+std::vector<AuditSite> fair_sites() {
+    std::vector<AuditSite> sites;
+    for (int i = 0; i < 8; ++i) {
+        AuditSite site;
+        site.site = "s" + std::to_string(i);
+        site.stand = i % 2 ? "poor" : "rich";
+        site.block = i < 4 ? "upper" : "lower";
+        site.latitude = 1.5 + 0.01 * i;
+        site.longitude = 113;
+        site.elevation_m = 40 + (i / 2) % 2;
+        // Four recorders, each at one rich and one poor site.
+        site.recorders = {"recorder " + std::to_string(i / 2)};
+        site.gains_db = {24};
+        site.heights_m = {1.5};
+        site.first_date = "2026-03-01";
+        site.last_date = "2026-03-09";
+        site.hour_minutes.fill(60);
+        site.noise_floor_dbfs = -62 + 0.3 * (i % 4);
+        sites.push_back(site);
+    }
+    return sites;
+}
+
+std::vector<Finding> audit(const std::vector<AuditSite>& sites,
+                           const std::vector<AuditColumn>& columns = {}) {
+    const std::vector<std::string> gain_indices{"adi", "aei"};
+    AuditSettings settings;
+    settings.class_a = "rich";
+    settings.class_b = "poor";
+    return audit_design(sites, columns, gain_indices, settings);
+}
+
+const Finding* find(const std::vector<Finding>& findings, const std::string& topic) {
+    const auto place = std::find_if(findings.begin(), findings.end(),
+                                    [&](const Finding& f) { return f.topic == topic; });
+    return place == findings.end() ? nullptr : &*place;
+}
+
+template <class Change>
+std::vector<AuditSite> changed(Change change) {
+    std::vector<AuditSite> sites = fair_sites();
+    for (AuditSite& site : sites) change(site, site.stand == "rich");
+    return sites;
+}
+
+}  // namespace
+
+TEST_CASE("a fair design has no finding") {
+    for (const Finding& finding : audit(fair_sites())) FAIL(one_line(finding));
+}
+
+TEST_CASE("a gain that goes with the class touches the indices that depend on it") {
+    const auto findings =
+        audit(changed([](AuditSite& site, bool rich) { site.gains_db = {rich ? 30.0 : 24.0}; }));
+    const Finding* gain = find(findings, "gain");
+    REQUIRE(gain);
+    CHECK(gain->weight == Finding::Weight::serious);
+    CHECK(gain->through_gain);
+    CHECK(gain->can_explain);
+    CHECK(gain->how_bad.find("adi, aei") != std::string::npos);
+}
+
+TEST_CASE("each number that separates the classes is found") {
+    CHECK(find(audit(changed([](AuditSite& s, bool rich) { s.heights_m = {rich ? 3.0 : 1.5}; })),
+               "height"));
+    CHECK(find(audit(changed([](AuditSite& s, bool rich) { s.elevation_m = rich ? 90 : 40; })),
+               "elevation"));
+    CHECK(
+        find(audit(changed([](AuditSite& s, bool rich) { s.noise_floor_dbfs = rich ? -58 : -66; })),
+             "noise floor"));
+    std::vector<double> depth;
+    for (const AuditSite& site : fair_sites()) depth.push_back(site.stand == "rich" ? 2 : 30);
+    const Finding* column = find(audit(fair_sites(), {{"root_mat_cm", depth}}), "column");
+    CHECK(column);
+}
+
+TEST_CASE("a small difference in noise floor or gain is no finding") {
+    CHECK_FALSE(
+        find(audit(changed([](AuditSite& s, bool rich) { s.noise_floor_dbfs = rich ? -61 : -62; })),
+             "noise floor"));
+}
+
+TEST_CASE("one deaf microphone is found whatever its class") {
+    std::vector<AuditSite> sites = fair_sites();
+    sites[3].noise_floor_dbfs = -95;
+    const auto findings = audit(sites);
+    const Finding* floor = find(findings, "noise floor");
+    REQUIRE(floor);
+    CHECK(floor->what.find("s3") != std::string::npos);
+    CHECK(floor->how_bad.find("quiet forest") != std::string::npos);
+}
+
+TEST_CASE("recorders that never cross the classes are serious, one each is a note") {
+    const auto apart =
+        audit(changed([](AuditSite& site, bool rich) { site.recorders = {rich ? "r" : "p"}; }));
+    REQUIRE(find(apart, "recorder"));
+    CHECK(find(apart, "recorder")->weight == Finding::Weight::serious);
+    const auto own = audit(changed([](AuditSite& site, bool) { site.recorders = {site.site}; }));
+    REQUIRE(find(own, "recorder"));
+    CHECK(find(own, "recorder")->weight == Finding::Weight::note);
+}
+
+TEST_CASE("dates: apart is serious, a stranger is a doubt, the same span is nothing") {
+    const auto apart = audit(changed([](AuditSite& site, bool rich) {
+        if (rich) site.first_date = "2026-05-01", site.last_date = "2026-05-09";
+    }));
+    REQUIRE(find(apart, "dates"));
+    CHECK(find(apart, "dates")->weight == Finding::Weight::serious);
+    std::vector<AuditSite> sites = fair_sites();
+    sites[0].first_date = "2026-04-01";
+    sites[0].last_date = "2026-04-09";
+    const auto stranger = audit(sites);
+    REQUIRE(find(stranger, "dates"));
+    CHECK(find(stranger, "dates")->weight == Finding::Weight::doubt);
+}
+
+TEST_CASE("hours that only one class recorded are found") {
+    const auto findings = audit(changed([](AuditSite& site, bool rich) {
+        if (rich) site.hour_minutes[5] = 0;
+        if (!rich) site.hour_minutes[6] = 10;
+    }));
+    std::vector<std::string> whats;
+    for (const Finding& finding : findings) whats.push_back(finding.what);
+    REQUIRE(findings.size() == 2);
+    CHECK(whats[0].find("05") != std::string::npos);
+    CHECK(whats[1].find("06") != std::string::npos);
+}
+
+TEST_CASE("trails and blocks of one class") {
+    const auto trails =
+        audit(changed([](AuditSite& site, bool rich) { site.trail = rich ? "north" : "south"; }));
+    CHECK(find(trails, "trail"));
+    const auto own = audit(changed([](AuditSite& site, bool) { site.trail = site.site; }));
+    CHECK_FALSE(find(own, "trail"));
+    const auto blocks =
+        audit(changed([](AuditSite& site, bool rich) { site.block = rich ? "a" : "b"; }));
+    REQUIRE(find(blocks, "block"));
+    CHECK(find(blocks, "block")->weight == Finding::Weight::serious);
+}
+
+TEST_CASE("two sites of a class within the listening distance are one site") {
+    std::vector<AuditSite> sites = fair_sites();
+    sites[2].latitude = sites[0].latitude + 0.0009;
+    const auto findings = audit(sites);
+    const Finding* distance = find(findings, "distance");
+    REQUIRE(distance);
+    CHECK(distance->weight == Finding::Weight::serious);
+    CHECK(distance->what.find("s0 and s2 (100 m)") != std::string::npos);
+}
+
+TEST_CASE("classes that stand in two places are found") {
+    const auto findings = audit(changed([](AuditSite& site, bool rich) {
+        if (rich) site.longitude = 114;
+    }));
+    const Finding* distance = find(findings, "distance");
+    REQUIRE(distance);
+    CHECK(distance->what.find("apart") != std::string::npos);
+}
+
+TEST_CASE("several sample rates are serious") {
+    std::vector<AuditSite> sites = fair_sites();
+    sites[0].sample_rates_hz = {48000};
+    sites[1].sample_rates_hz = {24000};
+    CHECK(find(audit(sites), "sample rate"));
+}
+
+TEST_CASE("a degree of latitude is 111.195 km on the mean sphere") {
+    // 2 pi 6371.0088 km / 360.
+    CHECK(distance_m(1, 113, 2, 113) == Approx(111195.08).margin(0.01));
+    CHECK(distance_m(0, 179.5, 0, -179.5) == Approx(111195.08).margin(0.01));
+}

@@ -1,0 +1,68 @@
+#include "contrast/onset.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+
+using namespace hearwood;
+
+namespace {
+
+/// A minute's value every five minutes from -180 to +120: a night of 10 +/- 1, a chorus of 20 from
+/// `onset` on.
+std::vector<TimedValue> morning(double onset) {
+    std::vector<TimedValue> values;
+    for (int k = 0; k < 60; ++k) {
+        const double minutes = -180 + 5 * k + 2.5;
+        values.push_back({minutes, minutes >= onset ? 20.0 : 10.0 + (k % 3 - 1)});
+    }
+    return values;
+}
+
+}  // namespace
+
+TEST_CASE("the onset is the start of the first step that stays above the night") {
+    const OnsetResult result = dawn_onset(morning(-40));
+    // By hand: night median 10, median deviation 1, threshold 10 + 3 * 1.4826.
+    CHECK(result.night_level == 10);
+    CHECK(result.threshold == Approx(10 + 3 * 1.4826).epsilon(1e-12));
+    CHECK(result.minutes == -40);
+    CHECK(result.why.empty());
+}
+
+TEST_CASE("a lone loud step before dawn is smoothed away") {
+    std::vector<TimedValue> values = morning(-20);
+    values[22].value = 90;  // -70
+    CHECK(dawn_onset(values).minutes == -20);
+}
+
+TEST_CASE("a burst shorter than the stay is no onset") {
+    std::vector<TimedValue> values = morning(-20);
+    values[22].value = values[23].value = 90;
+    CHECK(dawn_onset(values).minutes == -20);
+}
+
+TEST_CASE("why there is no onset is said") {
+    CHECK(dawn_onset(morning(500)).why == "never stays above the night level");
+    CHECK(std::isnan(dawn_onset(morning(500)).minutes));
+    CHECK(dawn_onset(morning(-100)).why == "above the night level already when the search begins");
+    std::vector<TimedValue> late = morning(-40);
+    late.erase(late.begin(), late.begin() + 16);
+    CHECK(dawn_onset(late).why == "too few recordings before dawn for a night level");
+    CHECK_FALSE(dawn_onset({}).why.empty());
+}
+
+TEST_CASE("missing steps neither make nor hide an onset") {
+    std::vector<TimedValue> values;
+    for (const TimedValue& timed : morning(-40))
+        if (static_cast<int>(timed.minutes + 180) / 5 % 2 == 0) values.push_back(timed);
+    CHECK(dawn_onset(values).minutes == Approx(-40).margin(5));
+}
+
+TEST_CASE("values fall into five-minute steps, the upper end belongs to the next") {
+    const std::vector<TimedValue> values{{-5, 1}, {-0.1, 3}, {0, 7}, {4.9, 9}, {10, 100}};
+    const std::vector<double> means = five_minute_means(values, -5, 10);
+    REQUIRE(means.size() == 3);
+    CHECK(means[0] == 2);
+    CHECK(means[1] == 8);
+    CHECK(std::isnan(means[2]));
+}

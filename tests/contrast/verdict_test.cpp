@@ -1,0 +1,128 @@
+#include "contrast/verdict.h"
+
+#include <catch2/catch.hpp>
+
+#include "cases.h"
+#include "contrast/methods.h"
+#include "contrast/words.h"
+
+using namespace hearwood;
+
+namespace {
+
+ContrastRow only_row(const std::vector<Unit>& units, ContrastPlan plan = rich_and_poor()) {
+    return contrast_table(values_of(units, "aci", "dawn"), plan).front();
+}
+
+bool says(const std::string& text, const std::string& words) {
+    return text.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("a clear difference is said with its sign, size and interval") {
+    const ContrastRow row = only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 3.6}));
+    CHECK(says(row.verdict, "aci, dawn: higher at rich than at poor sites by 4.10 (95 % interval"));
+    CHECK(says(row.verdict, "p = 0.0286"));
+    const ContrastRow mirrored = only_row(units_of({1, 2, 3, 3.6}, {5, 6, 7, 8}));
+    CHECK(says(mirrored.verdict, "lower at rich than at poor sites by 4.10"));
+}
+
+TEST_CASE("no difference shown is never said to be no difference") {
+    const ContrastRow row = only_row(units_of({1, 6, 2, 8}, {1, 7, 3, 4}));
+    CHECK(says(row.verdict, "no difference shown"));
+    CHECK(says(row.verdict, "inside the interval remains possible"));
+    CHECK_FALSE(says(row.verdict, "no difference between"));
+    CHECK_FALSE(says(row.verdict, "higher"));
+}
+
+TEST_CASE("an unbounded interval is explained in words") {
+    const ContrastRow row = only_row(units_of({5, 6, 7}, {1, 2, 3}));
+    CHECK(says(row.verdict, "least attainable p is 0.100, so the interval is unbounded"));
+    CHECK(says(row.verdict, "nothing is shown either way"));
+    CHECK_FALSE(says(row.verdict, "higher"));
+}
+
+TEST_CASE("too few sites, dropped blocks and missing sites are named") {
+    CHECK(says(only_row(units_of({5}, {1, 2})).verdict, "not tested: 1 site of rich"));
+    const ContrastRow row = only_row(pairs_of({5, 6, 7, 8}, {1, 2, 3, kMissing}));
+    CHECK(says(row.verdict, "block block 3 dropped out"));
+    CHECK(says(row.verdict, "without p3, which has no value"));
+}
+
+TEST_CASE("a difference that does not survive adjustment is not claimed") {
+    std::vector<SiteValue> values = values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), "aci", "dawn");
+    for (const SiteValue& value : values_of(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), "bi", "dawn"))
+        values.push_back(value);
+    const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
+    CHECK(says(rows[0].verdict, "when taken alone, but not shown once all are considered"));
+    CHECK(says(rows[0].verdict, "p = 0.0571 after adjustment for 2 outcomes"));
+    CHECK(says(overall_verdict(rows, rich_and_poor()), "none of 2 outcomes differ"));
+}
+
+TEST_CASE("the last line speaks of the primary outcome where there is one") {
+    ContrastPlan plan = rich_and_poor();
+    plan.primary_index = "aci";
+    plan.primary_window = "dawn";
+    const std::vector<ContrastRow> rows =
+        contrast_table(values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), "aci", "dawn"), plan);
+    CHECK(overall_verdict(rows, plan) == rows[0].verdict);
+    CHECK(says(rows[0].verdict, "primary outcome"));
+}
+
+TEST_CASE("whether anybody listened is said") {
+    ContrastPlan plan = rich_and_poor();
+    CHECK(says(listening_remark(plan), "No listening check was made"));
+    plan.listening = "Two listeners agreed in 37 of 40 clips.";
+    CHECK(listening_remark(plan) == plan.listening);
+}
+
+TEST_CASE("effect sizes are explained") {
+    const std::string words = effect_in_words(only_row(units_of({5, 6, 7, 8}, {1, 2, 6.5, 4})));
+    CHECK(says(words, "standard deviations of sites within a class apart"));
+    CHECK(says(words, "in 88 of 100"));
+}
+
+TEST_CASE("the table fits 80 columns and aligns its numbers") {
+    std::vector<SiteValue> values;
+    for (const char* index : {"aci", "standout_insects_of_the_night", "power_frogs_dbfs"})
+        for (const char* window : {"dawn", "the_small_hours"})
+            for (const SiteValue& value :
+                 values_of(units_of({-5e6, -6e6, 7e-5, 8}, {1, 2, 3, 1e5}), index, window))
+                values.push_back(value);
+    const std::string table = readable_table(contrast_table(values, rich_and_poor()));
+    for (std::size_t start = 0; start < table.size();) {
+        const std::size_t end = table.find('\n', start);
+        const std::string line = table.substr(start, end - start);
+        int characters = 0;
+        for (const char c : line) characters += (static_cast<unsigned char>(c) & 0xC0u) != 0x80u;
+        INFO(line);
+        CHECK(characters <= 80);
+        start = end + 1;
+    }
+}
+
+TEST_CASE("text is padded, cut and wrapped by characters, not bytes") {
+    CHECK(right("−1", 4) == "  −1");
+    CHECK(cut("überall", 4) == "übe…");
+    CHECK(wrapped("a b") == "a b\n");
+    CHECK(readable_p(0.00012) == "0.00012");
+    CHECK(readable_p(0.0286) == "0.0286");
+}
+
+TEST_CASE("the methods paragraph states what was done and no more") {
+    ContrastPlan plan = rich_and_poor();
+    const std::vector<ContrastRow> rows =
+        contrast_table(values_of(pairs_of({5, 6, 7, 8, 2, 3}, {1, 2, 3, 4, 5, 6})), plan);
+    MethodsFacts facts;
+    facts.program_version = "0.1.0";
+    facts.factor = "nutrient_status";
+    facts.block = "river";
+    const std::string text = methods_paragraph(rows, plan, facts);
+    CHECK(says(text, "permuted within blocks (river)"));
+    CHECK(says(text, "over all relabellings"));
+    CHECK_FALSE(says(text, "random relabellings"));
+    CHECK(says(text, "No primary outcome was declared"));
+    CHECK(says(text, "No listening check was made"));
+    CHECK(says(methods_references(), "Holm, S. (1979)"));
+}
