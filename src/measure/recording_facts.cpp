@@ -85,9 +85,9 @@ void RecordingFacts::conclude(RecordingRow& row, const std::vector<Damage>& dama
     }
     row.spoilt_segments += losses.spoilt_segments;
     if (row.spoilt_segments > 0)
-        reasons.push_back(fmt::format("samples that are no numbers (NaN or infinite), in {} segment{}",
-                                      grouped(row.spoilt_segments),
-                                      row.spoilt_segments == 1 ? "" : "s"));
+        reasons.push_back(
+            fmt::format("samples that are no numbers (NaN or infinite), in {} segment{}",
+                        grouped(row.spoilt_segments), row.spoilt_segments == 1 ? "" : "s"));
     row.state = reasons.empty() ? RecordingState::measured : RecordingState::damaged;
     row.reason = join(reasons, "; ");
 }

@@ -65,7 +65,6 @@ std::size_t OpenRecording::read(std::int64_t from, void* interleaved, std::size_
     const std::size_t got =
         file_ ? file_->read(static_cast<std::uint64_t>(from), interleaved, count) : 0;
     if (got == count) return got;
-    losses.unread_frames += static_cast<std::int64_t>(count - got);
     if (losses.failure.empty() && file_ && file_->partly_usable()) {
         const Damage& damage = file_->damages().back();
         losses.failure =
@@ -149,7 +148,10 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
             const int end = std::min(channel + at_once, info.channels);
             Losses here;
             std::int64_t samples = read_segment(recording, first, whole, channel, end, here);
-            if (channel == 0) losses.add(here);
+            if (channel == 0) {
+                here.unread_frames = whole - (samples < segments.shortest ? 0 : samples);
+                losses.add(here);
+            }
             for (int c = channel; c < end; ++c) {
                 const SegmentSummary& summary = analysers_[c - channel].finish();
                 if (samples < segments.shortest) continue;

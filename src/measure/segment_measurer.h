@@ -21,9 +21,8 @@ namespace hearwood {
 /// What was met on the way besides numbers.
 struct Losses {
     std::int64_t spoilt_segments = 0;  ///< rows whose samples hold a NaN or an infinity
-    std::int64_t unread_frames =
-        0;                ///< samples per channel that the disk or the decoder did not give
-    std::string failure;  ///< the first such failure in words
+    std::int64_t unread_frames = 0;    ///< samples per channel that could not be measured for it
+    std::string failure;               ///< the first such failure in words
     void add(const Losses& more);
 };
 
