@@ -102,9 +102,12 @@ void Background::count_histogram(int column, std::vector<std::uint32_t>& standou
     has[slot] = step > 0;
     if (step == 0) return void(standout[slot] = 0);
     const int limit = standout_limit(quantile_cell(step, rank, below, histogram[step]));
-    const int first = (limit + (1 << (kQuantileShift - 1))) >> kQuantileShift;
-    standout[slot] = 0;
-    for (int s = first; s < kQuantileSteps; ++s) standout[slot] += histogram[s];
+    // Of the step that holds the limit, the part above it counts.
+    const int limit_step = limit >> kQuantileShift;
+    const double part =
+        1 - (limit & ((1 << kQuantileShift) - 1)) / static_cast<double>(1 << kQuantileShift);
+    standout[slot] = static_cast<std::uint32_t>(std::lrint(histogram[limit_step] * part));
+    for (int s = limit_step + 1; s < kQuantileSteps; ++s) standout[slot] += histogram[s];
 }
 
 }  // namespace hearwood

@@ -29,6 +29,7 @@ class Framer {
         const std::size_t dropped = std::min(skip_, block.size());
         skip_ -= dropped;
         block = block.subspan(dropped);
+        if (block.empty()) return;
 
         std::size_t at = 0;  // of the next frame, in the block
         if (held_ > 0) {

@@ -5,9 +5,10 @@
 
 namespace hearwood {
 
-// Floats that are not negative sort like their bits, so the value's bits are found one by one from the top:
-// a bit is set if no more than `rank` values are below the number with that bit set. Counting is a plain loop
-// that the compiler turns into vector code (build.cmake), faster than any clever selection.
+// Floats that are not negative sort like their bits, so the value's bits are found one by one from
+// the top: a bit is set if no more than `rank` values are below the number with that bit set.
+// Counting is a plain loop that the compiler turns into vector code (build.cmake), faster than any
+// clever selection.
 float value_of_rank(std::span<const float> values, std::size_t rank) {
     std::uint32_t found = 0;
     for (std::uint32_t bit = 1U << 30; bit != 0; bit >>= 1) {
