@@ -23,6 +23,7 @@ constexpr AddCommand kCommands[] = {
     add_check,
     add_tabulate,
     add_contrast,
+    add_report,
 };
 
 }  // namespace

@@ -1,0 +1,80 @@
+// `report SURVEY`: the page.
+#include "report/report.h"
+
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <string>
+
+#include "base/text.h"
+#include "command/audit_inputs.h"
+#include "command/command.h"
+#include "store/store.h"
+
+namespace hearwood {
+namespace {
+
+struct PageOptions {
+    std::string survey;
+    bool no_pictures = false, no_clips = false;
+    SharedOptions shared;
+};
+
+std::string count(std::size_t number) {
+    return grouped(static_cast<std::int64_t>(number));
+}
+
+ExitCode report(const PageOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    const Store store = Store::open_read_only(survey.folder);
+    if (options.shared.dry_run) {
+        require_current_results(survey, store);
+        fmt::print("would write the page of {} segments into {}\n", grouped(store.count_segments()),
+                   printable((survey.folder / "hearwood" / "report").string()));
+        return ExitCode::ok;
+    }
+    ReportOptions report_options;
+    report_options.jobs = job_count(options.shared);
+    report_options.quiet = options.shared.quiet;
+    report_options.pictures = !options.no_pictures;
+    report_options.clips = !options.no_clips;
+    report_options.audit = [&](const SiteValues& values,
+                               std::span<const DeploymentCoverage> coverages) {
+        return audit_survey(survey, &values, coverages);
+    };
+    const ReportSummary summary = write_report(survey, store, report_options);
+    if (summary.page.empty()) {
+        fmt::print(stderr, "interrupted; the page was not written: run the command again\n");
+        return ExitCode::interrupted;
+    }
+    fmt::print("{} day pictures and {} clips beside the page\n", count(summary.pictures),
+               count(summary.clips));
+    if (summary.clips > 0)
+        fmt::print("people may be heard in the clips: listen before you pass the folder on\n");
+    if (summary.clips_missing > 0)
+        fmt::print("{} clips could not be cut: their recordings cannot be read here\n",
+                   count(summary.clips_missing));
+    fmt::print("open {} ({} kB) in a browser\n", printable(summary.page.string()),
+               count((summary.page_bytes + 500) / 1000));
+    return ExitCode::ok;
+}
+
+}  // namespace
+
+Run add_report(CLI::App& program) {
+    auto options = std::make_shared<PageOptions>();
+    CLI::App* command = program.add_subcommand(
+        "report", "the page: one HTML file with charts, day pictures and clips beside it");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    command->add_flag("--no-pictures", options->no_pictures, "leave out the day pictures");
+    command->add_flag("--no-clips", options->no_clips, "leave out the 15 s sound clips");
+    add_shared_options(*command, options->shared, true);
+    set_example(*command, "hearwood report ~/surveys/heath-and-alluvium");
+    return [options] { return report(*options); };
+}
+
+}  // namespace hearwood

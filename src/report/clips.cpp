@@ -1,0 +1,164 @@
+#include "report/clips.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <variant>
+
+#include "audio/audio_file.h"
+#include "base/file.h"
+#include "base/progress.h"
+#include "base/text.h"
+#include "picture/png.h"
+#include "picture/spectrogram.h"
+#include "report/day_pictures.h"
+#include "report/flac.h"
+#include "report/workers.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr int kPictureWidth = 560, kPictureHeight = 220;
+
+struct Candidate {
+    double value;
+    Date date;
+    const SegmentPlace* place;
+};
+
+/// What stands in the database about a chosen segment.
+struct StoredSegment {
+    std::int64_t first_sample = 0, samples = 0;
+    std::vector<double> values;
+};
+
+StoredSegment stored_segment(const Store& store, std::int64_t recording,
+                             const SegmentPlace& place) {
+    StoredSegment result;
+    store.for_each_segment_of(recording, [&](const SegmentRow& row) {
+        if (row.channel != place.channel || row.segment != static_cast<int>(place.segment)) return;
+        result = {row.first_sample, row.samples, row.values};
+    });
+    return result;
+}
+
+/// One channel of a stretch of a recording, or why there is none.
+std::variant<std::vector<float>, std::string> samples_of(const std::filesystem::path& path,
+                                                         int channel, std::uint64_t from,
+                                                         std::size_t count, int& bits) {
+    auto opened = open_audio(path);
+    if (const auto* bad = std::get_if<Unreadable>(&opened)) return bad->reason;
+    AudioFile& file = std::get<AudioFile>(opened);
+    const auto channels = static_cast<std::size_t>(file.info().channels);
+    if (static_cast<std::size_t>(channel) >= channels)
+        return std::string("it has fewer channels now");
+    bits = file.info().bits;
+    std::vector<float> all(count * channels), one;
+    const std::size_t got = file.read_float(from, all.data(), count);
+    if (got < count) return std::string("it is shorter than when it was measured");
+    for (std::size_t n = 0; n < got; ++n)
+        one.push_back(all[n * channels + static_cast<std::size_t>(channel)]);
+    if (std::any_of(one.begin(), one.end(), [](float x) { return !std::isfinite(x); }))
+        return std::string("it holds samples that are no numbers");
+    return one;
+}
+
+Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegment& chosen,
+         const StoredSegment& stored, const std::filesystem::path& folder) {
+    const GatheredRecording& recording = gathered.recordings[chosen.place->recording];
+    Clip clip;
+    clip.site = chosen.site;
+    clip.window = chosen.window;
+    clip.rule = chosen.rule;
+    clip.recording = recording.path;
+    clip.channel = chosen.place->channel;
+    clip.date = chosen.date;
+    clip.value = chosen.place->value;
+    clip.values = stored.values;
+
+    const auto length = static_cast<std::int64_t>(kClipSeconds * recording.sample_rate);
+    const std::int64_t count = std::min(length, stored.samples);
+    const std::int64_t into = (stored.samples - count) / 2;
+    const double rate = recording.sample_rate;
+    clip.from_s = static_cast<double>(stored.first_sample + into) / rate;
+    clip.to_s = clip.from_s + static_cast<double>(count) / rate;
+    clip.minute = chosen.place->from_min + static_cast<double>(into) / rate / 60;
+
+    int bits = 16;
+    const auto samples = samples_of(survey.folder / name_from_utf8(recording.path), clip.channel,
+                                    static_cast<std::uint64_t>(stored.first_sample + into),
+                                    static_cast<std::size_t>(count), bits);
+    if (const auto* why = std::get_if<std::string>(&samples)) {
+        clip.why_not = *why;
+        return clip;
+    }
+    const auto& sound = std::get<std::vector<float>>(samples);
+    const std::string stem =
+        fmt::format("clips/{}/{}-{}", file_stem(survey, chosen.site), chosen.window + 1,
+                    std::string_view(chosen.rule).starts_with("nearest") ? "median" : chosen.rule);
+    clip.sound = stem + ".flac";
+    clip.picture = stem + ".png";
+    write_flac(folder / clip.sound, sound, recording.sample_rate, bits);
+    SpectrogramOptions options;
+    options.width = kPictureWidth;
+    options.height = kPictureHeight;
+    write_whole_file(folder / clip.picture, encode_png(draw_spectrogram(sound, rate, options)));
+    return clip;
+}
+
+}  // namespace
+
+std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std::size_t windows) {
+    std::map<std::pair<std::size_t, int>, std::vector<Candidate>> groups;
+    for (const auto& [key, places] : gathered.days)
+        for (const SegmentPlace& place : places)
+            if (place.averaged && place.window >= 0 && !std::isnan(place.value))
+                groups[{key.first, place.window}].push_back({place.value, key.second, &place});
+
+    std::vector<ChosenSegment> chosen;
+    for (auto& [key, candidates] : groups) {
+        if (static_cast<std::size_t>(key.second) >= windows) continue;
+        // Stable, and the candidates come by date and time: of equal values the earliest is first.
+        std::stable_sort(candidates.begin(), candidates.end(),
+                         [](const Candidate& a, const Candidate& b) { return a.value < b.value; });
+        const auto earliest = [&](double value) {
+            return std::lower_bound(candidates.begin(), candidates.end(), value,
+                                    [](const Candidate& c, double v) { return c.value < v; });
+        };
+        const auto add = [&](const char* rule, const Candidate& c) {
+            const bool there =
+                std::any_of(chosen.begin(), chosen.end(),
+                            [&](const ChosenSegment& other) { return other.place == c.place; });
+            if (!there) chosen.push_back({key.first, key.second, rule, c.date, c.place});
+        };
+        add("nearest the median", *earliest(candidates[(candidates.size() - 1) / 2].value));
+        add("highest", *earliest(candidates.back().value));
+        add("lowest", candidates.front());
+    }
+    return chosen;
+}
+
+std::vector<Clip> cut_clips(const Survey& survey, const Store& store,
+                            const SegmentGatherer& gathered, const std::filesystem::path& folder,
+                            int jobs, bool quiet) {
+    const std::vector<ChosenSegment> chosen = choose_segments(gathered, survey.windows.size());
+    std::vector<StoredSegment> stored;
+    for (const ChosenSegment& segment : chosen) {
+        stored.push_back(stored_segment(store, gathered.recordings[segment.place->recording].id,
+                                        *segment.place));
+        make_folder(folder / "clips" / file_stem(survey, segment.site));
+    }
+    std::vector<Clip> clips(chosen.size());
+    Progress progress("cutting", "clips", chosen.size(), quiet);
+    share_out(chosen.size(), jobs, [&](std::size_t piece, std::size_t) {
+        clips[piece] = cut(survey, gathered, chosen[piece], stored[piece], folder);
+        progress.add();
+    });
+    progress.finish();
+    return clips;
+}
+
+}  // namespace hearwood

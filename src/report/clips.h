@@ -1,0 +1,57 @@
+// Sound beside sight: up to three clips of 15 s for each site and window, chosen by a rule that can
+// be said in a sentence.
+//
+// Among the kept, complete segments of the site and window that have a value of the index: the one
+// whose value is the lower median of them, the highest and the lowest; of equal values the
+// earliest. The clip is the middle 15 s of the segment, one channel, as recorded and no louder.
+//
+// FLAC, since it is lossless: what is heard is what was measured, and the same survey gives the
+// same bytes. Chromium, Firefox and Safari play it. (Ogg files carry a random stream number, and
+// Vorbis and Opus leave out what people are thought not to hear.)
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "report/segment_gatherer.h"
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+inline constexpr double kClipSeconds = 15;
+
+struct Clip {
+    std::size_t site = 0;
+    int window = 0;
+    std::string rule;       ///< "nearest the median", "highest", "lowest"
+    std::string sound;      ///< relative to the page; empty: it could not be cut
+    std::string picture;    ///< its spectrogram, relative to the page
+    std::string why_not;    ///< when it could not be cut
+    std::string recording;  ///< path from the survey folder
+    int channel = 0;
+    double from_s = 0, to_s = 0;  ///< of the recording
+    Date date{};
+    double minute = 0;           ///< of the local date, when the clip begins
+    double value = 0;            ///< of the chosen index
+    std::vector<double> values;  ///< of the segment, parallel to the store's columns
+};
+
+/// The chosen segments by site, window and rule; no sound is touched yet.
+struct ChosenSegment {
+    std::size_t site = 0;
+    int window = 0;
+    const char* rule = "";
+    Date date{};
+    const SegmentPlace* place = nullptr;
+};
+std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std::size_t windows);
+
+/// Cuts the clips into folder/clips/ and draws their spectrograms beside them. A recording that
+/// cannot be read costs its clips only.
+std::vector<Clip> cut_clips(const Survey& survey, const Store& store,
+                            const SegmentGatherer& gathered, const std::filesystem::path& folder,
+                            int jobs, bool quiet);
+
+}  // namespace hearwood

@@ -1,0 +1,63 @@
+// Everything the page shows, gathered: what page_data and page_html turn into JSON and HTML.
+// Internal to this folder.
+#pragma once
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "aggregate/coverage.h"
+#include "aggregate/site_values.h"
+#include "contrast/audit.h"
+#include "contrast/contrast.h"
+#include "report/clips.h"
+#include "report/day_pictures.h"
+#include "report/result_table.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// A recording of which nothing, or not all, could be used.
+struct TroubledRecording {
+    std::string deployment, path, state, note;
+};
+
+struct Page {
+    explicit Page(const Survey& of) : survey(of) {}
+
+    const Survey& survey;
+    SiteValues values;
+    std::vector<DeploymentCoverage> coverages;
+    std::vector<TroubledRecording> troubled;
+    std::size_t recordings = 0;
+    std::vector<Finding> findings;               ///< audit of the design, the worst first
+    std::map<std::string, ResultTable> results;  ///< by file name, those that are there
+    std::vector<ContrastRow> contrasts;          ///< rows of contrasts.csv
+    bool contrasts_stale = false;                ///< they do not agree with the values measured now
+    DayPictures days;
+    std::vector<Clip> clips;
+    std::vector<std::string> stored_columns;  ///< that Clip::values are parallel to
+    std::string index, window;                ///< the primary outcome, or what stands in for it
+    bool declared = false;                    ///< the survey declares it
+    std::vector<std::pair<std::string, std::string>> facts;  ///< versions and checksums
+    std::string survey_toml;
+    bool pictures_wanted = true, clips_wanted = true;
+
+    const ResultTable* result(const std::string& file) const;
+    /// The row of the primary outcome; null when there is none.
+    const ContrastRow* primary() const;
+    /// "acoustic complexity index" for "aci"; the name itself when the catalogue has none.
+    std::string title_of(const std::string& index) const;
+};
+
+/// The rows of contrasts.csv.
+std::vector<ContrastRow> contrast_rows(const ResultTable& table, const Survey& survey);
+
+/// False when a site count or a class mean of a row is not that of the values at hand: the file was
+/// written before something was measured, or under other settings. Rows of indices that the values
+/// lack are not judged.
+bool agree(const std::vector<ContrastRow>& rows, const Survey& survey, const SiteValues& values);
+
+ContrastPlan plan_of(const Survey& survey);
+
+}  // namespace hearwood

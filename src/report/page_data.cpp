@@ -1,0 +1,259 @@
+#include "report/page_data.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <nlohmann/json.hpp>
+
+#include "picture/palette.h"
+#include "survey/day_part.h"
+#include "survey/zone.h"
+
+namespace hearwood {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Minutes from sunrise that the dawn chart shows, in steps.
+constexpr int kFirstShownStep = -90 / kStepMinutes, kEndShownStep = 180 / kStepMinutes;
+
+Json number(double value) {
+    if (std::isnan(value)) return nullptr;
+    if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
+    // 120, not 120.0, where the table has a whole number.
+    if (value == std::floor(value) && std::abs(value) < 1e15)
+        return static_cast<std::int64_t>(value);
+    return value;
+}
+
+Json cell(const Cell& value) {
+    if (const auto* x = std::get_if<double>(&value)) return number(*x);
+    if (const auto* word = std::get_if<std::string>(&value)) return *word;
+    return nullptr;
+}
+
+Json table(const std::string& file, std::vector<std::string> columns) {
+    return {{"file", file.empty() ? Json(nullptr) : Json(file)},
+            {"columns", std::move(columns)},
+            {"rows", Json::array()}};
+}
+
+Json result(const ResultTable& source) {
+    Json json = table(source.file, source.columns);
+    for (const auto& row : source.rows) {
+        Json& cells = json["rows"].emplace_back(Json::array());
+        for (const Cell& value : row) cells.push_back(cell(value));
+    }
+    return json;
+}
+
+/// hours.csv and windows.csv: site, stand, part, values, kept, possible, dates.
+Json means(const Page& page, const std::vector<SiteMean>& rows, const std::string& file,
+           const std::string& part_name) {
+    std::vector<std::string> columns{"site", "stand", part_name};
+    for (const Column& column : page.values.columns) columns.push_back(column.name);
+    for (const char* name : {"kept", "possible", "dates"}) columns.emplace_back(name);
+    Json json = table(file, std::move(columns));
+    for (const SiteMean& row : rows) {
+        const Site& site = page.survey.sites[row.site];
+        Json cells{site.name, site.stand};
+        if (part_name == "window")
+            cells.push_back(page.values.windows[static_cast<std::size_t>(row.part)]);
+        else
+            cells.push_back(row.part);
+        for (const double value : row.values) cells.push_back(number(value));
+        for (const int count : {row.kept, row.possible, row.dates}) cells.push_back(count);
+        json["rows"].push_back(std::move(cells));
+    }
+    return json;
+}
+
+Json sunrise_steps(const Page& page) {
+    Json json = table("", {"site", "stand", "minutes", "dates", "value"});
+    const int column = page.values.column(page.index);
+    if (column < 0) return json;
+    for (const SiteMean& row : page.values.steps) {
+        if (row.part < kFirstShownStep || row.part >= kEndShownStep) continue;
+        const Site& site = page.survey.sites[row.site];
+        json["rows"].push_back({site.name, site.stand, row.part * kStepMinutes, row.dates,
+                                number(row.values[static_cast<std::size_t>(column)])});
+    }
+    return json;
+}
+
+Json coverage(const Page& page) {
+    std::map<std::pair<std::size_t, Date>, std::array<double, 3>> days;
+    for (const DeploymentCoverage& deployment : page.coverages)
+        for (const HourCoverage& hour : deployment.hours) {
+            auto& day = days[{page.survey.deployments[deployment.deployment].site, hour.date}];
+            day[0] += hour.expected;
+            day[1] += hour.present;
+            day[2] += hour.usable;
+        }
+    Json json = table("", {"site", "date", "expected_min", "present_min", "usable_min"});
+    const auto tenths = [](double minutes) { return number(std::round(10 * minutes) / 10); };
+    for (const auto& [key, day] : days)
+        json["rows"].push_back({page.survey.sites[key.first].name, format_date(key.second),
+                                tenths(day[0]), tenths(day[1]), tenths(day[2])});
+    return json;
+}
+
+bool excludes(const ScreenSettings& screen, const std::string& reason) {
+    const std::map<std::string, bool> all{
+        {"clipped", screen.clipped_excludes}, {"dead", screen.dead_excludes},
+        {"short", screen.short_excludes},     {"outside", screen.outside_excludes},
+        {"rain", screen.rain_excludes},       {"wind", screen.wind_excludes},
+        {"engine", screen.engine_excludes}};
+    const auto found = all.find(reason);
+    return found != all.end() && found->second;
+}
+
+Json screens(const Page& page) {
+    Json json = table("", {"site", "reason", "flagged", "segments", "excludes"});
+    for (const FlaggedShare& share : page.values.flagged)
+        json["rows"].push_back(
+            {page.survey.sites[share.site].name, share.reason, share.flagged, share.segments,
+             excludes(page.survey.screen, share.reason) && !share.question ? 1 : 0});
+    return json;
+}
+
+Json troubled(const Page& page) {
+    Json json = table("", {"deployment", "recording", "state", "why"});
+    for (const TroubledRecording& row : page.troubled)
+        json["rows"].push_back({row.deployment, row.path, row.state, row.note});
+    return json;
+}
+
+Json clips(const Page& page) {
+    std::vector<std::string> columns{"site",    "window", "rule", "recording",
+                                     "channel", "from_s", "to_s"};
+    columns.insert(columns.end(), page.stored_columns.begin(), page.stored_columns.end());
+    Json json = table("", std::move(columns));
+    for (const Clip& clip : page.clips) {
+        Json row{page.survey.sites[clip.site].name,
+                 page.values.windows[static_cast<std::size_t>(clip.window)],
+                 clip.rule,
+                 clip.recording,
+                 clip.channel,
+                 number(clip.from_s),
+                 number(clip.to_s)};
+        for (const double value : clip.values) row.push_back(number(value));
+        json["rows"].push_back(std::move(row));
+    }
+    return json;
+}
+
+Json site_table(const Page& page) {
+    Json json = table("", {"site", "stand", "block", "latitude", "longitude"});
+    for (const Site& site : page.survey.sites)
+        json["rows"].push_back({site.name, site.stand, site.block, site.latitude, site.longitude});
+    return json;
+}
+
+const char* role_of(const Site& site, const StandSettings& stands) {
+    return site.stand == stands.class_a ? "a" : site.stand == stands.class_b ? "b" : "other";
+}
+
+Json site_list(const Page& page) {
+    Json list = Json::array();
+    const Survey& survey = page.survey;
+    for (const Site& site : survey.sites) {
+        Json numbers = Json::object();
+        for (const std::string& column : survey.site_columns)
+            if (column != "site" && column != survey.stands.factor && column != survey.stands.block)
+                if (const auto value = number_in(site, survey, column))
+                    numbers[column] = number(*value);
+        list.push_back({{"name", site.name},
+                        {"stand", site.stand},
+                        {"role", role_of(site, survey.stands)},
+                        {"block", site.block},
+                        {"latitude", site.latitude},
+                        {"longitude", site.longitude},
+                        {"numbers", std::move(numbers)}});
+    }
+    return list;
+}
+
+/// Sunrise and sunset at the first site on the middle date with segments, minutes of the day: the
+/// shading of the day chart.
+Json sun(const Page& page) {
+    Json json{{"sunrise", nullptr}, {"sunset", nullptr}};
+    const auto& rows = page.values.site_hours;
+    if (rows.empty()) return json;
+    std::vector<Date> dates;
+    for (const DateMean& row : rows) dates.push_back(row.date);
+    const auto middle = dates.begin() + static_cast<std::ptrdiff_t>(dates.size() / 2);
+    std::nth_element(dates.begin(), middle, dates.end());
+    const DayParts parts(page.survey);
+    const SunTimes times = parts.sun(rows.front().site, *middle);
+    const auto minutes = [&](const std::optional<Instant>& event) -> Json {
+        if (!event) return nullptr;
+        const auto since = parts.zone().to_local(*event).time - *middle;
+        return number(std::round(std::chrono::duration<double, std::ratio<60>>(since).count()));
+    };
+    json["sunrise"] = minutes(times.sunrise);
+    json["sunset"] = minutes(times.sunset);
+    return json;
+}
+
+Json columns(const Page& page) {
+    Json list = Json::array();
+    for (const Column& column : page.values.columns)
+        list.push_back({{"name", column.name},
+                        {"unit", column.unit},
+                        {"kind", column.kind == Column::Kind::index ? "index" : "level"},
+                        {"title", column.title}});
+    return list;
+}
+
+Json tables(const Page& page) {
+    Json json = Json::object();
+    for (const auto& [file, source] : page.results)
+        json[file.substr(0, file.rfind('.'))] = result(source);
+    json["hours"] = means(page, page.values.hours, "hours.csv", "hour");
+    json["windows"] = means(page, page.values.window_means, "windows.csv", "window");
+    json["sunrise"] = sunrise_steps(page);
+    json["coverage"] = coverage(page);
+    json["screens"] = screens(page);
+    json["troubled"] = troubled(page);
+    json["clips"] = clips(page);
+    json["sites"] = site_table(page);
+    return json;
+}
+
+void replace_all(std::string& text, std::string_view what, std::string_view with) {
+    for (std::size_t at = text.find(what); at != std::string::npos;
+         at = text.find(what, at + with.size()))
+        text.replace(at, what.size(), with);
+}
+
+}  // namespace
+
+std::string page_data_json(const Page& page) {
+    const Survey& survey = page.survey;
+    Json json;
+    json["survey"] = {{"title", survey.title},         {"a", survey.stands.class_a},
+                      {"b", survey.stands.class_b},    {"factor", survey.stands.factor},
+                      {"block", survey.stands.block},  {"zone", survey.time_zone},
+                      {"level", survey.contrast.level}};
+    json["primary"] = {{"index", page.index}, {"window", page.window}, {"declared", page.declared}};
+    json["columns"] = columns(page);
+    json["windows"] = Json::array();
+    for (const std::string& window : page.values.windows)
+        json["windows"].push_back({{"name", window}});
+    json["sites"] = site_list(page);
+    json["sun"] = sun(page);
+    constexpr int kColours = 64;
+    Json sequence = Json::array();
+    for (int i = 0; i < kColours; ++i)
+        sequence.push_back(hex(sequence_colour(i / (kColours - 1.0))));
+    json["palette"] = {{"sequence", std::move(sequence)}};
+    json["tables"] = tables(page);
+    std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
+    replace_all(text, "<", "\\u003c");
+    return text;
+}
+
+}  // namespace hearwood

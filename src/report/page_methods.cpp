@@ -1,0 +1,108 @@
+// Methods, settings, versions and checksums.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "base/text.h"
+#include "base/version.h"
+#include "contrast/methods.h"
+#include "report/page_html.h"
+
+namespace hearwood {
+
+namespace {
+
+std::string excluding_reasons(const Page& page) {
+    const ScreenSettings& screen = page.survey.screen;
+    const std::pair<const char*, bool> all[] = {
+        {"clipped", screen.clipped_excludes}, {"dead", screen.dead_excludes},
+        {"short", screen.short_excludes},     {"outside", screen.outside_excludes},
+        {"rain", screen.rain_excludes},       {"wind", screen.wind_excludes},
+        {"engine", screen.engine_excludes}};
+    std::vector<std::string> reasons;
+    for (const auto& [name, excludes] : all)
+        if (excludes) reasons.emplace_back(name);
+    return join(reasons, ", ");
+}
+
+std::string citations(const Page& page) {
+    std::vector<std::string> parts;
+    for (const Column& column : page.values.columns)
+        if (column.kind == Column::Kind::index && !column.source.empty())
+            parts.push_back(fmt::format("{} ({})", column.name, column.source));
+    return join(parts, ", ");
+}
+
+MethodsFacts facts_of(const Page& page) {
+    MethodsFacts facts;
+    const Survey& survey = page.survey;
+    facts.program_version = kVersion;
+    facts.factor = survey.stands.factor;
+    facts.block = survey.stands.block;
+    facts.segments_kept = static_cast<int>(page.values.kept);
+    facts.segments_excluded = static_cast<int>(page.values.segments - page.values.kept);
+    std::set<Date> dates;
+    for (const DateMean& row : page.values.site_hours) dates.insert(row.date);
+    facts.dates = static_cast<int>(dates.size());
+    facts.segment_s = survey.measure.segment_s;
+    facts.frame = survey.measure.frame;
+    facts.hop = survey.measure.hop;
+    facts.excluded_for = excluding_reasons(page);
+    facts.index_citations = citations(page);
+    return facts;
+}
+
+std::string index_list(const Page& page) {
+    std::string html = "<details><summary>What each column means</summary>\n<dl>\n";
+    for (const Column& column : page.values.columns)
+        html += fmt::format("<dt>{}</dt><dd>{}{}. {}{}</dd>\n", escape_html(column.name),
+                            escape_html(column.title),
+                            column.unit == "1" ? "" : " (" + escape_html(column.unit) + ")",
+                            escape_html(column.meaning),
+                            column.depends_on_gain ? " It changes with the recorder's gain." : "");
+    return html + "</dl></details>\n";
+}
+
+std::string fact_list(const Page& page) {
+    std::string html = "<dl>\n";
+    for (const auto& [name, value] : page.facts)
+        html += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escape_html(name), escape_html(value));
+    return html + "</dl>\n";
+}
+
+/// Tables that no chart above shows.
+std::string further_tables(const Page& page) {
+    const std::pair<const char*, const char*> all[] = {
+        {"dawn_profile", "differences by minutes from sunrise"},
+        {"onset", "onset of the dawn chorus by site and date"},
+        {"variance", "where the spread of site values comes from"},
+        {"effort", "dates kept against width of the interval"},
+        {"pairs", "other pairs of classes"},
+        {"classes", "all classes together"}};
+    std::string html;
+    for (const auto& [table, name] : all)
+        if (page.result(std::string(table) + ".csv")) html += table_place(table, name);
+    return html.empty() ? html : "<h3>Further tables</h3>\n" + html;
+}
+
+}  // namespace
+
+std::string methods_section(const Page& page) {
+    std::string body;
+    if (page.values.segments > 0)
+        body += paragraph(methods_paragraph(page.contrasts, plan_of(page.survey), facts_of(page)));
+    body += index_list(page);
+    std::string references;
+    for (const std::string& line : split(methods_references(), '\n'))
+        if (!line.empty()) references += "<li>" + escape_html(line) + "</li>\n";
+    body += "<details><summary>References of the statistics</summary>\n<ul>\n" + references +
+            "</ul></details>\n";
+    body += further_tables(page);
+    body += "<h3>Settings</h3>\n<details><summary>survey.toml as it was read</summary>\n<pre>" +
+            escape_html(page.survey_toml) + "</pre></details>\n";
+    body += "<h3>Versions and checksums</h3>\n" + fact_list(page);
+    return section("methods", "The methods", body);
+}
+
+}  // namespace hearwood

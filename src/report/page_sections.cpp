@@ -1,0 +1,139 @@
+// The answer and what could be wrong with it.
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "contrast/verdict.h"
+#include "report/page_html.h"
+#include "report/page_words.h"
+
+namespace hearwood {
+
+namespace {
+
+const char* word(Finding::Weight weight) {
+    switch (weight) {
+        case Finding::Weight::serious:
+            return "Serious";
+        case Finding::Weight::doubt:
+            return "Doubt";
+        case Finding::Weight::note:
+            return "Note";
+    }
+    return "";
+}
+
+std::string item(const std::string& lead, const std::string& text, bool serious) {
+    return fmt::format("<li class=\"finding{}\"><strong>{}.</strong> {}</li>\n",
+                       serious ? " serious" : "", escape_html(lead), escape_html(text));
+}
+
+/// A clause without a full stop becomes a sentence.
+std::string as_sentence(std::string clause) {
+    if (!clause.empty() && clause.back() != '.' && clause.back() != '?') clause += '.';
+    if (!clause.empty() && clause.front() >= 'a' && clause.front() <= 'z')
+        clause.front() = static_cast<char>(clause.front() - 'a' + 'A');
+    return clause;
+}
+
+std::string design_items(const Page& page) {
+    std::string html;
+    for (const Finding& finding : page.findings)
+        html += item(fmt::format("{}, {}", word(finding.weight), finding.topic),
+                     finding.what + " " + finding.how_bad + " " + finding.what_to_do,
+                     finding.weight == Finding::Weight::serious);
+    for (const Problem& problem : mixed_sample_rates(page.survey, page.values))
+        html += item("Serious, sample rate",
+                     as_sentence(problem.what) + " " + as_sentence(problem.mend), true);
+    for (const Problem& problem : questions_of_screens(page.survey, page.values))
+        html += item("Question, " + problem.value,
+                     as_sentence(problem.what) + " " + as_sentence(problem.mend), false);
+    return html;
+}
+
+std::string coverage_items(const Page& page) {
+    std::string html;
+    for (const DeploymentCoverage& coverage : page.coverages)
+        for (const CoverageFinding& finding : coverage.findings)
+            html +=
+                item(fmt::format("{}, {}", finding.grave ? "Hours lost" : "Note",
+                                 page.survey.deployments[coverage.deployment].name),
+                     as_sentence(finding.what) + " " + as_sentence(finding.mend), finding.grave);
+    return html;
+}
+
+std::string effort(const Page& page) {
+    double expected = 0, present = 0, usable = 0;
+    for (const DeploymentCoverage& coverage : page.coverages) {
+        expected += coverage.expected;
+        present += coverage.present;
+        usable += coverage.usable;
+    }
+    if (page.values.segments == 0) return {};
+    std::string text = fmt::format("{} of {} segments enter the averages.",
+                                   grouped(static_cast<std::int64_t>(page.values.kept)),
+                                   grouped(static_cast<std::int64_t>(page.values.segments)));
+    if (expected > 0)
+        text +=
+            fmt::format(" Of {} hours that should have been recorded {} were, and {} can be used.",
+                        readable_number(expected / 60), readable_number(present / 60),
+                        readable_number(usable / 60));
+    if (page.values.not_measured > 0)
+        text +=
+            fmt::format(" {} recordings are known but not measured yet.", page.values.not_measured);
+    return paragraph(text);
+}
+
+std::string robustness(const Page& page) {
+    if (!page.result("robustness.csv"))
+        return paragraph(
+            "Whether the answer hangs on a choice (an excluded screen, a frame length, a single "
+            "site) was not tried: run hearwood robustness.",
+            "note");
+    return charts({"robustness"});
+}
+
+std::string listening(const Page& page) {
+    const ResultTable* scores = page.result("listening.csv");
+    if (!scores)
+        return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
+                           escape_html(listening_remark(plan_of(page.survey))));
+    return paragraph(
+               "People listened without knowing what the program had said; their scores are in the "
+               "table.") +
+           table_place("listening", "listening scores");
+}
+
+}  // namespace
+
+std::string answer_section(const Page& page) {
+    std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n" +
+                       paragraph(answer_sentence(page), "answer");
+    html += fmt::format("<p class=\"doubt\"><strong>The main doubt:</strong> {}</p>\n",
+                        escape_html(main_doubt(page)));
+    if (page.contrasts_stale)
+        html +=
+            "<p class=\"caution\"><strong>Caution.</strong> contrasts.csv does not agree with the "
+            "values "
+            "measured now; the numbers of the answer are old.</p>\n";
+    html +=
+        "<nav aria-label=\"Sections\"><ul><li><a href=\"#doubts\">What could be wrong</a></li>"
+        "<li><a href=\"#day\">The day</a></li><li><a href=\"#indices\">Every index</a></li>"
+        "<li><a href=\"#sites\">The sites</a></li><li><a href=\"#sounds\">The sounds</a></li>"
+        "<li><a href=\"#methods\">The methods</a></li></ul></nav>\n";
+    return html + charts({"answer"}) + "</section>\n";
+}
+
+std::string doubts_section(const Page& page) {
+    const std::string items = design_items(page) + coverage_items(page);
+    std::string body =
+        items.empty() ? paragraph(
+                            "The audit of the design found nothing besides the stand that sets the "
+                            "classes apart.")
+                      : "<ul class=\"findings\">\n" + items + "</ul>\n";
+    return section("doubts", "What could be wrong with it",
+                   body + effort(page) + robustness(page) + listening(page));
+}
+
+}  // namespace hearwood
