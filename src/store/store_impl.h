@@ -19,6 +19,7 @@ struct Store::Impl {
     std::vector<std::string> columns;  ///< of the table segments
     // Prepared once, made when first needed.
     mutable std::unique_ptr<Statement> put, find, append_segment, append_spectrum, segments_of;
+    mutable std::unique_ptr<Statement> segments_of_one;  ///< empty while a walk has it
 
     Impl(std::unique_ptr<WriterLock> writer_lock, const std::filesystem::path& path,
          Database::Mode mode)
@@ -32,6 +33,7 @@ struct Store::Impl {
     void forget_segment_statements() {
         append_segment.reset();
         segments_of.reset();
+        segments_of_one.reset();
     }
     /// Writing belongs in a transaction of a store that was opened for writing.
     void require_transaction() const;

@@ -107,15 +107,19 @@ std::int64_t Store::count_segments_of(std::int64_t recording) const {
 
 void Store::for_each_segment_of(std::int64_t recording,
                                 const std::function<void(const SegmentRow&)>& use) const {
-    // A statement of its own: the callback may start another walk.
-    Statement statement(impl_->database,
-                        "SELECT * FROM segments WHERE id BETWEEN ? AND ? ORDER BY id");
-    bind_range(statement, recording);
+    const char* sql = "SELECT * FROM segments WHERE id BETWEEN ? AND ? ORDER BY id";
+    // Preparing a row of many columns costs as much as reading fifty: the statement is kept. While it
+    // is out, the callback being free to start another walk, that walk makes one of its own.
+    std::unique_ptr<Statement> statement = std::move(impl_->segments_of_one);
+    if (!statement) statement = std::make_unique<Statement>(impl_->database, sql);
+    bind_range(*statement, recording);
     SegmentRow row;
-    while (statement.step()) {
-        read_segment(statement, impl_->columns.size(), row);
+    while (statement->step()) {
+        read_segment(*statement, impl_->columns.size(), row);
         use(row);
     }
+    statement->reset();
+    impl_->segments_of_one = std::move(statement);
 }
 
 void Store::for_each_segment(
