@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "screen/quantities.h"
 #include "survey/screen_settings.h"
 
 namespace hearwood {
@@ -62,28 +63,50 @@ class Screens {
     /// quantity_columns() in any order). A column that is not there counts as missing.
     Screens(const ScreenSettings& settings, std::span<const std::string> columns);
 
-    /// A missing quantity never fires a rule, with one exception: a segment whose level is missing
-    /// is digitally silent, hence dead.
+    /// A missing quantity never fires a rule, with one exception: a segment without any level is
+    /// digitally silent, hence dead.
     Judgement judge(std::span<const double> values, const SegmentContext& context) const;
 
     /// The rain score of the segment, NaN when missing: what nearby_rain() averages.
     double rain_score(std::span<const double> values) const;
+    /// The score that the rain rule compares: the segment's own, pulled by its neighbours'.
+    double rain_score_in_context(std::span<const double> values,
+                                 const SegmentContext& context) const;
 
-    /// "rain score 1.3 = 4.1 (drops) - 0.4 (hard clicks) ...": why the rain rule fired or not.
+    /// "rain score 1.31 = -0.40 (start) +2.10 (drops 1.3) ...": why the rule fired or not.
     std::string explain_rain(std::span<const double> values) const;
     std::string explain_engine(std::span<const double> values) const;
 
   private:
-    double at(std::span<const double> values, int column) const;
+    /// The columns that rules read, in this order in places_.
+    enum Input {
+        clipped_fraction,
+        leq,
+        l10,
+        l90,
+        air,
+        flatness,
+        silent,
+        rumble,
+        gust,
+        rain,
+        engine,
+        input_count
+    };
+
+    double at(std::span<const double> values, Input input) const;
+    bool is_dead(std::span<const double> values) const;
+    Quantities quantities_in(std::span<const double> values) const;
 
     ScreenSettings settings_;
     Reasons excluding_;
-    std::vector<int> index_;  ///< of each column that a rule reads; -1: not there
+    std::vector<std::string> columns_;
+    std::array<int, input_count> places_;  ///< -1: not there
 };
 
-/// The mean rain score of every segment's neighbours: those of the same recorder at most `minutes`
-/// away, itself left out. `start_s` ascending, parallel to `scores` (NaN: missing, skipped). Linear
-/// in the number of segments.
+/// The mean rain score of every segment's neighbours, each held between -1 and 1 so that none
+/// shouts: those of the same recorder at most `minutes` away, itself left out. `start_s` ascending,
+/// parallel to `scores` (NaN: missing, skipped). Linear in the number of segments.
 std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const double> scores,
                                 double minutes);
 

@@ -1,0 +1,175 @@
+#include "screen/blocks.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace hearwood {
+namespace {
+
+constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
+constexpr int kLanes = 8;  // seven bands and one idle: a power of two for the vector registers
+constexpr int kMostTicks = 64;
+constexpr float kLeastRise = 1e-6f;
+
+/// A block with a band a lane, so that the inner loops run over eight floats side by side.
+struct Lanes {
+    float value[kMostTicks][kLanes];
+    float median[kLanes];
+    int smaller[kMostTicks][kLanes];  ///< how many ticks of the block lie below this one
+};
+
+void fill(Lanes& lanes, const Tick* ticks, int n) {
+    for (int m = 0; m < n; ++m) {
+        for (int b = 0; b < kHighBands; ++b) lanes.value[m][b] = ticks[m][b];
+        lanes.value[m][kLanes - 1] = 1;
+    }
+}
+
+void count_smaller(Lanes& lanes, int n) {
+    for (int m = 0; m < n; ++m) {
+        int count[kLanes] = {};
+        for (int other = 0; other < n; ++other)
+            for (int b = 0; b < kLanes; ++b) count[b] += lanes.value[other][b] < lanes.value[m][b];
+        for (int b = 0; b < kLanes; ++b) lanes.smaller[m][b] = count[b];
+    }
+}
+
+/// The element of rank r is the largest that has at most r smaller ones, ties included.
+void largest_up_to_rank(const Lanes& lanes, int n, int rank, float (&result)[kLanes]) {
+    for (int b = 0; b < kLanes; ++b) result[b] = 0;
+    for (int m = 0; m < n; ++m)
+        for (int b = 0; b < kLanes; ++b)
+            if (lanes.smaller[m][b] <= rank) result[b] = std::max(result[b], lanes.value[m][b]);
+}
+
+/// Medians of the levels: of an even count, the mean of the middle two in decibels is the root of
+/// the product.
+void find_medians(Lanes& lanes, int n) {
+    largest_up_to_rank(lanes, n, (n - 1) / 2, lanes.median);
+    if (n % 2 == 1) return;
+    float upper[kLanes];
+    largest_up_to_rank(lanes, n, n / 2, upper);
+    for (int b = 0; b < kLanes; ++b)
+        lanes.median[b] = std::sqrt(lanes.median[b]) * std::sqrt(upper[b]);
+}
+
+float median_of_seven(std::array<float, kHighBands> v) {
+    std::nth_element(v.begin(), v.begin() + 3, v.end());
+    return v[3];
+}
+
+void append(RankedBlocks& blocks, const Lanes& lanes, int n) {
+    // A value above the median has more than half of the others, or half of an even count, below
+    // it.
+    const int least = (n + 1) / 2;
+    for (int m = 0; m < n; ++m) {
+        int above = 0;
+        std::array<float, kHighBands> ratio;
+        for (int b = 0; b < kHighBands; ++b) {
+            above += lanes.smaller[m][b] >= least;
+            ratio[b] = lanes.value[m][b] / lanes.median[b];
+        }
+        blocks.above.push_back(static_cast<std::uint8_t>(above));
+        blocks.rise.push_back(std::max(kLeastRise, median_of_seven(ratio)));
+    }
+}
+
+struct Moments {
+    double mean = 0, variance = 0;
+};
+
+Moments moments_of(std::span<const std::uint8_t> values) {
+    std::int64_t sum = 0, squares = 0;
+    for (const int k : values) {
+        sum += k;
+        squares += k * k;
+    }
+    const double n = static_cast<double>(values.size());
+    const double mean = static_cast<double>(sum) / n;
+    return {mean, static_cast<double>(squares) / n - mean * mean};
+}
+
+/// Mean over the pairs `lag` apart inside one block of the product of their deviations.
+double covariance_at(const RankedBlocks& blocks, int lag, double mean) {
+    const int n = blocks.ticks_per_block;
+    std::int64_t products = 0, ends = 0, pairs = 0;
+    for (std::size_t start = 0; start < blocks.above.size(); start += n)
+        for (int m = 0; m + lag < n; ++m) {
+            const int a = blocks.above[start + m], b = blocks.above[start + m + lag];
+            products += a * b;
+            ends += a + b;
+            ++pairs;
+        }
+    const double count = static_cast<double>(pairs);
+    return static_cast<double>(products) / count - mean * static_cast<double>(ends) / count +
+           mean * mean;
+}
+
+}  // namespace
+
+RankedBlocks rank_blocks(std::span<const Tick> ticks, int ticks_per_block) {
+    RankedBlocks blocks;
+    const int n = std::clamp(ticks_per_block, 2, kMostTicks);
+    blocks.ticks_per_block = n;
+    const std::size_t count = ticks.size() / n;
+    blocks.above.reserve(count * n);
+    blocks.rise.reserve(count * n);
+    Lanes lanes;
+    for (std::size_t block = 0; block < count; ++block) {
+        fill(lanes, ticks.data() + block * n, n);
+        count_smaller(lanes, n);
+        find_medians(lanes, n);
+        if (std::all_of(lanes.median, lanes.median + kHighBands, [](float m) { return m > 0; }))
+            append(blocks, lanes, n);
+    }
+    return blocks;
+}
+
+double patter_of(const RankedBlocks& blocks) {
+    const std::size_t n = blocks.ticks_per_block;
+    const std::size_t count = blocks.above.size() / n;
+    if (count == 0) return kMissing;
+    double sum = 0;
+    for (std::size_t block = 0; block < count; ++block)
+        sum += moments_of(std::span(blocks.above).subspan(block * n, n)).variance;
+    return sum / static_cast<double>(count) / (kHighBands / 4.0);
+}
+
+double memory_of(const RankedBlocks& blocks, double tick_s) {
+    if (blocks.above.empty()) return kMissing;
+    const Moments all = moments_of(blocks.above);
+    if (all.variance <= 0) return kMissing;
+    const int n = blocks.ticks_per_block;
+    double squares = 0;
+    int lags = 0;
+    for (int lag = 1; lag < n; ++lag) {
+        if (lag * tick_s < 0.04 || lag * tick_s > 0.18) continue;
+        const double r = covariance_at(blocks, lag, all.mean) / all.variance + 1.0 / (n - 1);
+        squares += r * r;
+        ++lags;
+    }
+    return lags > 0 ? std::sqrt(squares / lags) : kMissing;
+}
+
+double tail_of(RankedBlocks& blocks) {
+    std::vector<float>& rise = blocks.rise;
+    if (rise.size() < 20) return kMissing;
+    double decibels[3];
+    const double shares[3] = {0.05, 0.5, 0.95};
+    for (int i = 0; i < 3; ++i) {
+        // Linear interpolation between the order statistics around share (n - 1), as numpy's
+        // default.
+        const double at = shares[i] * static_cast<double>(rise.size() - 1);
+        const auto low = rise.begin() + static_cast<std::ptrdiff_t>(at);
+        std::nth_element(rise.begin(), low, rise.end());
+        const float next = *std::min_element(low + 1, rise.end());
+        const double a = 10 * std::log10(*low), b = 10 * std::log10(next);
+        decibels[i] = a + (b - a) * (at - std::floor(at));
+    }
+    const double spread = decibels[2] - decibels[0];
+    if (!(spread > 0)) return kMissing;
+    return (decibels[2] + decibels[0] - 2 * decibels[1]) / spread;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,161 @@
+#include "screen/rules.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "screen/scores.h"
+
+namespace hearwood {
+namespace {
+
+constexpr const char* kNames[kReasonCount] = {"clipped", "dead", "short", "outside",
+                                              "wind",    "rain", "engine"};
+
+/// Parallel to Screens::Input.
+constexpr const char* kInputs[] = {
+    "clipped_fraction", "leq_dbfs", "l10_dbfs", "l90_dbfs",   "air_dbfs",    "flatness_db",
+    "silent_share",     "rumble",   "gust",     "rain_score", "engine_score"};
+
+constexpr std::int64_t kFewestForDoubt = 20;
+
+Reasons excluding(const ScreenSettings& settings) {
+    const bool switches[kReasonCount] = {settings.clipped_excludes, settings.dead_excludes,
+                                         settings.short_excludes,   settings.outside_excludes,
+                                         settings.wind_excludes,    settings.rain_excludes,
+                                         settings.engine_excludes};
+    Reasons reasons;
+    for (int i = 0; i < kReasonCount; ++i)
+        if (switches[i]) reasons.add(static_cast<Reason>(i));
+    return reasons;
+}
+
+}  // namespace
+
+const char* name_of(Reason reason) {
+    return kNames[static_cast<int>(reason)];
+}
+
+std::string Reasons::text() const {
+    std::vector<std::string> names;
+    for (int i = 0; i < kReasonCount; ++i)
+        if (has(static_cast<Reason>(i))) names.push_back(kNames[i]);
+    return join(names, ";");
+}
+
+Screens::Screens(const ScreenSettings& settings, std::span<const std::string> columns)
+    : settings_(settings),
+      excluding_(excluding(settings)),
+      columns_(columns.begin(), columns.end()) {
+    static_assert(std::size(kInputs) == input_count);
+    for (int i = 0; i < input_count; ++i) {
+        const auto found = std::find(columns_.begin(), columns_.end(), kInputs[i]);
+        places_[i] = found == columns_.end() ? -1 : static_cast<int>(found - columns_.begin());
+    }
+}
+
+double Screens::at(std::span<const double> values, Input input) const {
+    const int place = places_[input];
+    return place < 0 ? kNoValue : values[place];
+}
+
+// Every comparison below is false for a missing value.
+
+bool Screens::is_dead(std::span<const double> values) const {
+    if (places_[leq] >= 0 && std::isnan(at(values, leq))) return true;
+    const double level = at(values, air);
+    if (level < settings_.dead_dbfs) return true;
+    if (at(values, silent) >= settings_.dead_silent_share) return true;
+    return level < settings_.dead_noise_dbfs &&
+           at(values, l10) - at(values, l90) <= settings_.dead_spread_db &&
+           at(values, flatness) >= settings_.dead_flatness_db;
+}
+
+Judgement Screens::judge(std::span<const double> values, const SegmentContext& context) const {
+    Reasons flags;
+    if (at(values, clipped_fraction) >= settings_.clipped_fraction) flags.add(Reason::clipped);
+    if (is_dead(values)) flags.add(Reason::dead);
+    if (!context.complete) flags.add(Reason::too_short);
+    if (!context.inside) flags.add(Reason::outside);
+    if (at(values, rumble) >= settings_.wind_rumble_db &&
+        at(values, gust) >= settings_.wind_gust_db)
+        flags.add(Reason::wind);
+    if (rain_score_in_context(values, context) > settings_.rain_score) flags.add(Reason::rain);
+    if (at(values, engine) > settings_.engine_score) flags.add(Reason::engine);
+    return {flags, flags & excluding_};
+}
+
+double Screens::rain_score(std::span<const double> values) const {
+    return at(values, rain);
+}
+
+double Screens::rain_score_in_context(std::span<const double> values,
+                                      const SegmentContext& context) const {
+    const double own = rain_score(values);
+    if (std::isnan(context.rain_nearby)) return own;
+    return own + settings_.rain_nearby_weight * (context.rain_nearby - std::clamp(own, -1.0, 1.0));
+}
+
+Quantities Screens::quantities_in(std::span<const double> values) const {
+    Quantities q;
+    for (std::size_t i = 0; i < columns_.size(); ++i)
+        if (const auto member = quantity_member(columns_[i])) q.*member = values[i];
+    return q;
+}
+
+std::string Screens::explain_rain(std::span<const double> values) const {
+    return explain("rain", rain_terms(quantities_in(values)));
+}
+
+std::string Screens::explain_engine(std::span<const double> values) const {
+    return explain("engine", engine_terms(quantities_in(values)));
+}
+
+std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const double> scores,
+                                double minutes) {
+    const double reach = minutes * 60;
+    std::vector<double> result(scores.size(), kNoValue);
+    double sum = 0;
+    int count = 0;
+    const auto take = [&](std::size_t i, int sign) {
+        if (std::isnan(scores[i])) return;
+        sum += sign * std::clamp(scores[i], -1.0, 1.0);
+        count += sign;
+    };
+    std::size_t from = 0, to = 0;
+    for (std::size_t i = 0; i < scores.size(); ++i) {
+        while (to < scores.size() && start_s[to] <= start_s[i] + reach) take(to++, 1);
+        while (start_s[from] < start_s[i] - reach) take(from++, -1);
+        const bool own = !std::isnan(scores[i]);
+        const int others = count - own;
+        if (others > 0) result[i] = (sum - (own ? std::clamp(scores[i], -1.0, 1.0) : 0)) / others;
+    }
+    return result;
+}
+
+void FlagTally::add(const Judgement& judgement) {
+    ++segments_;
+    for (int i = 0; i < kReasonCount; ++i) fired_[i] += judgement.flags.has(static_cast<Reason>(i));
+}
+
+Reasons FlagTally::suspicious(const ScreenSettings& settings) const {
+    Reasons reasons;
+    if (segments_ < kFewestForDoubt) return reasons;
+    for (const Reason reason : {Reason::wind, Reason::rain, Reason::engine})
+        if (static_cast<double>(fired(reason)) >
+            settings.often_share * static_cast<double>(segments_))
+            reasons.add(reason);
+    return reasons;
+}
+
+Judgement without(Judgement judgement, Reasons doubted) {
+    Reasons kept;
+    for (int i = 0; i < kReasonCount; ++i) {
+        const auto reason = static_cast<Reason>(i);
+        if (judgement.reasons.has(reason) && !doubted.has(reason)) kept.add(reason);
+    }
+    judgement.reasons = kept;
+    return judgement;
+}
+
+}  // namespace hearwood

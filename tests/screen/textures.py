@@ -1,0 +1,283 @@
+"""Sounds to judge the screens on: textures of 60 s joined from short real clips, at known levels, alone and
+mixed with real birds or noise, and a few synthetic sounds of which no recordings are at hand.
+
+Every draw is seeded by the texture's own name, so that a texture does not depend on how many others are made.
+Levels are in dBFS with a full-scale sine at 0, as everywhere in the program.
+"""
+import ctypes
+import ctypes.util
+import itertools
+import os
+import pathlib
+import zlib
+
+import numpy as np
+from scipy import signal
+
+CLASSES = ["rain", "sea-waves", "helicopter", "chainsaw", "fire", "rooster"]
+LEVELS = [-45, -40, -34, -28, -23, -17, -12]
+SECONDS = 60
+
+
+class _Info(ctypes.Structure):
+    _fields_ = [("frames", ctypes.c_int64), ("rate", ctypes.c_int), ("channels", ctypes.c_int),
+                ("format", ctypes.c_int), ("sections", ctypes.c_int), ("seekable", ctypes.c_int)]
+
+
+_sndfile = ctypes.CDLL(ctypes.util.find_library("sndfile") or "libsndfile.so.1")
+_sndfile.sf_open.restype = ctypes.c_void_p
+_sndfile.sf_open.argtypes = [ctypes.c_char_p, ctypes.c_int, ctypes.POINTER(_Info)]
+_sndfile.sf_readf_float.restype = ctypes.c_int64
+_sndfile.sf_readf_float.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int64]
+_sndfile.sf_close.argtypes = [ctypes.c_void_p]
+
+
+def read_sound(path):
+    """First channel as float64, and the rate."""
+    info = _Info()
+    handle = _sndfile.sf_open(os.fsencode(path), 0x10, ctypes.byref(info))
+    if not handle:
+        raise OSError(f"{path}: cannot be opened as sound")
+    data = np.zeros((info.frames, info.channels), np.float32)
+    got = _sndfile.sf_readf_float(handle, data.ctypes.data, info.frames)
+    _sndfile.sf_close(handle)
+    return data[:got, 0].astype(float), info.rate
+
+
+def resampled(x, rate, wanted):
+    if rate == wanted:
+        return x
+    g = np.gcd(int(rate), int(wanted))
+    return signal.resample_poly(x, wanted // g, rate // g)
+
+
+def rng_for(name):
+    return np.random.default_rng(zlib.crc32(name.encode()))
+
+
+def level_of(x):
+    return 10 * np.log10(2 * np.mean(x * x) + 1e-30)
+
+
+def at_level(x, dbfs):
+    return x * 10 ** ((dbfs - level_of(x)) / 20)
+
+
+def trimmed(x):
+    """Without the digital silence that pads short clips."""
+    loud = np.flatnonzero(np.abs(x) > 2e-4)
+    return x[loud[0]:loud[-1] + 1] if len(loud) > 4000 else x
+
+
+def joined(clips, rate, seconds=SECONDS, fade_s=0.02):
+    """The clips one after the other, again and again, with short cross-fades."""
+    fade = int(fade_s * rate)
+    ramp = np.linspace(0, 1, fade)
+    out = np.zeros(int(seconds * rate) + 12 * rate)
+    at, i = 0, 0
+    while at < seconds * rate:
+        c = clips[i % len(clips)].copy()
+        c[:fade] *= ramp
+        c[-fade:] *= ramp[::-1]
+        out[at:at + len(c)] += c[:len(out) - at]
+        at += len(c) - fade
+        i += 1
+    return out[:int(seconds * rate)]
+
+
+class Sounds:
+    """The real clips, resampled once per rate, and the halves of the data set that cross-validation holds out."""
+
+    def __init__(self, root, extra=None):
+        self.root = pathlib.Path(root)
+        self.extra = pathlib.Path(extra) if extra else None
+        self.cache = {}
+        self.clips = {c: sorted((self.root / c).glob("*.ogg")) for c in CLASSES}
+
+    def folds(self, label):
+        """{fold: clips}: six folds by source recording (the number before the take's letter), none in two."""
+        folds = {}
+        for big in "123456789":
+            sources = sorted({p.name.rsplit("-", 1)[0] for p in self.clips[label] if p.name.startswith(big + "-")})
+            for i, s in enumerate(sources):
+                folds.setdefault(f"{big}{'ab'[i % 2]}", []).extend(
+                    p for p in self.clips[label] if p.name.rsplit("-", 1)[0] == s)
+        return folds
+
+    def get(self, path, rate, trim=True):
+        key = (path, rate, trim)
+        if key not in self.cache:
+            x, r = read_sound(path)
+            if trim:
+                x = trimmed(x)
+            self.cache[key] = resampled(x, r, rate)
+        return self.cache[key]
+
+    def birds(self, rate, rng, fold):
+        """A minute of birds: the real dawn where it is at hand, else single calls over silence."""
+        dawn = self.extra and self.extra / "usr/share/gnome-pomodoro/sounds/birds.ogg"
+        calls = self.calls()
+        if dawn and dawn.exists() and (not calls or rng.random() < 0.5):
+            x = self.get(dawn, rate, False)
+            start = rng.integers(0, len(x) - SECONDS * rate)
+            return x[start:start + SECONDS * rate]
+        pool = calls or [self.root / "birds/robin-song.ogg"] + self.folds("rooster")[fold]
+        return self.scattered(pool, rate, rng, rng.integers(6, 40))
+
+    def calls(self):
+        if not self.extra:
+            return []
+        stamps = self.extra / "usr/share/tuxpaint/stamps/animals"
+        return [p for d in ("birds", "insects", "amphibians") for p in sorted((stamps / d).glob("*.ogg"))
+                if "_desc" not in p.name]
+
+    def scattered(self, pool, rate, rng, count):
+        out = np.zeros(SECONDS * rate)
+        for _ in range(count):
+            c = self.get(pool[rng.integers(len(pool))], rate)[:15 * rate]
+            c = c / (np.max(np.abs(c)) + 1e-9) * 10 ** (-rng.uniform(0, 20) / 20)
+            at = rng.integers(0, max(1, len(out) - min(len(c), rate)))
+            n = min(len(c), len(out) - at)
+            out[at:at + n] += c[:n]
+        return out
+
+
+def coloured(n, rng, slope_db_per_octave):
+    """Gaussian noise with a power law."""
+    spectrum = np.fft.rfft(rng.standard_normal(n))
+    f = np.fft.rfftfreq(n)
+    f[0] = f[1]
+    return np.fft.irfft(spectrum * (f / f[-1]) ** (slope_db_per_octave / 6.02), n)
+
+
+def synthetic(kind, rate, rng):
+    """Sounds of which we have no recordings; read the figures for them with that in mind."""
+    n = SECONDS * rate
+    t = np.arange(n) / rate
+    if kind == "wind":
+        gust = coloured(SECONDS * 8, rng, -4)
+        gust = np.interp(t, np.arange(len(gust)) / 8, gust / gust.std())
+        rumble = signal.lfilter(*signal.butter(2, [2 * 15 / rate, 2 * 220 / rate], "band"), rng.standard_normal(n))
+        leaves = coloured(n, rng, -2)
+        strong = 10 ** (gust * rng.uniform(4, 9) / 20)
+        return rumble / rumble.std() * strong + leaves / leaves.std() * strong ** 0.6 * 10 ** (-rng.uniform(14, 28) / 20)
+    if kind == "rapids":
+        x = coloured(n, rng, rng.uniform(-6, -2))
+        x /= x.std()
+        for _ in range(int(rng.uniform(20, 250) * SECONDS)):
+            f, d = rng.uniform(400, 4000), rng.uniform(0.005, 0.03)
+            m = int(4 * d * rate)
+            at = rng.integers(0, n - m)
+            tt = np.arange(m) / rate
+            x[at:at + m] += rng.exponential(0.5) * np.exp(-tt / d) * np.sin(2 * np.pi * f * tt)
+        return x
+    if kind == "cicadas":
+        low = rng.uniform(2500, 5500)
+        high = min(low + rng.uniform(800, 3500), 0.45 * rate)
+        buzz = signal.sosfilt(signal.butter(4, [low, high], "band", fs=rate, output="sos"), rng.standard_normal(n))
+        pulse = 1 + rng.uniform(0, 1) * signal.sawtooth(2 * np.pi * rng.uniform(20, 200) * t)
+        swell = 10 ** (rng.uniform(0, 4) * np.sin(2 * np.pi * t / rng.uniform(3, 20)) / 20)
+        back = coloured(n, rng, -3)
+        return buzz / buzz.std() * pulse * swell * 10 ** (rng.uniform(0, 22) / 20) + back / back.std()
+    if kind == "crickets":
+        x = coloured(n, rng, -3)
+        x /= x.std()
+        for _ in range(rng.integers(2, 6)):
+            f, rep = rng.uniform(2200, min(7500, 0.45 * rate)), rng.uniform(1.5, 30)
+            on = signal.square(2 * np.pi * rep * t, duty=rng.uniform(0.2, 0.6)) > 0
+            env = signal.lfilter(*signal.butter(1, 2 * 150 / rate), on.astype(float))
+            x += env * np.sin(2 * np.pi * f * t) * 10 ** (rng.uniform(-10, 12) / 20)
+        return x
+    if kind == "quiet":
+        x = coloured(n, rng, rng.uniform(-4, 0))
+        return x
+    if kind in ("generator", "boat"):
+        f0 = rng.uniform(25, 50) if kind == "generator" else rng.uniform(20, 80)
+        drift = 1 + 0.01 * np.cumsum(rng.standard_normal(SECONDS * 10)) / 10
+        f = f0 * np.interp(t, np.arange(len(drift)) / 10, drift)
+        phase = 2 * np.pi * np.cumsum(f) / rate
+        x = sum(np.sin(h * phase + rng.uniform(0, 6)) * h ** -rng.uniform(0.6, 1.2) for h in range(1, 25))
+        puff = coloured(n, rng, -4)
+        x = x / x.std() + puff / puff.std() * (1 + 0.8 * np.sin(phase)) * 10 ** (-rng.uniform(0, 10) / 20)
+        if kind == "boat":
+            x = x * np.exp(-((t - rng.uniform(15, 45)) / rng.uniform(10, 40)) ** 2)
+        back = coloured(n, rng, -2)
+        return x / x.std() + back / back.std() * 10 ** (-rng.uniform(6, 20) / 20)
+    if kind == "dripping":
+        x = 0.05 * coloured(n, rng, -3)
+        for _ in range(int(rng.uniform(2, 25) * SECONDS)):
+            m = int(0.02 * rate)
+            at = rng.integers(0, n - m)
+            tt = np.arange(m) / rate
+            x[at:at + m] += rng.exponential(1) * np.exp(-tt / rng.uniform(0.0005, 0.003)) * rng.standard_normal(m)
+        return x
+    raise ValueError(kind)
+
+
+SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "generator", "boat", "dripping"]
+
+
+def finished(x, dbfs):
+    """At the level, lowered where more than a few samples would be cut off, in 16 bits."""
+    for _ in range(40):
+        y = at_level(x, dbfs)
+        if np.mean(np.abs(y) >= 1) <= 2e-4:
+            break
+        dbfs -= 1
+    return np.clip(np.round(y * 32768), -32768, 32767).astype(np.int16), dbfs
+
+
+def real_textures(sounds, label, rates, draws=1):
+    """(name, fold, variant, rate, level, samples): each clip by itself, and twos and fours of a fold, each of
+    them alone, with birds and in noise, `draws` times at other rates and levels."""
+    for fold, clips in sorted(sounds.folds(label).items()):
+        rng = rng_for(f"{label} {fold}")
+        sets = [[c] for c in clips]
+        for size in (2, 4):
+            if len(clips) >= size:
+                for _ in range(max(1, len(clips) // 2)):
+                    sets.append([clips[i] for i in rng.permutation(len(clips))[:size]])
+        for number, chosen in enumerate(sets):
+            for draw, variant in itertools.product(range(draws), ("alone", "birds", "noise")):
+                name = f"{label} {fold} {number} {variant} {draw}"
+                yield from one_real(sounds, name, label, fold, chosen, variant, rates)
+
+
+def one_real(sounds, name, label, fold, chosen, variant, rates):
+    rng = rng_for(name)
+    rate = rates[rng.integers(len(rates))]
+    trim = label != "rooster" and rng.random() < 0.8
+    x = joined([sounds.get(c, rate, trim) for c in chosen], rate)
+    x = at_level(x, 0)
+    if variant == "birds":
+        x = x + at_level(sounds.birds(rate, rng, fold), rng.uniform(-15, 0))
+    if variant == "noise":
+        x = x + at_level(coloured(len(x), rng, rng.uniform(-4, 0)), rng.uniform(-15, -3))
+    y, level = finished(x, LEVELS[rng.integers(len(LEVELS))] + rng.uniform(-2, 2))
+    yield name, fold, variant, rate, level, y
+
+
+def synthetic_textures(sounds, kind, rates, count):
+    for number in range(count):
+        name = f"{kind} {number}"
+        rng = rng_for(name)
+        rate = rates[rng.integers(len(rates))]
+        x = at_level(synthetic(kind, rate, rng), 0)
+        if number % 3 == 2:
+            x = x + at_level(sounds.birds(rate, rng, "1a"), rng.uniform(-15, 0))
+        level = rng.uniform(-45, -14) if kind != "quiet" else rng.uniform(-72, -56)
+        y, level = finished(x, level)
+        yield name, "123"[number % 3] + "ab"[number // 3 % 2], "alone", rate, level, y
+
+
+def animal_textures(sounds, rates, count):
+    """Birds, insects and frogs over quiet noise; the real dawn by itself."""
+    for number in range(count):
+        name = f"animals {number}"
+        rng = rng_for(name)
+        rate = rates[rng.integers(len(rates))]
+        fold = "123"[number % 3] + "ab"[number // 3 % 2]
+        x = at_level(sounds.birds(rate, rng, fold), 0)
+        x = x + at_level(coloured(len(x), rng, rng.uniform(-5, 0)), -rng.uniform(3, 30))
+        y, level = finished(x, rng.uniform(-45, -20))
+        yield name, fold, "alone", rate, level, y
