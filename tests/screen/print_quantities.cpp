@@ -1,6 +1,7 @@
-// For the scripts beside this file: segments in on standard input, one line of CSV out for each, with every
-// column of a segment and what the screens make of it under default settings. A segment is two 32-bit integers
-// (sample rate, number of samples) and then that many 16-bit samples, all in the machine's byte order.
+// For the scripts beside this file: segments in on standard input, one line of CSV out for each,
+// with every column of a segment and what the screens make of it under default settings. A segment
+// is two 32-bit integers (sample rate, number of samples) and then that many 16-bit samples, all in
+// the machine's byte order.
 #include <fmt/core.h>
 
 #include <cmath>

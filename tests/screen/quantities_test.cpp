@@ -1,0 +1,191 @@
+// The quantities of Gaussian noise and of sounds whose values can be reasoned out, from ticks
+// computed by the program's own analyser. The Gaussian values follow from the definitions in
+// docs/screens.md: independent bands have var(k) = 7/4, no memory; the ratio of two independent
+// Rayleigh variables is 2 - sqrt 2.
+#include "screen/quantities.h"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include "index/segment_analyser.h"
+#include "screen/blocks.h"
+#include "screen/rhythm.h"
+
+using namespace hearwood;
+
+namespace {
+
+constexpr double kPi = std::numbers::pi;
+
+std::vector<float> noise(int rate, double seconds, double deviation = 0.05) {
+    std::mt19937 random(static_cast<unsigned>(rate));
+    std::normal_distribution<float> normal(0.0f, static_cast<float>(deviation));
+    std::vector<float> samples(static_cast<std::size_t>(rate * seconds));
+    for (float& sample : samples) sample = normal(random);
+    return samples;
+}
+
+Quantities measured(const std::vector<float>& samples, int rate) {
+    SegmentAnalyser analyser(MeasureSettings{}, rate);
+    analyser.begin(0);
+    analyser.add(std::span<const float>(samples));
+    return quantities_of(analyser.finish());
+}
+
+/// 30 dB down where `open` says no.
+template <typename Open>
+Quantities gated(Open open) {
+    const int rate = 24000;
+    std::vector<float> samples = noise(rate, 60);
+    for (std::size_t i = 0; i < samples.size(); ++i)
+        if (!open(i)) samples[i] *= 0.0316f;
+    return measured(samples, rate);
+}
+
+Quantities tones(std::initializer_list<double> frequencies, double noise_deviation) {
+    const int rate = 24000;
+    std::vector<float> samples = noise(rate, 60, noise_deviation);
+    for (std::size_t i = 0; i < samples.size(); ++i)
+        for (const double f : frequencies)
+            samples[i] +=
+                static_cast<float>(0.1 * std::sin(2 * kPi * f * static_cast<double>(i) / rate));
+    return measured(samples, rate);
+}
+
+}  // namespace
+
+TEST_CASE("Gaussian noise has the values that the definitions give it", "[screen]") {
+    const int rate = GENERATE(16000, 24000, 32000, 44100, 48000, 96000);
+    CAPTURE(rate);
+    const Quantities q = measured(noise(rate, 60), rate);
+    // Few bins a band share their leakage at 96 kHz, which ties neighbouring bands a little.
+    CHECK(q.patter == Approx(rate == 96000 ? 1.04 : 1.01).margin(0.06));
+    CHECK(q.memory < 0.05);
+    CHECK(q.tail == Approx(-0.02).margin(0.06));
+    CHECK(q.crackle ==
+          Approx(1).margin(0.03));  // 0.99 and a difference fewer than frames in a step
+    CHECK(q.lines == Approx(0.99).margin(0.04));
+    CHECK(q.tilt ==
+          Approx(0).margin(0.3));  // a median of few bins lies under the mean: up to 0.15 dB
+    CHECK(q.throb < 0.13);
+    CHECK(q.gust == Approx(0.5).margin(0.25));
+    CHECK(q.drops == Approx(0.95).margin(0.1));
+    CHECK(q.hum < 0.02);    // what is left of 1.5 % of sampling error a bin
+    CHECK(q.whine < 0.06);  // the three luckiest of up to 80 bins
+    CHECK(q.flatness_db == Approx(0).margin(0.02));
+    CHECK(q.silent_share == 0);
+    CHECK(q.rain_score < 0);
+    CHECK(q.engine_score < 0);
+}
+
+TEST_CASE("the level above 200 Hz of white noise is its share of the whole", "[screen]") {
+    const Quantities q = measured(noise(24000, 20, 0.05), 24000);
+    const double whole = 10 * std::log10(2 * 0.05 * 0.05);
+    CHECK(q.air_dbfs == Approx(whole + 10 * std::log10(11800.0 / 12000)).margin(0.05));
+}
+
+TEST_CASE("noise gated frame by frame patters without memory", "[screen]") {
+    std::mt19937 random(5);
+    std::vector<bool> open(60 * 24000 / 512 + 1);
+    for (std::size_t i = 0; i < open.size(); ++i) open[i] = random() % 2 == 0;
+    const Quantities q = gated([&](std::size_t i) { return open[i / 512]; });
+    CHECK(q.patter ==
+          Approx(5.4).margin(0.3));  // 7 less what the fluctuation inside either state takes
+    CHECK(q.memory < 0.04);
+    CHECK(q.drops > 4.5);
+}
+
+TEST_CASE("noise gated at 10 Hz has memory and throb, hence no drops", "[screen]") {
+    const Quantities q = gated([](std::size_t i) { return i % 2400 < 1200; });
+    CHECK(q.patter == Approx(6.3).margin(0.2));
+    CHECK(q.memory == Approx(0.59).margin(0.03));
+    CHECK(q.throb == Approx(0.79).margin(0.05));
+    CHECK(q.drops == 0);
+}
+
+TEST_CASE("a steady tone stills its band", "[screen]") {
+    CHECK(tones({330}, 1e-6).lines < 0.03);
+    CHECK(tones({210, 300, 390, 480}, 1e-6).lines == Approx(0.12).margin(0.03));
+    // Tones that stand out of noise still their own two or three bins, not those around.
+    const Quantities q = tones({97, 1250}, 0.02);
+    CHECK(q.whine > 0.3);
+    CHECK(q.hum > 0.05);
+    CHECK(q.crackle > 0.8);
+}
+
+TEST_CASE("the quantities do not depend on the gain", "[screen]") {
+    std::vector<float> samples = noise(24000, 20);
+    const Quantities loud = measured(samples, 24000);
+    for (float& sample : samples) sample *= 0.0625f;  // a power of two: not even rounding differs
+    const Quantities soft = measured(samples, 24000);
+    for (const Column& column : quantity_columns()) {
+        const auto member = quantity_member(column.name);
+        CAPTURE(column.name);
+        if (column.depends_on_gain)
+            CHECK(soft.*member - loud.*member == Approx(20 * std::log10(0.0625)).margin(1e-6));
+        else
+            CHECK(soft.*member == Approx(loud.*member).margin(1e-6));
+    }
+}
+
+TEST_CASE("what cannot be measured is missing", "[screen]") {
+    const Quantities slow = measured(noise(8000, 20), 8000);  // no band up to 8 kHz
+    CHECK(std::isnan(slow.patter));
+    CHECK(std::isnan(slow.rain_score));
+    CHECK(std::isfinite(slow.air_dbfs));
+
+    const Quantities silent = measured(std::vector<float>(24000 * 20, 0.0f), 24000);
+    CHECK(std::isnan(silent.air_dbfs));
+    CHECK(std::isnan(silent.engine_score));
+    CHECK(silent.silent_share == 1);
+
+    std::vector<float> broken = noise(24000, 20);
+    broken[100] = std::nanf("");
+    CHECK(std::isnan(measured(broken, 24000).silent_share));
+
+    const Quantities brief = measured(noise(24000, 0.05), 24000);
+    CHECK(std::isnan(brief.patter));
+}
+
+TEST_CASE("columns and values run in parallel and have unique names", "[screen]") {
+    SegmentSummary summary;
+    const std::vector<Column> columns = quantity_columns();
+    CHECK(quantity_values(summary).size() == columns.size());
+    for (const Column& column : columns) {
+        CHECK(column.kind == Column::Kind::quantity);
+        CHECK(quantity_member(column.name) != nullptr);
+        CHECK(!column.meaning.empty());
+    }
+    CHECK(quantity_member("aci") == nullptr);
+}
+
+TEST_CASE("ranks by counting agree with a hand-counted block", "[screen]") {
+    // Four ticks; in each band one tick is above the median's middle pair twice. Band b rises with
+    // the tick.
+    std::vector<Tick> ticks(4);
+    for (int m = 0; m < 4; ++m)
+        for (int b = 0; b < 9; ++b) ticks[m][b] = static_cast<float>(b == 6 ? 4 - m : m + 1);
+    RankedBlocks blocks = rank_blocks(ticks, 4);
+    CHECK(blocks.above == std::vector<std::uint8_t>{1, 1, 6, 6});
+    // Median of 1, 2, 3, 4 in decibels: sqrt(2 * 3); six bands agree on each tick.
+    CHECK(blocks.rise[0] == Approx(1 / std::sqrt(6.0)));
+    CHECK(blocks.rise[3] == Approx(4 / std::sqrt(6.0)));
+    CHECK(patter_of(blocks) == Approx(6.25 / 1.75));  // k = 1, 1, 6, 6: variance 6.25
+}
+
+TEST_CASE("ties lie on the median, not above it", "[screen]") {
+    std::vector<Tick> ticks(5);
+    for (Tick& tick : ticks) tick.fill(2);
+    const RankedBlocks blocks = rank_blocks(ticks, 5);
+    CHECK(blocks.above == std::vector<std::uint8_t>(5, 0));
+    CHECK(blocks.rise[2] == Approx(1));
+}
+
+TEST_CASE("quantiles lie between the order statistics", "[screen]") {
+    CHECK(quantile_of({4, 1, 3, 2}, 0.5) == 2.5);
+    CHECK(quantile_of({4, 1, 3, 2}, 1) == 4);
+    CHECK(quantile_of({7}, 0.1) == 7);
+    CHECK(std::isnan(quantile_of({}, 0.5)));
+}

@@ -1,0 +1,170 @@
+#include "screen/rules.h"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <map>
+
+#include "base/text.h"
+
+using namespace hearwood;
+
+namespace {
+
+const std::vector<std::string> kColumns = {
+    "leq_dbfs",     "l10_dbfs", "l90_dbfs", "clipped_fraction", "air_dbfs",    "flatness_db",
+    "silent_share", "rumble",   "gust",     "rain_score",       "engine_score"};
+
+/// An ordinary segment, but for what is named.
+std::vector<double> segment(const std::map<std::string, double>& changes = {}) {
+    std::map<std::string, double> values = {
+        {"leq_dbfs", -50}, {"l10_dbfs", -48},   {"l90_dbfs", -53},   {"clipped_fraction", 0},
+        {"air_dbfs", -51}, {"flatness_db", -4}, {"silent_share", 0}, {"rumble", 3},
+        {"gust", 0.6},     {"rain_score", -4},  {"engine_score", -5}};
+    for (const auto& [name, value] : changes) values.at(name) = value;
+    std::vector<double> row;
+    for (const std::string& name : kColumns) row.push_back(values.at(name));
+    return row;
+}
+
+Judgement judged(const std::map<std::string, double>& changes, const SegmentContext& context = {},
+                 const ScreenSettings& settings = {}) {
+    return Screens(settings, kColumns).judge(segment(changes), context);
+}
+
+}  // namespace
+
+TEST_CASE("an ordinary segment is kept", "[screen]") {
+    const Judgement judgement = judged({});
+    CHECK(judgement.flags.text().empty());
+    CHECK(judgement.kept());
+}
+
+TEST_CASE("each rule fires at its threshold and not below it", "[screen]") {
+    const ScreenSettings s;
+    CHECK(judged({{"clipped_fraction", s.clipped_fraction}}).flags.text() == "clipped");
+    CHECK(judged({{"clipped_fraction", s.clipped_fraction * 0.99}}).flags.text().empty());
+    CHECK(judged({{"air_dbfs", s.dead_dbfs - 0.1}}).flags.text() == "dead");
+    CHECK(judged({{"air_dbfs", s.dead_dbfs}}).flags.text().empty());
+    CHECK(judged({{"silent_share", s.dead_silent_share}}).flags.text() == "dead");
+    CHECK(judged({{"silent_share", s.dead_silent_share - 0.01}}).flags.text().empty());
+    CHECK(judged({{"rumble", s.wind_rumble_db}, {"gust", s.wind_gust_db}}).flags.text() == "wind");
+    CHECK(judged({{"rumble", s.wind_rumble_db}}).flags.text().empty());
+    CHECK(judged({{"gust", s.wind_gust_db}}).flags.text().empty());
+    CHECK(judged({{"rain_score", 0.01}}).flags.text() == "rain");
+    CHECK(judged({{"rain_score", 0}}).flags.text().empty());
+    CHECK(judged({{"engine_score", 0.01}}).flags.text() == "engine");
+    CHECK(judged({{"engine_score", 0}}).flags.text().empty());
+    CHECK(judged({}, {.complete = false}).flags.text() == "short");
+    CHECK(judged({}, {.inside = false}).flags.text() == "outside");
+}
+
+TEST_CASE("even, flat, soft noise is a disconnected microphone; a soft night is not", "[screen]") {
+    const std::map<std::string, double> noise = {
+        {"air_dbfs", -75}, {"l10_dbfs", -73.6}, {"l90_dbfs", -74.4}, {"flatness_db", -0.01}};
+    CHECK(judged(noise).flags.text() == "dead");
+    auto night = noise;
+    night["flatness_db"] = -2;
+    CHECK(judged(night).flags.text().empty());
+    auto crickets = noise;
+    crickets["l10_dbfs"] = -70;
+    CHECK(judged(crickets).flags.text().empty());
+    CHECK(judged(noise, {}, {.dead_noise_dbfs = -200}).flags.text().empty());
+}
+
+TEST_CASE("only what the survey says excludes", "[screen]") {
+    const std::map<std::string, double> all = {{"clipped_fraction", 1}, {"air_dbfs", -99},
+                                               {"rumble", 30},          {"gust", 5},
+                                               {"rain_score", 3},       {"engine_score", 3}};
+    const SegmentContext context{.complete = false, .inside = false};
+    const Judgement usual = judged(all, context);
+    CHECK(usual.flags.text() == "clipped;dead;short;outside;wind;rain;engine");
+    CHECK(usual.reasons.text() == "clipped;dead;short;outside;rain");
+    CHECK_FALSE(usual.kept());
+    ScreenSettings lenient;
+    lenient.rain_excludes = false;
+    const Judgement wet = judged({{"rain_score", 3}}, {}, lenient);
+    CHECK(wet.flags.text() == "rain");
+    CHECK(wet.kept());
+}
+
+TEST_CASE("missing values fire nothing, but a segment without level is dead", "[screen]") {
+    std::map<std::string, double> missing;
+    for (const std::string& name : kColumns)
+        if (name != "leq_dbfs") missing[name] = kNoValue;
+    CHECK(judged(missing).flags.text().empty());
+    CHECK(judged({{"leq_dbfs", kNoValue}}).flags.text() == "dead");
+}
+
+TEST_CASE("a column that is not there counts as missing", "[screen]") {
+    const std::vector<std::string> only = {"rain_score"};
+    const std::vector<double> wet = {2};
+    CHECK(Screens({}, only).judge(wet, {}).flags.text() == "rain");
+}
+
+TEST_CASE("neighbours tip a doubtful segment and no other", "[screen]") {
+    const SegmentContext dry{.rain_nearby = -1}, rainy{.rain_nearby = 1};
+    CHECK(judged({{"rain_score", 0.1}}, dry).flags.text().empty());
+    CHECK(judged({{"rain_score", 0.5}}, dry).flags.text() == "rain");
+    CHECK(judged({{"rain_score", -0.1}}, rainy).flags.text() == "rain");
+    CHECK(judged({{"rain_score", -2}}, rainy).flags.text().empty());
+    CHECK(judged({{"rain_score", 0.1}}, dry, {.rain_nearby_weight = 0}).flags.text() == "rain");
+}
+
+TEST_CASE("neighbours are those within reach, without oneself and without the missing",
+          "[screen]") {
+    const std::vector<double> start = {0, 60, 120, 1000, 1060, 5000};
+    const std::vector<double> score = {0.5, -3, kNoValue, 0.25, 9, 0.75};
+    const std::vector<double> nearby = nearby_rain(start, score, 2);
+    CHECK(nearby[0] == Approx(-1));  // -3 held at -1
+    CHECK(nearby[1] == Approx(0.5));
+    CHECK(nearby[2] == Approx(-0.25));  // of 0.5 and -1
+    CHECK(nearby[3] == Approx(1));
+    CHECK(nearby[4] == Approx(0.25));
+    CHECK(std::isnan(nearby[5]));
+}
+
+TEST_CASE("a flag that is nearly always up becomes a question", "[screen]") {
+    const ScreenSettings settings;
+    const Judgement rapids = judged({{"rain_score", 3}, {"clipped_fraction", 1}});
+    FlagTally often, seldom, few;
+    for (int i = 0; i < 100; ++i) {
+        often.add(i < 81 ? rapids : judged({}));
+        seldom.add(i < 80 ? rapids : judged({}));
+    }
+    for (int i = 0; i < 19; ++i) few.add(rapids);
+    CHECK(often.suspicious(settings).text() == "rain");  // clipping is never excused
+    CHECK(seldom.suspicious(settings).empty());
+    CHECK(few.suspicious(settings).empty());
+    const Judgement excused = without(rapids, often.suspicious(settings));
+    CHECK(excused.flags.text() == "clipped;rain");
+    CHECK(excused.reasons.text() == "clipped");
+}
+
+TEST_CASE("the scores say what they are made of", "[screen]") {
+    std::vector<std::string> columns;
+    for (const Column& column : quantity_columns()) columns.push_back(column.name);
+    std::vector<double> values(columns.size(), kNoValue);
+    const Screens screens({}, columns);
+    CHECK(screens.explain_rain(values).find("missing") != std::string::npos);
+    const std::map<std::string, double> shower = {{"drops", 2},   {"tail", 0.25}, {"crackle", 1},
+                                                  {"tilt", -9},   {"surge", 0.5}, {"swing", 8},
+                                                  {"throb", 0.05}};
+    for (const auto& [name, value] : shower)
+        values[std::find(columns.begin(), columns.end(), name) - columns.begin()] = value;
+    // 6.5 octaves of drops, a tenth of tail over 0.15 at 12, a decibel of tilt under -8 at 0.25.
+    CHECK(
+        screens.explain_rain(values) ==
+        "rain score 4.65 = -0.40 (start) +6.50 (drops 2.00) -1.20 (tail 0.250) -0.25 (tilt −9.00)");
+}
+
+TEST_CASE("every key of the settings is within its own bounds by default", "[screen]") {
+    const ScreenSettings settings;
+    for (const ScreenThreshold& threshold : kScreenThresholds) {
+        CAPTURE(threshold.key);
+        CHECK(settings.*threshold.member >= threshold.least);
+        CHECK(settings.*threshold.member <= threshold.most);
+    }
+    CHECK(kScreenSwitches.size() == kReasonCount);
+    for (int i = 0; i < kReasonCount; ++i)
+        CHECK(kScreenSwitches[i].key == std::string(name_of(static_cast<Reason>(i))) + "_excludes");
+}
