@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "screen/rhythm.h"
+
 namespace hearwood {
 namespace {
 
@@ -152,24 +154,12 @@ double memory_of(const RankedBlocks& blocks, double tick_s) {
     return lags > 0 ? std::sqrt(squares / lags) : kMissing;
 }
 
-double tail_of(RankedBlocks& blocks) {
-    std::vector<float>& rise = blocks.rise;
-    if (rise.size() < 20) return kMissing;
-    double decibels[3];
-    const double shares[3] = {0.05, 0.5, 0.95};
-    for (int i = 0; i < 3; ++i) {
-        // Linear interpolation between the order statistics around share (n - 1), as numpy's
-        // default.
-        const double at = shares[i] * static_cast<double>(rise.size() - 1);
-        const auto low = rise.begin() + static_cast<std::ptrdiff_t>(at);
-        std::nth_element(rise.begin(), low, rise.end());
-        const float next = *std::min_element(low + 1, rise.end());
-        const double a = 10 * std::log10(*low), b = 10 * std::log10(next);
-        decibels[i] = a + (b - a) * (at - std::floor(at));
-    }
-    const double spread = decibels[2] - decibels[0];
+double tail_of(const RankedBlocks& blocks) {
+    if (blocks.rise.size() < 20) return kMissing;
+    const auto [low, middle, high] = quantiles_db<3>(blocks.rise, {0.05, 0.5, 0.95});
+    const double spread = high - low;
     if (!(spread > 0)) return kMissing;
-    return (decibels[2] + decibels[0] - 2 * decibels[1]) / spread;
+    return (high + low - 2 * middle) / spread;
 }
 
 }  // namespace hearwood

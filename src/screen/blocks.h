@@ -37,7 +37,7 @@ double patter_of(const RankedBlocks& blocks);
 double memory_of(const RankedBlocks& blocks, double tick_s);
 
 /// (z95 + z5 - 2 z50) / (z95 - z5) of the ticks' z in decibels: 0 when symmetric, towards 1 for
-/// rare hard clicks. NaN without blocks or spread. Reorders blocks.rise.
-double tail_of(RankedBlocks& blocks);
+/// rare hard clicks. NaN without blocks or spread.
+double tail_of(const RankedBlocks& blocks);
 
 }  // namespace hearwood

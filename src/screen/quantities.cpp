@@ -82,21 +82,20 @@ struct Sound {
     double tick_s;
     std::vector<Tick> ticks;  ///< without those that hold digital silence
 
-    /// Levels of a band of the ticks, per bin, in dB.
-    std::vector<double> levels(int band, double low_hz, double high_hz) const {
-        const double bins = grid.bins_in(low_hz, high_hz).count();
-        std::vector<double> result(ticks.size());
+    /// Power per bin of a band of the ticks.
+    std::vector<float> powers(int band, double low_hz, double high_hz) const {
+        const float share = 1.0f / static_cast<float>(grid.bins_in(low_hz, high_hz).count());
+        std::vector<float> result(ticks.size());
         std::transform(ticks.begin(), ticks.end(), result.begin(),
-                       [&](const Tick& tick) { return 10 * std::log10(tick[band] / bins); });
+                       [&](const Tick& tick) { return tick[band] * share; });
         return result;
     }
 
-    std::vector<double> levels_from_4_to_8_khz() const {
-        const double bins = grid.bins_in(4000, 8000).count();
-        std::vector<double> result(ticks.size());
-        std::transform(ticks.begin(), ticks.end(), result.begin(), [&](const Tick& t) {
-            return 10 * std::log10((double{t[3]} + t[4] + t[5] + t[6]) / bins);
-        });
+    std::vector<float> powers_from_4_to_8_khz() const {
+        const float share = 1.0f / static_cast<float>(grid.bins_in(4000, 8000).count());
+        std::vector<float> result(ticks.size());
+        std::transform(ticks.begin(), ticks.end(), result.begin(),
+                       [&](const Tick& t) { return (t[3] + t[4] + t[5] + t[6]) * share; });
         return result;
     }
 
@@ -145,15 +144,20 @@ void take_jumps(Quantities& q, const Sound& sound) {
 }
 
 void take_levels(Quantities& q, const Sound& sound) {
-    const std::vector<double> low = sound.levels(7, 60, 250), middle = sound.levels(8, 500, 1000);
-    const std::vector<double> one = sound.levels(0, 1000, 2000);
-    q.tilt = median_of(sound.levels_from_4_to_8_khz()) - median_of(one);
-    q.surge = gust_of(one, sound.tick_s);
-    q.swing = quantile_of(one, 0.9) - quantile_of(one, 0.1);
-    q.mutter = quantile_of(middle, 0.1) - quantile_of(one, 0.1);
-    q.rumble = median_of(low) - median_of(middle);
-    q.gust = gust_of(low, sound.tick_s);
-    q.throb = throb_of(low, sound.tick_s);
+    const std::vector<float> low = sound.powers(7, 60, 250), middle = sound.powers(8, 500, 1000);
+    const std::vector<float> one = sound.powers(0, 1000, 2000);
+    const auto [one_10, one_50, one_90] = quantiles_db<3>(one, {0.1, 0.5, 0.9});
+    const auto [middle_10, middle_50] = quantiles_db<2>(middle, {0.1, 0.5});
+    q.tilt = quantiles_db<1>(sound.powers_from_4_to_8_khz(), {0.5})[0] - one_50;
+    q.swing = one_90 - one_10;
+    q.mutter = middle_10 - one_10;
+    q.rumble = quantiles_db<1>(low, {0.5})[0] - middle_50;
+    q.surge = change_by_second(one, sound.tick_s);
+    q.gust = change_by_second(low, sound.tick_s);
+    std::vector<double> levels(low.size());
+    std::transform(low.begin(), low.end(), levels.begin(),
+                   [](float p) { return 10 * std::log10(p); });
+    q.throb = throb_of(levels, sound.tick_s);
 }
 
 void take_changes(Quantities& q, const Sound& sound) {

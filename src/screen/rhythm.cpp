@@ -30,6 +30,22 @@ std::vector<double> deviations(std::span<const double> levels, int half) {
     return u;
 }
 
+/// The order statistics around share (n - 1), and how far the share lies between them.
+struct Around {
+    double low, next, part;
+};
+
+/// Reorders the values; those before `sorted` are known to be the smallest already.
+template <typename T>
+Around around(std::vector<T>& values, double share, std::ptrdiff_t sorted = 0) {
+    const double at = share * static_cast<double>(values.size() - 1);
+    const auto low = values.begin() + static_cast<std::ptrdiff_t>(at);
+    std::nth_element(values.begin() + sorted, low, values.end());
+    const double part = at - std::floor(at);
+    const double next = part > 0 ? *std::min_element(low + 1, values.end()) : *low;
+    return {*low, next, part};
+}
+
 double largest_autocorrelation(std::span<const double> u, double tick_s) {
     double energy = 0;
     for (const double value : u) energy += value * value;
@@ -56,18 +72,37 @@ double throb_of(std::span<const double> levels, double tick_s) {
     return quantile_of(std::move(largest), 0.75);
 }
 
-double gust_of(std::span<const double> levels, double tick_s) {
+double change_by_second(std::span<const float> powers, double tick_s) {
     const std::size_t block = ticks_in(1, tick_s);
     std::vector<double> steps;
     double before = kMissing;
-    for (std::size_t start = 0; start + block <= levels.size(); start += block) {
-        const auto second = levels.subspan(start, block);
-        const double middle = median_of({second.begin(), second.end()});
+    for (std::size_t start = 0; start + block <= powers.size(); start += block) {
+        const auto second = powers.subspan(start, block);
+        const double middle = quantiles_db<1>({second.begin(), second.end()}, {0.5})[0];
         if (start > 0) steps.push_back(std::abs(middle - before));
         before = middle;
     }
     return median_of(std::move(steps));
 }
+
+template <std::size_t n>
+std::array<double, n> quantiles_db(std::vector<float> powers, const std::array<double, n>& shares) {
+    std::array<double, n> result;
+    result.fill(kMissing);
+    if (powers.empty()) return result;
+    std::ptrdiff_t sorted = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto [low, next, part] = around(powers, shares[i], sorted);
+        const double low_db = 10 * std::log10(low);
+        result[i] = part > 0 ? low_db + part * (10 * std::log10(next) - low_db) : low_db;
+        sorted = static_cast<std::ptrdiff_t>(shares[i] * static_cast<double>(powers.size() - 1));
+    }
+    return result;
+}
+
+template std::array<double, 1> quantiles_db(std::vector<float>, const std::array<double, 1>&);
+template std::array<double, 2> quantiles_db(std::vector<float>, const std::array<double, 2>&);
+template std::array<double, 3> quantiles_db(std::vector<float>, const std::array<double, 3>&);
 
 double median_of(std::vector<double> values) {
     return quantile_of(std::move(values), 0.5);
@@ -75,12 +110,8 @@ double median_of(std::vector<double> values) {
 
 double quantile_of(std::vector<double> values, double share) {
     if (values.empty()) return kMissing;
-    const double at = share * static_cast<double>(values.size() - 1);
-    const auto low = values.begin() + static_cast<std::ptrdiff_t>(at);
-    std::nth_element(values.begin(), low, values.end());
-    if (low + 1 == values.end()) return *low;
-    const double next = *std::min_element(low + 1, values.end());
-    return *low + (next - *low) * (at - std::floor(at));
+    const auto [low, next, part] = around(values, share);
+    return low + (next - low) * part;
 }
 
 }  // namespace hearwood

@@ -40,7 +40,7 @@ std::vector<ScoreTerm> rain_terms(const Quantities& q) {
 
 std::vector<ScoreTerm> engine_terms(const Quantities& q) {
     return {
-        {"start", kNoValue, -7.2},
+        {"start", kNoValue, -7.1},
         {"throb", q.throb, 1.55 * octaves(q.throb, 0.05, 0.8, 0.05)},  // blades, strokes
         {"hum", q.hum, 0.94 * octaves(q.hum, 0.006, 0.15, 0.006)},     // steady low tones
         {"lines", q.lines, 29 * above(-q.lines, -0.98, 0.15)},  // tones all over 200 to 500 Hz
