@@ -7,6 +7,7 @@
 #include <memory>
 #include <string>
 
+#include "aggregate/judged_segments.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"

@@ -20,6 +20,7 @@ constexpr int kThumbnailLevels = 13;  // with paper, ink and soft 16 colours: fo
 // dark.
 constexpr double kNoiseShare = 0.0187;
 constexpr double kUnit = 65'536;
+constexpr int kStripHeight = 4;  // pixels at scale 1
 
 int levels_of(const DayPictureOptions& options) {
     return options.axes ? kLevels : kThumbnailLevels;
@@ -45,7 +46,7 @@ DayPicture::DayPicture(DayPictureOptions options) : options_(std::move(options))
         x_ = 32 * scale;
         y_ = (options_.title.empty() ? 15 : 28) * scale;
         plot_width_ -= (32 + 46) * scale;
-        plot_height_ -= y_ + 28 * scale;
+        plot_height_ -= y_ + (28 + kStripHeight + 3) * scale;
     }
     if (plot_width_ < 8 || plot_height_ < 4)
         throw InputError("the day picture is too small for its axes",
@@ -102,46 +103,83 @@ void DayPicture::add(const DayStretch& stretch) {
     }
 }
 
+/// Of each column the one whose stretches it shows: itself, the one before a short gap, or -1.
+std::vector<int> DayPicture::columns_shown() const {
+    std::vector<int> shown(static_cast<std::size_t>(plot_width_), -1);
+    const double longest = options_.bridge_min * plot_width_ / kDay;
+    int last = -1;
+    for (int column = 0; column < plot_width_; ++column) {
+        const auto at = static_cast<std::size_t>(column);
+        if (kept_[at] == 0 && excluded_[at] == 0) continue;
+        shown[at] = column;
+        if (last >= 0 && column - last - 1 <= longest)
+            std::fill(shown.begin() + last + 1, shown.begin() + column, last);
+        last = column;
+    }
+    return shown;
+}
+
+void DayPicture::draw_column(Image& image, int column, int from, int levels) const {
+    const int spacing = options_.axes ? 4 * letter_scale(options_.width) : 4;
+    const int x = x_ + column;
+    for (int row = 0; row < plot_height_; ++row) {
+        const int y = y_ + plot_height_ - 1 - row;
+        if (from < 0 || row >= heard_) {
+            image.hatch(x, y, 1, 1, kSoftPlace, 2 * spacing);
+            continue;
+        }
+        const std::size_t pixel =
+            static_cast<std::size_t>(from) * static_cast<std::size_t>(plot_height_) +
+            static_cast<std::size_t>(row);
+        // A bin without a background: nothing stands out.
+        const double share =
+            count_[pixel] == 0 ? 0 : static_cast<double>(sum_[pixel]) / count_[pixel] / kUnit;
+        image.set(x, y, level_place(brightness(share, options_.full_share), levels));
+    }
+    if (from >= 0 && kept_[static_cast<std::size_t>(from)] == 0)
+        image.hatch(x, y_, 1, plot_height_, kPaperPlace, spacing);
+}
+
+/// Under the plot: ink where something was recorded and kept, stripes where it was excluded.
+void DayPicture::draw_strip(Image& image) const {
+    const int scale = letter_scale(options_.width);
+    const int y = y_ + plot_height_ + 2 * scale, height = kStripHeight * scale;
+    for (int column = 0; column < plot_width_; ++column) {
+        const auto at = static_cast<std::size_t>(column);
+        if (kept_[at] > 0)
+            image.fill(x_ + column, y, 1, height, kInkPlace);
+        else if (excluded_[at] > 0)
+            image.hatch(x_ + column, y, 1, height, kInkPlace, 3);
+    }
+}
+
 Image DayPicture::finish() const {
     const int levels = levels_of(options_);
     Image image(options_.width, options_.height, picture_palette(levels));
-    const int spacing = options_.axes ? 4 * letter_scale(options_.width) : 4;
-    for (int column = 0; column < plot_width_; ++column) {
-        const auto at = static_cast<std::size_t>(column);
-        const bool missing = kept_[at] == 0 && excluded_[at] == 0;
-        for (int row = 0; row < plot_height_; ++row) {
-            const std::size_t pixel =
-                at * static_cast<std::size_t>(plot_height_) + static_cast<std::size_t>(row);
-            const int x = x_ + column, y = y_ + plot_height_ - 1 - row;
-            if (count_[pixel] > 0) {
-                const double share = static_cast<double>(sum_[pixel]) / count_[pixel] / kUnit;
-                image.set(x, y, level_place(brightness(share, options_.full_share), levels));
-            } else if (missing || row >= heard_) {
-                image.hatch(x, y, 1, 1, kSoftPlace, 2 * spacing);
-            } else {
-                image.set(x, y, kFirstLevel);  // a bin without a background: nothing stands out
-            }
-        }
-        if (kept_[at] == 0 && excluded_[at] > 0)
-            image.hatch(x_ + column, y_, 1, plot_height_, kPaperPlace, spacing);
+    const std::vector<int> shown = columns_shown();
+    for (int column = 0; column < plot_width_; ++column)
+        draw_column(image, column, shown[static_cast<std::size_t>(column)], levels);
+    if (options_.axes) {
+        draw_strip(image);
+        draw_frame(image);
     }
-    if (options_.axes) draw_frame(image);
     return image;
 }
 
 void DayPicture::draw_frame(Image& image) const {
     const int scale = letter_scale(options_.width);
     const PlotBox box{x_, y_, plot_width_, plot_height_};
+    const PlotBox with_strip{x_, y_, plot_width_, plot_height_ + (kStripHeight + 3) * scale};
     image.frame(x_ - 1, y_ - 1, plot_width_ + 2, plot_height_ + 2, kInkPlace);
     draw_text(image, 4 * scale, 2 * scale, options_.title, kInkPlace, scale);
 
     int last_end = 0;
     for (int hour = 0; hour <= 24; hour += 3)
-        draw_bottom_tick(image, box, x_ + std::min(hour * plot_width_ / 24, plot_width_ - 1),
+        draw_bottom_tick(image, with_strip, x_ + std::min(hour * plot_width_ / 24, plot_width_ - 1),
                          fmt::format("{:02}:00", hour), scale, last_end);
     constexpr std::string_view kWords = "local time";
     draw_text(image, x_ + (plot_width_ - text_width(kWords, scale)) / 2,
-              y_ + plot_height_ + 17 * scale, kWords, kInkPlace, scale);
+              with_strip.y + with_strip.height + 17 * scale, kWords, kInkPlace, scale);
     for (const Tick& tick :
          round_ticks(0, options_.high_hz / 1000, plot_height_ / (22 * scale) + 1)) {
         const double share = 1000 * tick.value / options_.high_hz;

@@ -19,6 +19,9 @@ struct DayPictureOptions {
     bool axes = true;                ///< without axes the plot fills the picture (thumbnails)
     double high_hz = 12'000;         ///< upper edge of the plot; the lower edge is 0
     double full_share = 0.5;  ///< the share of standing-out time that gets the brightest colour
+    /// A gap of at most so many minutes shows the stretch before it: recorders often sound out only
+    /// a minute in ten. The strip below the plot tells what was recorded; longer gaps are striped.
+    double bridge_min = 0;
     std::string title;
     /// Minutes of the local day; nothing where the sun does not rise or set.
     std::optional<double> sunrise_min, sunset_min;
@@ -49,6 +52,9 @@ class DayPicture {
 
   private:
     void rows_of(const DayStretch& stretch);
+    std::vector<int> columns_shown() const;
+    void draw_column(Image& image, int column, int from, int levels) const;
+    void draw_strip(Image& image) const;
     void draw_frame(Image& image) const;
     void draw_sun(Image& image, const std::optional<double>& minutes, std::string_view word,
                   int scale) const;

@@ -22,8 +22,8 @@ std::string day_item(const Page& page, const DayEntry& day) {
                     hours_words(day.kept_minutes), hours_words(day.excluded_minutes));
     return fmt::format(
         "<li><a href=\"{}\"><img src=\"data:image/png;base64,{}\" width=\"{}\" height=\"{}\" "
-        "alt=\"{}\" "
-        "loading=\"lazy\">{}</a></li>\n",
+        "alt=\"{}\">"
+        "{}</a></li>\n",
         day.file, base64(day.thumbnail), day.width, day.height, escape_html(alt), date.substr(5));
 }
 
@@ -31,15 +31,16 @@ std::string days(const Page& page) {
     if (!page.pictures_wanted) return paragraph("Day pictures were not wanted this time.", "note");
     if (page.days.days.empty())
         return paragraph("There are no segments to draw days of yet.", "note");
-    std::string html = "<h3>What stood out, minute by minute</h3>\n" +
-                       paragraph(
-                           "Each picture is a site's day: 24 hours of local time to the right, "
-                           "frequency up. Bright is "
-                           "what stood out of its own background for half of a minute or more; "
-                           "wide stripes are missing "
-                           "time, narrow ones excluded time. A picture opens at full size, with "
-                           "axes and sun times.",
-                           "subtitle");
+    std::string html =
+        "<h3>What stood out, minute by minute</h3>\n" +
+        paragraph(
+            "Each picture is a site's day: 24 hours of local time to the right, frequency up. "
+            "Bright is "
+            "what stood out of its own background for half of the time or more; wide stripes are "
+            "missing time, narrow ones excluded time. Between the recordings of a schedule the one "
+            "before is shown. A picture opens at full size, with axes, sun times, and a strip of "
+            "what was recorded.",
+            "subtitle");
     if (page.days.days.size() < page.days.dates)
         html += paragraph(
             fmt::format("{} of {} days are drawn, evenly spread; hearwood picture draws any other.",

@@ -18,7 +18,7 @@ std::string p_words(double p) {
 }
 
 std::string percent(double share) {
-    return readable_number(100 * share) + " %";
+    return fmt::format("{:.4g} %", 100 * share);
 }
 
 std::string site_counts(const ContrastRow& row) {
@@ -36,7 +36,8 @@ std::string no_contrast(const Page& page) {
 
 std::string untested(const Page& page, const ContrastRow& row) {
     return fmt::format(
-        "There is no answer yet: {} could take part, and a test of {} in the {} window needs at "
+        "There is no answer yet: {} could take part, and a test of the {} in the {} window needs "
+        "at "
         "least two sites in each class.",
         site_counts(row), page.title_of(row.index), row.window);
 }
@@ -53,7 +54,8 @@ std::string undecidable(const Page& page, const ContrastRow& row) {
 
 std::string undecided(const Page& page, const ContrastRow& row) {
     return fmt::format(
-        "No difference between {} and {} stands is shown in {} of the {} window: {} minus {} is "
+        "No difference between {} and {} stands is shown in the {} of the {} window: {} minus {} "
+        "is "
         "{}, "
         "and anything from {} remains possible ({} interval, p = {}, {}).",
         row.class_a, row.class_b, page.title_of(row.index), row.window, row.class_a, row.class_b,
@@ -63,7 +65,7 @@ std::string undecided(const Page& page, const ContrastRow& row) {
 
 std::string decided(const Page& page, const ContrastRow& row) {
     return fmt::format(
-        "In the {} window {} is {} at {} than at {} sites, by {} ({} interval {}, p = {}, {}).",
+        "In the {} window the {} is {} at {} than at {} sites, by {} ({} interval {}, p = {}, {}).",
         row.window, page.title_of(row.index), row.difference > 0 ? "higher" : "lower", row.class_a,
         row.class_b, readable_number(std::abs(row.difference)), percent(row.level),
         interval_words(row), p_words(row.p), site_counts(row));
@@ -95,8 +97,8 @@ std::string answer_sentence(const Page& page) {
     if (!row->tested()) return untested(page, *row);
     if (!page.declared) {
         const std::string all = overall_verdict(page.contrasts, plan_of(page.survey));
-        return all + fmt::format(" Shown below is {} in the {} window.", page.title_of(row->index),
-                                 row->window);
+        return all + fmt::format(" Shown below is the {} in the {} window.",
+                                 page.title_of(row->index), row->window);
     }
     if (row->unbounded()) return undecidable(page, *row);
     return row->significant() ? decided(page, *row) : undecided(page, *row);

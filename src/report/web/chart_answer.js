@@ -67,7 +67,7 @@ export function answerChart(place, survey) {
         channels: { site: "site", dates: "dates", segments: "kept" },
         tip: { fill: "var(--paper)", format: { x: false, y: short, symbol: false, fill: false, stroke: false } } }));
       if (own.length <= 8 && width > 560)
-        marks.push(Plot.text(own, { x: (r) => at(r, column), y: "value", text: (r) => cut(r.site, 12), dx: 10,
+        marks.push(Plot.text(own, { x: (r) => at(r, column), y: "value", text: (r) => cut(r.site, Math.floor(((width - 110) / columns) * 0.6 / 6)), dx: 10,
           textAnchor: "start", fill: "var(--soft)", fontSize: 11,
           filter: (r) => own.every((o) => o === r || Math.abs(o.value - r.value) * (height - 70) > 12 * (domain[1] - domain[0])) }));
     });

@@ -112,8 +112,11 @@ export function heatMap(place, survey) {
   const index = survey.primary.index;
   const rows = survey.hours.filter((row) => row[index] !== null);
   if (!rows.length) return putNothing(place, "No hour of a site has a value yet.");
-  const values = rows.map((row) => row[index]);
-  const domain = [Math.min(...values), Math.max(...values)];
+  const values = rows.map((row) => row[index]).sort((p, q) => p - q);
+  const quantile = (share) => values[Math.round(share * (values.length - 1))];
+  const domain = [quantile(0.02), quantile(0.98)];
+  const ends = [(x) => (values[0] < domain[0] ? `\u2264 ${short(x)}` : short(x)),
+    (x) => (values.at(-1) > domain[1] ? `\u2265 ${short(x)}` : short(x))];
   if (domain[0] === domain[1]) domain[1] = domain[0] + 1;
   const bySite = new Map();
   for (const row of rows) if (!(bySite.get(row.site)?.[index] > row[index])) bySite.set(row.site, row);
@@ -131,8 +134,8 @@ export function heatMap(place, survey) {
   putFigure(place, {
     name: `${index}-site-by-hour`, title,
     subtitle: `${sentence(survey.title(index))} (${survey.unit(index)}), mean over dates; a row is a site, a cell an hour of the local ` +
-      `clock, hatching an hour without a kept segment; ${survey.n(rows)}. Sites of a class from high to low.`,
-    alt: `${title}. Cells range from ${short(domain[0])} to ${short(domain[1])}; ${several(gaps.length, "cell")} without a value.`,
+      `clock, hatching an hour without a kept segment; ${survey.n(rows)}. Sites of a class from high to low; colours end where the outer 2 % of cells begin.`,
+    alt: `${title}. Cells range from ${short(values[0])} to ${short(values.at(-1))}; ${several(gaps.length, "cell")} without a value.`,
     draw: (width) => {
       const rowHeight = order.length > 16 ? 15 : 22, room = Math.min(150, 40 + 7 * Math.max(...order.map((s) => Math.min(18, s.name.length))));
       const height = 66 + rowHeight * order.length;
@@ -146,7 +149,7 @@ export function heatMap(place, survey) {
           Plot.cell(rows, { x: "hour", y: "site", fill: index, inset: 0.3, stroke: "var(--line)", strokeWidth: 0.6,
             tip: { fill: "var(--paper)", format: { fill: short, x: clock } } }),
         ] });
-      const key = strip(survey, domain, short, Math.min(220, width - room));
+      const key = strip(survey, domain, ends, Math.min(220, width - room));
       key.setAttribute("x", room);
       key.setAttribute("y", 0);
       svg.append(key);

@@ -101,14 +101,14 @@ function mapPlot(points, key, width) {
   const barAt = y[0] - 16 / perKm;
   const named = [];
   for (const p of [...points].sort((p, q) => q.north - p.north))
-    if (named.every((o) => Math.abs(o.east - p.east) * perKm > 7 * Math.min(14, p.name.length) + 16 || Math.abs(o.north - p.north) * perKm > 13))
+    if (named.every((o) => Math.abs(o.east - p.east) * perKm > 6.5 * Math.min(20, p.name.length) + 16 || Math.abs(o.north - p.north) * perKm > 13))
       named.push(p);
   return plot(width, { height: plotHeight + margin.top + margin.bottom, marginLeft: margin.left, marginRight: margin.right,
     marginTop: margin.top, marginBottom: margin.bottom, axis: null, x: { domain: x }, y: { domain: y }, clip: false, marks: [
       Plot.frame({ stroke: "var(--ink)", strokeOpacity: 0.25 }),
       ...["other", ...roles].map((role) => sitesOf(role, points, { x: "east", y: "north", channels: { site: "name", block: "block" },
         tip: { fill: "var(--paper)", format: { x: false, y: false } } })),
-      Plot.text(named, { x: "east", y: "north", text: (p) => cut(p.name, 14), dx: (9), textAnchor: "start", fontSize: 11.5,
+      Plot.text(named, { x: "east", y: "north", text: (p) => cut(p.name, 20), dx: (9), textAnchor: "start", fontSize: 11.5,
         stroke: "var(--paper)", strokeWidth: 3, fill: "var(--ink)" }),
       Plot.ruleY([barAt], { x1: x[0], x2: x[0] + bar, stroke: "var(--ink)", strokeWidth: 2.5 }),
       Plot.text([distance(bar)], { x: x[0] + bar, y: barAt, dx: 8, textAnchor: "start", text: (d) => d }),
@@ -121,25 +121,26 @@ function mapPlot(points, key, width) {
 }
 
 export function calendarChart(place, survey) {
-  const rows = records(survey.tables.coverage);
+  const rows = records(survey.tables.coverage).map((row) => ({ ...row, whole: Math.max(row.expected_min, row.present_min) }));
   if (!rows.length) return putNothing(place, "Nothing was recorded yet, so there is no calendar.");
   const sum = (of) => rows.reduce((total, row) => total + row[of], 0);
-  const kept = sum("kept"), possible = sum("possible");
+  const usable = sum("usable_min"), whole = sum("whole");
   const dates = [...new Set(rows.map((row) => row.date))].sort();
   const days = [];
   for (let d = new Date(`${dates[0]}T00:00Z`); d <= new Date(`${dates.at(-1)}T00:00Z`) && days.length < 800; d.setUTCDate(d.getUTCDate() + 1))
     days.push(d.toISOString().slice(0, 10));
-  const seen = new Set(rows.filter((row) => row.possible > 0).map((row) => `${row.site} ${row.date}`));
+  const heard = rows.filter((row) => row.present_min > 0);
+  const seen = new Set(heard.map((row) => `${row.site} ${row.date}`));
   const sites = survey.sites.map((s) => s.name);
   const gaps = sites.flatMap((site) => days.filter((date) => !seen.has(`${site} ${date}`)).map((date) => ({ site, date })));
-  const title = `${percent(possible ? kept / possible : 0)} of ${count(possible)} recorded segments were kept, over ${several(days.length, "date")}`;
+  const title = `${percent(whole ? usable / whole : 0)} of ${count(Math.round(whole / 60))} hours can be used, over ${several(days.length, "date")}`;
   putFigure(place, {
     name: "coverage", title,
-    subtitle: "Share of a site's complete segments of a date that the screens kept; hatching: nothing was recorded. " +
-      `n = ${several(sites.length, "site")}.`,
+    subtitle: "Share of a site's minutes of a date that can be used: recorded, readable and kept by the screens, out of those " +
+      `expected (of those recorded, where more was recorded). Hatching: nothing was recorded. n = ${several(sites.length, "site")}.`,
     alt: `${title}. ${several(gaps.length, "site and date", "sites and dates")} without a recording.`,
-    draw: (width) => calendarPlot(survey, rows.filter((r) => r.possible > 0), gaps, sites, days, width),
-    tables: [[survey.tables.coverage, "segments by site and date"]],
+    draw: (width) => calendarPlot(survey, heard, gaps, sites, days, width),
+    tables: [[survey.tables.coverage, "minutes by site and date"]],
   });
 }
 
@@ -152,10 +153,10 @@ function calendarPlot(survey, rows, gaps, sites, days, width) {
     y: { domain: sites, label: null, tickSize: 0, tickFormat: (s) => cut(s) }, color: sequence(survey, [0, 1]), marks: [
       hatch("nothing-recorded"),
       Plot.cell(gaps, { x: "date", y: "site", fill: "url(#nothing-recorded)" }),
-      Plot.cell(rows, { x: "date", y: "site", fill: (r) => r.kept / r.possible, inset: 0.3, stroke: "var(--line)", strokeWidth: 0.6, channels: { kept: "kept", possible: "possible" },
+      Plot.cell(rows, { x: "date", y: "site", fill: (r) => r.usable_min / r.whole, inset: 0.3, stroke: "var(--line)", strokeWidth: 0.6, channels: { usable: "usable_min", recorded: "present_min", expected: "expected_min" },
         tip: { fill: "var(--paper)", format: { fill: false } } }),
     ] });
-  const key = strip(survey, [0, 1], (x) => `${100 * x} % kept`, Math.min(220, width - room));
+  const key = strip(survey, [0, 1], ["0 % usable", "100 % usable"].map((words) => () => words), Math.min(220, width - room));
   key.setAttribute("x", room);
   svg.append(key);
   return svg;
@@ -183,8 +184,8 @@ export function screensChart(place, survey) {
           Plot.gridY({ stroke: "var(--ink)", strokeOpacity: 0.12 }),
           ...[true, false].map((bold) => Plot.text(reasons.filter((r) => excludes.get(r) === bold), { x: (r) => r, frameAnchor: "top",
             dy: -14, text: (r) => r, fontWeight: bold ? 700 : 400, fill: "var(--ink)" })),
-          Plot.dot(rows, { x: "reason", y: "site", r: (r) => r.flagged / r.possible, fill: "var(--ink)", fillOpacity: 0.35, dx: -18 }),
-          Plot.text(rows, { x: "reason", y: "site", text: (r) => percent(r.flagged / r.possible), dx: 12, fontSize: width > 500 ? 12 : 10.5,
+          Plot.dot(rows, { x: "reason", y: "site", r: (r) => r.flagged / r.segments, fill: "var(--ink)", fillOpacity: 0.35, dx: -18 }),
+          Plot.text(rows, { x: "reason", y: "site", text: (r) => percent(r.flagged / r.segments), dx: 12, fontSize: width > 500 ? 12 : 10.5,
             textAnchor: "middle" }),
         ] });
     },

@@ -17,6 +17,8 @@ export function plot(width, options) {
     style: { background: "none", color: "var(--ink)", fontFamily: "inherit", fontSize: "13px", overflow: "visible" },
     ...options,
   });
+  // Plot's own style element would need an exception in the page's policy; page.css has its rules.
+  svg.querySelectorAll("style").forEach((element) => element.remove());
   return svg;
 }
 
@@ -84,17 +86,17 @@ export function hatch(id) {
 
 /** The page's sequence as a Plot colour scale. */
 export const sequence = (survey, domain) => ({ type: "linear", domain,
-  interpolate: (t) => survey.palette.sequence[Math.round(t * (survey.palette.sequence.length - 1))] });
+  clamp: true, interpolate: (t) => survey.palette.sequence[Math.round(t * (survey.palette.sequence.length - 1))] });
 
 /** A strip of the sequence with the values at its ends, drawn as marks in a plot of its own. */
-export function strip(survey, [low, high], words, width = 220) {
+export function strip(survey, [low, high], [lowWords, highWords], width = 220) {
   const steps = survey.palette.sequence.map((colour, i) => ({ i, colour }));
   const last = steps.length - 1;
   return plot(width, { height: 40, marginLeft: 1, marginRight: 1, marginTop: 18, marginBottom: 8, axis: null,
     x: { domain: [0, last + 1] }, marks: [
       Plot.rect(steps, { x1: "i", x2: (d) => d.i + 1, y1: 0, y2: 1, fill: "colour" }),
-      Plot.text([words(low)], { x: 0, y: 1, dy: -9, textAnchor: "start" }),
-      Plot.text([words(high)], { x: last + 1, y: 1, dy: -9, textAnchor: "end" }),
+      Plot.text([lowWords(low)], { x: 0, y: 1, dy: -9, textAnchor: "start" }),
+      Plot.text([highWords(high)], { x: last + 1, y: 1, dy: -9, textAnchor: "end" }),
     ] });
 }
 
