@@ -116,6 +116,8 @@ std::vector<int> DayPicture::columns_shown() const {
             std::fill(shown.begin() + last + 1, shown.begin() + column, last);
         last = column;
     }
+    if (last >= 0 && plot_width_ - last - 1 <= longest)
+        std::fill(shown.begin() + last + 1, shown.end(), last);
     return shown;
 }
 
