@@ -20,6 +20,15 @@ constexpr std::size_t kSheetCells = 16'000'000;
 constexpr const char* kSaveAsUtf8 =
     "in the spreadsheet choose save as, comma-separated text (CSV), character set UTF-8";
 
+/// The program's own tables put an apostrophe before text that a spreadsheet would run as a
+/// formula, and before an apostrophe; it comes off again here.
+std::string without_guard(std::string cell) {
+    constexpr std::string_view kGuarded = "=+-@'";
+    if (cell.size() > 1 && cell[0] == '\'' && kGuarded.find(cell[1]) != std::string_view::npos)
+        cell.erase(0, 1);
+    return cell;
+}
+
 /// Feeds libcsv one byte at a time, which is how the line of every row is known.
 class Parser {
   public:
@@ -65,7 +74,7 @@ class Parser {
         if (fields_.size() == kSheetColumns)
             return stop(fmt::format("more than {} columns", kSheetColumns),
                         "this cannot be the sheet that was meant");
-        fields_.push_back(trim(text));
+        fields_.push_back(without_guard(trim(text)));
     }
 
     void row() {

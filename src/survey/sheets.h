@@ -8,6 +8,7 @@
 
 #include "base/error.h"
 #include "base/sheet.h"
+#include "survey/columns.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -21,17 +22,6 @@ void read_settings(Survey& survey, std::vector<Problem>& problems);
 void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems);
 
 void read_deployments(Survey& survey, bool all_sites, std::vector<Problem>& problems);
-
-/// A column that the program knows.
-struct KnownColumn {
-    const char* name;
-    const char* unit;    ///< "" for text; "1" for a pure number
-    double least, most;  ///< bounds of a number, ends included
-    const char* meaning;
-};
-/// Of sites.csv and deployments.csv, the required ones first.
-std::span<const KnownColumn> known_site_columns();
-std::span<const KnownColumn> known_deployment_columns();
 
 // For the two CSV readers.
 

@@ -67,6 +67,11 @@ TEST_CASE("quoted fields may hold separators, quotes and line breaks") {
     CHECK(table("\"a,b,c\";x\n1;2\n") == std::vector<Cells>{{"a,b,c", "x"}, {"1", "2"}});
 }
 
+TEST_CASE("the apostrophe that guards a text from being run as a formula comes off") {
+    CHECK(table("a,b\n'+08:00,'=x\n''t,'t\n',x\n") ==
+          std::vector<Cells>{{"a", "b"}, {"+08:00", "=x"}, {"'t", "'t"}, {"'", "x"}});
+}
+
 TEST_CASE("rows know the line they begin in") {
     const Parsed parsed = parse("\nsite,x\r\n\r\n\"A\r\nA\",1\r\nB,2\r\n");
     CHECK(parsed.sheet.header_line == 2);
