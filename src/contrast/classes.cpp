@@ -164,7 +164,7 @@ std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const C
 }
 
 std::string classes_csv(std::span<const ClassesRow> rows) {
-    std::string bytes = "index,window,classes,not_tested,sites,f,p,p_min,relabellings,p_adjusted\n";
+    std::string bytes = "index,window,classes,single,sites,f,p,p_min,relabellings,p_adjusted\n";
     CsvLine line;
     for (const ClassesRow& row : rows) {
         line.text(row.index).text(row.window).text(join(row.classes, ";"));

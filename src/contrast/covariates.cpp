@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "contrast/contrast.h"
 #include "contrast/csv.h"
@@ -34,33 +35,32 @@ double dot(const std::vector<double>& x, const std::vector<double>& y) {
     return std::inner_product(x.begin(), x.end(), y.begin(), 0.0);
 }
 
-/// Share of orders of y that reach the observed correlation. Ranks are halves, so all sums are
-/// exact.
-double permutation_p(const std::vector<double>& x, std::vector<double> y, double bar,
-                     std::uint64_t seed, const RelabelLimits& limits, bool exact) {
-    std::int64_t hits = 0, rows = 0;
-    const auto count = [&] {
-        hits += std::abs(dot(x, y)) >= bar;
-        ++rows;
-    };
-    if (exact) {
-        // Orders of the places, not of the values: tied ranks still count as n! orders.
-        std::vector<std::size_t> order(y.size());
-        std::iota(order.begin(), order.end(), 0u);
-        const std::vector<double> first = y;
-        do {
-            for (std::size_t i = 0; i < order.size(); ++i) y[i] = first[order[i]];
-            count();
-        } while (std::next_permutation(order.begin(), order.end()));
-    } else {
-        Random random(seed, "orders");
-        count();
-        while (rows <= limits.draws) {
-            for (std::size_t i = y.size(); i > 1; --i) std::swap(y[i - 1], y[random.below(i)]);
-            count();
-        }
+/// Sets of orders kept at a time: each is up to 1.6 MB.
+constexpr std::size_t kKeptSets = 16;
+
+/// Abs of the sum of products over all orders of y. Ranks are halves, so the sums are exact.
+std::vector<double> all_orders(const std::vector<double>& x, const std::vector<double>& y) {
+    // Orders of the places, not of the values: tied ranks still count as n! orders.
+    std::vector<std::size_t> order(y.size());
+    std::iota(order.begin(), order.end(), 0u);
+    std::vector<double> products;
+    do {
+        double sum = 0;
+        for (std::size_t i = 0; i < order.size(); ++i) sum += x[i] * y[order[i]];
+        products.push_back(std::abs(sum));
+    } while (std::next_permutation(order.begin(), order.end()));
+    return products;
+}
+
+std::vector<double> random_orders(const std::vector<double>& x, std::vector<double> y,
+                                  std::int64_t draws, std::uint64_t seed) {
+    Random random(seed, "orders");
+    std::vector<double> products;
+    for (std::int64_t d = 0; d < draws; ++d) {
+        for (std::size_t i = y.size(); i > 1; --i) std::swap(y[i - 1], y[random.below(i)]);
+        products.push_back(std::abs(dot(x, y)));
     }
-    return static_cast<double>(hits) / static_cast<double>(rows);
+    return products;
 }
 
 }  // namespace
@@ -79,8 +79,25 @@ std::vector<double> mean_ranks(std::span<const double> values) {
     return ranks;
 }
 
-Correlation spearman(std::span<const double> x, std::span<const double> y, std::uint64_t seed,
-                     const RelabelLimits& limits) {
+RankCorrelations::RankCorrelations(std::uint64_t seed, const RelabelLimits& limits)
+    : seed_(seed), limits_(limits) {}
+
+const std::vector<double>& RankCorrelations::null_products(const Ranks& x, const Ranks& y,
+                                                           bool exact) {
+    std::pair<Ranks, Ranks> key{x, y};
+    std::sort(key.first.begin(), key.first.end());
+    std::sort(key.second.begin(), key.second.end());
+    const auto known = kept_.find(key);
+    if (known != kept_.end()) return known->second;
+    if (kept_.size() >= kKeptSets) kept_.clear();
+    std::vector<double> products = exact
+                                       ? all_orders(key.first, key.second)
+                                       : random_orders(key.first, key.second, limits_.draws, seed_);
+    std::sort(products.begin(), products.end());
+    return kept_.emplace(std::move(key), std::move(products)).first->second;
+}
+
+Correlation RankCorrelations::of(std::span<const double> x, std::span<const double> y) {
     std::vector<double> kept_x, kept_y;
     for (std::size_t i = 0; i < x.size(); ++i) {
         if (x[i] != x[i] || y[i] != y[i]) continue;
@@ -89,14 +106,24 @@ Correlation spearman(std::span<const double> x, std::span<const double> y, std::
     }
     Correlation result{kMissing, kMissing, static_cast<int>(kept_x.size()), true};
     if (result.n < 4) return result;
-    const std::vector<double> rx = centred_ranks(kept_x), ry = centred_ranks(kept_y);
+    const Ranks rx = centred_ranks(kept_x), ry = centred_ranks(kept_y);
     const double scale = std::sqrt(dot(rx, rx) * dot(ry, ry));
     if (scale == 0) return result;
     result.rho = dot(rx, ry) / scale;
-    result.exact = orders_within(kept_x.size(), limits.enumerate);
-    result.p =
-        permutation_p(rx, ry, (std::abs(result.rho) - 1e-9) * scale, seed, limits, result.exact);
+    result.exact = orders_within(kept_x.size(), limits_.enumerate);
+    const std::vector<double>& products = null_products(rx, ry, result.exact);
+    const double bar = (std::abs(result.rho) - 1e-9) * scale;
+    const auto hits = products.end() - std::lower_bound(products.begin(), products.end(), bar);
+    // The observed order is one of all orders, and is counted beside random ones.
+    const int itself = result.exact ? 0 : 1;
+    result.p = static_cast<double>(hits + itself) /
+               static_cast<double>(static_cast<std::int64_t>(products.size()) + itself);
     return result;
+}
+
+Correlation spearman(std::span<const double> x, std::span<const double> y, std::uint64_t seed,
+                     const RelabelLimits& limits) {
+    return RankCorrelations(seed, limits).of(x, y);
 }
 
 std::string covariates_csv(std::span<const CovariateRow> rows) {

@@ -17,8 +17,8 @@ namespace {
 
 // Hundreds of intervals are computed, and quartiles of their width need no 200,000 relabellings
 // each.
-constexpr RelabelLimits kResampleLimits{2000, 1999};
-constexpr int kMostPoints = 12;
+constexpr RelabelLimits kResampleLimits{1000, 999};
+constexpr int kMostPoints = 8;
 
 /// Date means of each unit, in the units' order.
 using DateMeans = std::vector<std::vector<double>>;

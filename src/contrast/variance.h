@@ -53,7 +53,7 @@ struct EffortPoint {
 /// Dates drawn without replacement within each site (all of a site's dates where it has fewer),
 /// `resamples` times, with the plan's seed.
 std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const ContrastPlan& plan,
-                                      int resamples = 200);
+                                      int resamples = 100);
 
 struct VarianceRow {
     std::string index, window;

@@ -1,0 +1,34 @@
+// The two ways of `contrast`, and what they print alike.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "base/error.h"
+#include "command/command.h"
+#include "contrast/classes.h"
+#include "contrast/contrast.h"
+
+namespace hearwood {
+
+struct ContrastOptions {
+    std::string survey;  ///< one of these two
+    std::string values;
+    std::string compare, primary, out;  ///< with values only
+    std::optional<std::uint64_t> seed;
+    std::optional<double> level;
+    SharedOptions shared;
+};
+
+ExitCode contrast_values(const ContrastOptions& options);
+ExitCode contrast_survey(const ContrastOptions& options);
+
+/// The table of the declared pair, and what the effect sizes of clear rows mean.
+void print_contrasts(std::span<const ContrastRow> rows);
+/// The other pairs and all classes together.
+void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together);
+
+}  // namespace hearwood

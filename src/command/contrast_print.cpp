@@ -1,0 +1,59 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "base/text.h"
+#include "command/contrast_modes.h"
+#include "contrast/verdict.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+// A survey with many bands has hundreds of rows; files hold them all.
+constexpr std::size_t kRowsExplained = 12;
+
+void print_classes(std::span<const ClassesRow> rows) {
+    fmt::print("All classes together (exact permutation F, adj. p: Holm over {})\n{}{}{}{}{}\n",
+               rows.size(), left("index window", 34), right("sites", 6), right("F", 10),
+               right("p", 10), right("adj. p", 10));
+    for (const ClassesRow& row : rows)
+        fmt::print("{}{}{}{}{}{}\n", left(cut(printable(row.index + " " + row.window), 33), 34),
+                   right(std::to_string(row.sites), 6),
+                   right(row.f == row.f ? readable_number(row.f) : "n/a", 10),
+                   right(readable_p(row.p), 10), right(readable_p(row.p_adjusted), 10),
+                   row.single.empty() ? "" : "  not in it: " + printable(join(row.single, ", ")));
+    fmt::print("\n");
+}
+
+}  // namespace
+
+void print_contrasts(std::span<const ContrastRow> rows) {
+    fmt::print("{}", readable_table(rows));
+    std::size_t explained = 0;
+    for (const ContrastRow& row : rows) {
+        if (!row.tested() || !(row.significant() || row.role == Role::primary)) continue;
+        if (++explained > kRowsExplained) break;
+        const std::string name = rows.size() > 1 ? row.index + ", " + row.window + ": " : "";
+        fmt::print("{}", wrapped(printable(name + effect_in_words(row))));
+    }
+    if (explained > 0) fmt::print("\n");
+}
+
+void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together) {
+    fmt::print("Every other pair of classes (a family of its own)\n");
+    std::size_t shown = 0;
+    for (const ContrastRow& row : pairs) {
+        if (!row.significant() && pairs.size() > kRowsExplained) continue;
+        fmt::print("{}", wrapped("  " + printable(row.verdict), 4));
+        ++shown;
+    }
+    if (shown < pairs.size())
+        fmt::print("  {} further pairs differ in nothing once adjusted, or could not be tested\n",
+                   pairs.size() - shown);
+    fmt::print("\n");
+    print_classes(together);
+}
+
+}  // namespace hearwood

@@ -1,0 +1,203 @@
+// `contrast SURVEY`: every test of a survey, as tables and on the terminal, with what could explain
+// it.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "aggregate/judged_segments.h"
+#include "aggregate/tables.h"
+#include "base/file.h"
+#include "base/progress.h"
+#include "base/text.h"
+#include "command/audit_inputs.h"
+#include "command/contrast_inputs.h"
+#include "command/contrast_modes.h"
+#include "contrast/verdict.h"
+#include "contrast/words.h"
+#include "store/store.h"
+
+namespace hearwood {
+
+namespace {
+
+/// Everything that is computed, before anything is written.
+struct Results {
+    std::vector<ContrastRow> contrasts, pairs, onset_contrasts;
+    std::vector<ClassesRow> classes;
+    std::vector<NamedProfile> hours, dawn;
+    std::vector<OnsetRow> onsets;
+    std::vector<CovariateRow> covariates;
+    std::vector<VarianceRow> variances;
+    std::vector<EffortRow> efforts;
+    bool more_classes = false;
+};
+
+void refuse_mixed_rates(const Survey& survey, const SiteValues& values) {
+    std::vector<Problem> problems = mixed_sample_rates(survey, values);
+    if (problems.empty()) return;
+    for (Problem& problem : problems) problem.weight = Problem::Weight::error;
+    throw InputError(std::move(problems));
+}
+
+void check_primary(const ContrastPlan& plan, const std::vector<SiteValue>& values) {
+    if (plan.primary_index.empty()) return;
+    std::vector<std::string> indices;
+    for (const SiteValue& value : values) {
+        if (value.index == plan.primary_index && value.window == plan.primary_window) return;
+        if (indices.empty() || indices.back() != value.index) indices.push_back(value.index);
+    }
+    Problem problem;
+    problem.file = "survey.toml";
+    problem.field = "contrast.primary";
+    problem.value = plan.primary_index + " in " + plan.primary_window;
+    problem.what = "no such index and window are contrasted";
+    problem.mend = "name an index (" + join(indices, ", ") + ") and one of the windows";
+    throw InputError({problem});
+}
+
+Results compute(const Survey& survey, const SiteValues& values, const ContrastPlan& plan,
+                Progress& progress) {
+    Results results;
+    const std::vector<SiteValue> rows = contrast_values(survey, values);
+    check_primary(plan, rows);
+    results.contrasts = contrast_table(rows, plan);
+    results.more_classes = classes_in(rows).size() > 2;
+    if (results.more_classes) {
+        results.pairs = other_pairs(rows, plan);
+        results.classes = classes_table(rows, plan);
+    }
+    results.onsets = onset_rows(survey, values);
+    ContrastPlan onset_plan = plan;
+    onset_plan.primary_index.clear();
+    onset_plan.primary_window.clear();
+    results.onset_contrasts = contrast_table(onset_values(survey, results.onsets), onset_plan);
+    results.covariates = covariate_rows(survey, rows);
+    for (const int column : contrasted_columns(values)) {
+        const std::string& name = values.columns[column].name;
+        results.hours.push_back(
+            {name, contrast_profile(hour_profile(survey, values, column), plan)});
+        results.dawn.push_back(
+            {name, contrast_profile(dawn_profile(survey, values, column), plan)});
+        for (std::size_t w = 0; w < values.windows.size(); ++w) {
+            const std::vector<DateValue> dates =
+                date_values(survey, values, column, static_cast<int>(w));
+            results.variances.push_back(
+                {name, values.windows[w], variance_components(dates, plan)});
+            for (const EffortPoint& point : effort_curve(dates, plan))
+                results.efforts.push_back({name, values.windows[w], point});
+        }
+        progress.add();
+    }
+    return results;
+}
+
+void write(const Results& results, const ContrastPlan& plan, const std::filesystem::path& folder) {
+    make_folder(folder);
+    write_whole_file(folder / "contrasts.csv", contrasts_csv(results.contrasts));
+    write_whole_file(folder / "profile.csv", profile_csv(results.hours, "hour"));
+    write_whole_file(folder / "dawn_profile.csv",
+                     profile_csv(results.dawn, "minutes_from_sunrise"));
+    write_whole_file(folder / "onset.csv", onset_csv(results.onsets));
+    write_whole_file(folder / "onset_contrasts.csv", contrasts_csv(results.onset_contrasts));
+    write_whole_file(folder / "covariates.csv", covariates_csv(results.covariates));
+    write_whole_file(folder / "variance.csv", variance_csv(results.variances, plan.level));
+    write_whole_file(folder / "effort.csv", effort_csv(results.efforts));
+    if (results.more_classes) {
+        write_whole_file(folder / "pairs.csv", contrasts_csv(results.pairs));
+        write_whole_file(folder / "classes.csv", classes_csv(results.classes));
+        return;
+    }
+    // Left by an earlier run with more classes, they would tell of another survey.
+    std::error_code ignored;
+    std::filesystem::remove(folder / "pairs.csv", ignored);
+    std::filesystem::remove(folder / "classes.csv", ignored);
+}
+
+bool depends_on_gain(const SiteValues& values, const std::string& index) {
+    const int column = values.column(index);
+    return column >= 0 && values.columns[column].depends_on_gain;
+}
+
+/// What could explain the primary contrast (any contrast, where none is declared).
+void print_findings(const std::vector<Finding>& findings, const SiteValues& values,
+                    const ContrastPlan& plan) {
+    std::string text;
+    for (const Finding& finding : findings) {
+        if (!finding.can_explain) continue;
+        if (finding.through_gain && !plan.primary_index.empty() &&
+            !depends_on_gain(values, plan.primary_index))
+            continue;
+        text += wrapped("  " + printable(one_line(finding)), 4);
+    }
+    if (text.empty())
+        fmt::print("The audit of the design found nothing else that could explain a difference.\n");
+    else
+        fmt::print("What else could explain a difference between the classes\n{}", text);
+}
+
+void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan& plan) {
+    std::size_t hours = 0;
+    std::vector<std::string> names;
+    for (const NamedProfile& named : profiles) {
+        const auto clear = std::count_if(
+            named.profile.steps.begin(), named.profile.steps.end(),
+            [&](const ProfileStep& step) { return step.p_adjusted <= 1 - plan.level + 1e-12; });
+        hours += static_cast<std::size_t>(clear);
+        if (clear > 0) names.push_back(fmt::format("{} in {}", named.index, clear));
+    }
+    if (hours == 0)
+        fmt::print("By hour: no hour differs once all hours of an index are considered.\n");
+    else
+        fmt::print("{}", wrapped("By hour (adjusted over the hours of an index): " +
+                                     join(names, ", ") + (hours == 1 ? " hour." : " hours."),
+                                 2));
+}
+
+void print_next_season(const Results& results, const ContrastPlan& plan) {
+    if (results.variances.empty()) return;
+    const VarianceRow* row = &results.variances.front();
+    for (const VarianceRow& other : results.variances)
+        if (other.index == plan.primary_index && other.window == plan.primary_window) row = &other;
+    fmt::print("{}", wrapped(fmt::format("Next season ({}, {}): {}", row->index, row->window,
+                                         next_season(row->components, plan.level)),
+                             2));
+}
+
+}  // namespace
+
+ExitCode contrast_survey(const ContrastOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    const Store store = Store::open_read_only(survey.folder);
+    const SiteValues values = compute_site_values(survey, store);
+    refuse_mixed_rates(survey, values);
+    const ContrastPlan plan = contrast_plan(survey);
+
+    Progress progress("contrasting", "indices", contrasted_columns(values).size(),
+                      options.shared.quiet);
+    const Results results = compute(survey, values, plan, progress);
+    progress.finish();
+
+    print_contrasts(results.contrasts);
+    if (results.more_classes) print_more_classes(results.pairs, results.classes);
+    print_profile(results.hours, plan);
+    print_next_season(results, plan);
+    fmt::print("\n");
+    print_findings(audit_survey(survey, &values, {}), values, plan);
+    fmt::print("{}\n", wrapped(listening_remark(plan)));
+
+    const std::filesystem::path folder = tables_folder(survey.folder);
+    std::string where = "Nothing was written (--dry-run).";
+    if (!options.shared.dry_run) {
+        write(results, plan, folder);
+        write_data_package(survey, store, folder);
+        where = "See " + printable((folder / "contrasts.csv").string()) + ".";
+    }
+    fmt::print("{}", wrapped(printable(overall_verdict(results.contrasts, plan)) + " " + where));
+    return ExitCode::ok;
+}
+
+}  // namespace hearwood
