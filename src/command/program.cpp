@@ -18,12 +18,18 @@ namespace {
 constexpr AddCommand kCommands[] = {
     add_init,
     add_demo,
+    add_plan,
+    add_offload,
+    add_check,
     add_measure,
     add_gather,
-    add_check,
     add_tabulate,
     add_contrast,
     add_report,
+    add_picture,
+    add_spectra,
+    add_run,
+    add_verify,
 };
 
 }  // namespace
