@@ -54,7 +54,7 @@ void Background::pour() {
             histograms_.data() + static_cast<std::size_t>(group) * row_ * kQuantileSteps;
         for (int frame = 0; frame < held_; ++frame) {
             for (int i = 0; i < row_; ++i) {
-                ++histogram[i * kQuantileSteps + (*cell++ >> kQuantileShift)];
+                ++histogram[i * kQuantileSteps + *cell++ / kQuantileStep];
             }
         }
     }
@@ -101,11 +101,11 @@ void Background::count_histogram(int column, std::vector<std::uint32_t>& standou
     const int slot = column / row_ * row_ + kernels_.cell_order[column % row_];
     has[slot] = step > 0;
     if (step == 0) return void(standout[slot] = 0);
-    const int limit = standout_limit(quantile_cell(step, rank, below, histogram[step]));
+    const int limit = standout_limit(
+        quantile_cell(step * kQuantileStep, kQuantileStep, rank, below, histogram[step]));
     // Of the step that holds the limit, the part above it counts.
-    const int limit_step = limit >> kQuantileShift;
-    const double part =
-        1 - (limit & ((1 << kQuantileShift) - 1)) / static_cast<double>(1 << kQuantileShift);
+    const int limit_step = limit / kQuantileStep;
+    const double part = 1 - static_cast<double>(limit % kQuantileStep) / kQuantileStep;
     standout[slot] = static_cast<std::uint32_t>(std::lrint(histogram[limit_step] * part));
     for (int s = limit_step + 1; s < kQuantileSteps; ++s) standout[slot] += histogram[s];
 }

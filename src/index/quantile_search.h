@@ -1,9 +1,10 @@
 // The lower tenth of every column of a group's cells, by counting: how many cells of a column lie
 // below a limit is cheap to ask for all columns at once, sorting is not.
 //
-// The answer is that of a histogram with steps of 8 cells (0.094 dB), linear inside the step; which
-// questions were asked on the way does not matter to it. A sample of the frames says where to look
-// first.
+// Up to kExactRows frames the answer is the cell of the value itself (0.012 dB). For longer
+// segments it is that of a histogram with steps of 8 cells (0.094 dB), linear inside the step, and
+// a sample of the frames says where to look first. Which questions were asked on the way does not
+// matter to the answer.
 #pragma once
 
 #include <array>
@@ -13,15 +14,18 @@
 
 namespace hearwood {
 
-constexpr int kQuantileShift = 3;  ///< 8 cells to a step
-constexpr int kQuantileSteps = (kCellMax >> kQuantileShift) + 1;
+constexpr int kQuantileStep = 8;  ///< cells
+constexpr int kQuantileSteps = (kCellMax + 1) / kQuantileStep;
 
-/// Where in a histogram the value of rank floor(0.1 M) among M (sorted, from 0) lies, in cells:
-/// step, counted from the step's lower border, `below` values under it, `inside` values in it.
-double quantile_cell(int step, std::int64_t rank, std::int64_t below, std::int64_t inside);
+/// Where the value of rank floor(0.1 M) among M (sorted, from 0) lies, in cells, when `below`
+/// values are under the cell `low` and `inside` values in the `width` cells from there.
+double quantile_cell(int low, int width, std::int64_t rank, std::int64_t below,
+                     std::int64_t inside);
 
 class QuantileSearch {
   public:
+    static constexpr int kExactRows = 1400;
+
     /// `rows` rows of 2 L cells. REQUIRES: rows >= 1.
     QuantileSearch(const Kernels& kernels, const std::int16_t* cells, int rows);
 
@@ -33,11 +37,12 @@ class QuantileSearch {
 
   private:
     static constexpr int kMostColumns = 2 * kMostLanes;
-    using Steps = std::array<int, kMostColumns>;
+    using PerColumn = std::array<int, kMostColumns>;
 
-    void search_sample(int every);
+    void start(int rows);
+    PerColumn search_sample();
     void split();
-    void surround(const Steps& at, int reach);
+    void surround(const PerColumn& at, int reach);
     void interpolate();
     void ask(int rows, int every);
     bool found(int width) const;
@@ -46,9 +51,10 @@ class QuantileSearch {
     const std::int16_t* cells_;
     int rows_, columns_;
     int rank_;
-    // The quantile's step is in [low, high): so many cells are below these borders.
-    Steps low_, high_, below_low_, below_high_;
-    std::array<Steps, kSearchLimits> probes_;
+    int step_;  ///< the answer's width, in cells; brackets begin and end at multiples of it
+    // The quantile lies in the cells [low, high); so many cells are below these borders.
+    PerColumn low_, high_, below_low_, below_high_;
+    std::array<PerColumn, kSearchLimits> probes_;
 };
 
 }  // namespace hearwood

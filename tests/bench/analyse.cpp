@@ -1,11 +1,13 @@
-// The analyser alone on a WAV file, without survey, store and threads: prints the rows that
-// reference.py prints, for the comparison of the two, or the time it takes.
+// The analyser alone on an audio file, without survey, store and threads: prints the rows that
+// reference.py prints, for the comparison of the two, or the time it takes, or writes the decoded
+// samples.
 //
-//   analyse FILE.wav [--segment-s 60] [--frame 512] [--hop 512] [--step-s 5] [--range LOW HIGH]
-//           [--band NAME LOW HIGH]... [--block 65536] [--as int16|int32|float|double] [--baseline]
-//           [--time]
+//   analyse FILE [--segment-s 60] [--frame 512] [--hop 512] [--step-s 5] [--range LOW HIGH]
+//           [--band NAME LOW HIGH]... [--block 32768] [--as int16|int32|float|double] [--baseline]
+//           [--time | --decode OUT.wav]
 #include <sndfile.h>
 
+#include <CLI/CLI.hpp>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -25,45 +27,41 @@ using namespace hearwood;
 namespace {
 
 struct Options {
-    std::string path, as = "int32";
+    std::string path, decode;
+    std::string as;  ///< empty: the narrowest type that holds the file's samples
     MeasureSettings settings;
     AnalyserOptions analyser;
-    int block = 65536;
+    int block = 32768;
     bool time = false;
 };
 
 Options parse(int argc, char** argv) {
     Options options;
-    int i = 1;
-    const auto text = [&] { return i < argc ? std::string(argv[i++]) : std::string(); };
-    const auto number = [&] { return std::atof(text().c_str()); };
-    while (i < argc) {
-        const std::string word = text();
-        MeasureSettings& s = options.settings;
-        if (word == "--segment-s")
-            s.segment_s = number();
-        else if (word == "--frame")
-            s.frame = static_cast<int>(number());
-        else if (word == "--hop")
-            s.hop = static_cast<int>(number());
-        else if (word == "--step-s")
-            s.step_s = number();
-        else if (word == "--range")
-            s.range_low_hz = number(), s.range_high_hz = number();
-        else if (word == "--band")
-            s.bands.push_back({text(), 0, 0}), s.bands.back().low_hz = number(),
-                                               s.bands.back().high_hz = number();
-        else if (word == "--block")
-            options.block = static_cast<int>(number());
-        else if (word == "--as")
-            options.as = text();
-        else if (word == "--baseline")
-            options.analyser.cpu = CpuPath::baseline;
-        else if (word == "--time")
-            options.time = true;
-        else
-            options.path = word;
+    MeasureSettings& s = options.settings;
+    std::vector<double> range;
+    std::vector<std::tuple<std::string, double, double>> bands;
+    bool baseline = false;
+    CLI::App app{"the analyser alone on an audio file"};
+    app.add_option("file", options.path)->required();
+    app.add_option("--segment-s", s.segment_s);
+    app.add_option("--frame", s.frame);
+    app.add_option("--hop", s.hop);
+    app.add_option("--step-s", s.step_s);
+    app.add_option("--range", range)->expected(2);
+    app.add_option("--band", bands);
+    app.add_option("--block", options.block);
+    app.add_option("--as", options.as)->check(CLI::IsMember({"int16", "int32", "float", "double"}));
+    app.add_option("--decode", options.decode);
+    app.add_flag("--baseline", baseline);
+    app.add_flag("--time", options.time);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        std::exit(app.exit(error));
     }
+    if (!range.empty()) s.range_low_hz = range[0], s.range_high_hz = range[1];
+    for (const auto& [name, low, high] : bands) s.bands.push_back({name, low, high});
+    if (baseline) options.analyser.cpu = CpuPath::baseline;
     return options;
 }
 
@@ -134,6 +132,24 @@ void measure(SNDFILE* file, const SF_INFO& info, const Options& options) {
     }
 }
 
+/// The samples as a 16-bit WAV file, as a recorder would have written them.
+void decode(SNDFILE* file, const SF_INFO& info, const std::string& path) {
+    SF_INFO out_info{0, info.samplerate, info.channels, SF_FORMAT_WAV | SF_FORMAT_PCM_16, 0, 0};
+    SNDFILE* out = sf_open(path.c_str(), SFM_WRITE, &out_info);
+    if (!out) std::exit(2);
+    sf_command(out, SFC_SET_CLIPPING, nullptr, SF_TRUE);
+    std::vector<float> block(static_cast<std::size_t>(4096) * info.channels);
+    for (sf_count_t got; (got = sf_readf_float(file, block.data(), 4096)) > 0;) {
+        sf_writef_float(out, block.data(), got);
+    }
+    sf_close(out);
+}
+
+std::string natural_type(int format) {
+    const int bits = bits_of(format);
+    return bits == 0 ? "float" : bits <= 16 ? "int16" : "int32";
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -144,17 +160,23 @@ int main(int argc, char** argv) {
         std::fprintf(stderr, "analyse: %s: %s\n", options.path.c_str(), sf_strerror(nullptr));
         return 2;
     }
+    if (!options.decode.empty()) {
+        decode(file, info, options.decode);
+        sf_close(file);
+        return 0;
+    }
+    const std::string as = options.as.empty() ? natural_type(info.format) : options.as;
     if (!options.time) {
         std::string header = "segment,channel";
         for (const Column& column : index_columns(options.settings)) header += "," + column.name;
         std::puts(header.c_str());
     }
     const auto start = std::chrono::steady_clock::now();
-    if (options.as == "int16")
+    if (as == "int16")
         measure<std::int16_t>(file, info, options);
-    else if (options.as == "int32")
+    else if (as == "int32")
         measure<std::int32_t>(file, info, options);
-    else if (options.as == "float")
+    else if (as == "float")
         measure<float>(file, info, options);
     else
         measure<double>(file, info, options);
