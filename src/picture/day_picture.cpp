@@ -19,7 +19,8 @@ constexpr int kThumbnailLevels = 13;  // with paper, ink and soft 16 colours: fo
 // Share of stationary noise that stands out (docs/measures.md): what is no more than that stays
 // dark.
 constexpr double kNoiseShare = 0.0187;
-constexpr double kUnit = 65'536;
+constexpr float kUnit = 65'536;  // shares are kept as whole numbers of 1 / kUnit
+constexpr int kShareStep = 16;   // and told apart, as colours, in steps of so many
 constexpr int kStripHeight = 4;  // pixels at scale 1
 
 int levels_of(const DayPictureOptions& options) {
@@ -29,6 +30,17 @@ int levels_of(const DayPictureOptions& options) {
 /// Square root: half the brightness at a quarter of the full share, since most calls are brief.
 double brightness(double share, double full) {
     return std::sqrt(std::max(0.0, (share - kNoiseShare) / (full - kNoiseShare)));
+}
+
+/// The palette's place for shares in steps of kShareStep / kUnit, from 0 to the full share and
+/// beyond.
+std::vector<std::uint8_t> share_places(double full, int levels) {
+    std::vector<std::uint8_t> places;
+    for (double share = 0; share < full;
+         share = static_cast<double>(places.size()) * kShareStep / kUnit)
+        places.push_back(level_place(brightness(share, full), levels));
+    places.push_back(level_place(1, levels));
+    return places;
 }
 
 std::string clock_text(double minutes) {
@@ -63,25 +75,34 @@ DayPicture::DayPicture(DayPictureOptions options) : options_(std::move(options))
     excluded_ = kept_;
 }
 
-void DayPicture::rows_of(const DayStretch& stretch) {
-    rows_.assign(static_cast<std::size_t>(plot_height_), -1);
-    const int bins = static_cast<int>(stretch.share.size());
-    const double a_row = options_.high_hz / plot_height_ / stretch.bin_hz;
+void DayPicture::layout_rows(double bin_hz, int bins) {
+    if (bin_hz == laid_out_hz_ && bins == laid_out_bins_) return;
+    laid_out_hz_ = bin_hz;
+    laid_out_bins_ = bins;
+    row_bins_.clear();
+    const double a_row = options_.high_hz / plot_height_ / bin_hz;
     for (int row = 0; row < plot_height_; ++row) {
         int first = static_cast<int>(std::ceil(row * a_row - 1e-9));
         int last = static_cast<int>(std::ceil((row + 1) * a_row - 1e-9)) - 1;
         if (last < first) first = last = static_cast<int>(std::lround((row + 0.5) * a_row));
         if (first < bins) heard_ = std::max(heard_, row + 1);
-        last = std::min(last, bins - 1);
-        double sum = 0;
+        row_bins_.push_back({first, std::min(last, bins - 1)});
+    }
+}
+
+void DayPicture::rows_of(const DayStretch& stretch) {
+    layout_rows(stretch.bin_hz, static_cast<int>(stretch.share.size()));
+    rows_.resize(row_bins_.size());
+    for (std::size_t row = 0; row < rows_.size(); ++row) {
+        float sum = 0;
         int count = 0;
-        for (int k = first; k <= last; ++k) {
+        for (int k = row_bins_[row].first; k <= row_bins_[row].last; ++k) {
             const float share = stretch.share[static_cast<std::size_t>(k)];
-            if (!std::isnan(share)) sum += share, ++count;
+            if (share == share) sum += share, ++count;
         }
-        if (count > 0)
-            rows_[static_cast<std::size_t>(row)] =
-                static_cast<int>(std::lround(kUnit * sum / count));
+        // Shares are not negative: adding a half rounds.
+        rows_[row] =
+            count > 0 ? static_cast<int>(kUnit * sum / static_cast<float>(count) + 0.5f) : -1;
     }
 }
 
@@ -121,23 +142,20 @@ std::vector<int> DayPicture::columns_shown() const {
     return shown;
 }
 
-void DayPicture::draw_column(Image& image, int column, int from, int levels) const {
+void DayPicture::draw_column(Image& image, int column, int from,
+                             std::span<const std::uint8_t> places) const {
     const int spacing = options_.axes ? 4 * letter_scale(options_.width) : 4;
     const int x = x_ + column;
-    for (int row = 0; row < plot_height_; ++row) {
-        const int y = y_ + plot_height_ - 1 - row;
-        if (from < 0 || row >= heard_) {
-            image.hatch(x, y, 1, 1, kSoftPlace, 2 * spacing);
-            continue;
-        }
-        const std::size_t pixel =
-            static_cast<std::size_t>(from) * static_cast<std::size_t>(plot_height_) +
-            static_cast<std::size_t>(row);
+    const int heard = from < 0 ? 0 : heard_;
+    const std::size_t start = static_cast<std::size_t>(std::max(from, 0) * plot_height_);
+    for (int row = 0; row < heard; ++row) {
+        const std::size_t pixel = start + static_cast<std::size_t>(row);
         // A bin without a background: nothing stands out.
-        const double share =
-            count_[pixel] == 0 ? 0 : static_cast<double>(sum_[pixel]) / count_[pixel] / kUnit;
-        image.set(x, y, level_place(brightness(share, options_.full_share), levels));
+        const std::int64_t share = count_[pixel] == 0 ? 0 : sum_[pixel] / count_[pixel];
+        const auto step = std::min(static_cast<std::size_t>(share) / kShareStep, places.size() - 1);
+        image.set(x, y_ + plot_height_ - 1 - row, places[step]);
     }
+    image.hatch(x, y_, 1, plot_height_ - heard, kSoftPlace, 2 * spacing);
     if (from >= 0 && kept_[static_cast<std::size_t>(from)] == 0)
         image.hatch(x, y_, 1, plot_height_, kPaperPlace, spacing);
 }
@@ -159,8 +177,9 @@ Image DayPicture::finish() const {
     const int levels = levels_of(options_);
     Image image(options_.width, options_.height, picture_palette(levels));
     const std::vector<int> shown = columns_shown();
+    const std::vector<std::uint8_t> places = share_places(options_.full_share, levels);
     for (int column = 0; column < plot_width_; ++column)
-        draw_column(image, column, shown[static_cast<std::size_t>(column)], levels);
+        draw_column(image, column, shown[static_cast<std::size_t>(column)], places);
     if (options_.axes) {
         draw_strip(image);
         draw_frame(image);

@@ -51,9 +51,11 @@ class DayPicture {
     int plot_height() const { return plot_height_; }
 
   private:
+    void layout_rows(double bin_hz, int bins);
     void rows_of(const DayStretch& stretch);
     std::vector<int> columns_shown() const;
-    void draw_column(Image& image, int column, int from, int levels) const;
+    void draw_column(Image& image, int column, int from,
+                     std::span<const std::uint8_t> places) const;
     void draw_strip(Image& image) const;
     void draw_frame(Image& image) const;
     void draw_sun(Image& image, const std::optional<double>& minutes, std::string_view word,
@@ -68,6 +70,14 @@ class DayPicture {
     int heard_ = 0;                     // rows below half of the highest sample rate
     std::vector<int> kept_, excluded_;  // stretches per column
     std::vector<int> rows_;             // of the stretch in hand; -1: no value
+
+    // Which bins a row covers, first..last (last < first: none), for stretches of this bin width.
+    struct RowBins {
+        int first, last;
+    };
+    std::vector<RowBins> row_bins_;
+    double laid_out_hz_ = 0;
+    int laid_out_bins_ = 0;
 };
 
 }  // namespace hearwood

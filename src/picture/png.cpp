@@ -37,8 +37,9 @@ void flush(png_structp) {}
 bool write(png_structp png, png_infop info, const Image& image, int depth, png_colorp palette,
            std::vector<png_byte>& row) {
     if (setjmp(png_jmpbuf(png))) return false;
-    // Level 6 without filters: filters are of no use to palette indices.
-    png_set_compression_level(png, 6);
+    // No filters: they are of no use to palette indices. Level 4 is twice as fast as 6 and a tenth
+    // larger.
+    png_set_compression_level(png, 4);
     png_set_filter(png, 0, PNG_FILTER_NONE);
     png_set_IHDR(png, info, static_cast<png_uint_32>(image.width),
                  static_cast<png_uint_32>(image.height), depth, PNG_COLOR_TYPE_PALETTE,

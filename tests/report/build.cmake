@@ -1,0 +1,4 @@
+# Surveys made by hand, and the page of each looked at in a headless browser.
+add_executable(page_fixtures ${folder}/page_fixtures.cpp)
+target_compile_options(page_fixtures PRIVATE ${HEARWOOD_WARNINGS})
+target_link_libraries(page_fixtures PRIVATE report measure)
