@@ -31,6 +31,8 @@ void print_classes(std::span<const ClassesRow> rows) {
 
 void print_contrasts(std::span<const ContrastRow> rows) {
     fmt::print("{}", readable_table(rows));
+    const std::string hopeless = hopeless_family(rows);
+    if (!hopeless.empty()) fmt::print("{}\n", wrapped(hopeless));
     std::size_t explained = 0;
     for (const ContrastRow& row : rows) {
         if (!row.tested() || !(row.significant() || row.role == Role::primary)) continue;

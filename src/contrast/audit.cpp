@@ -76,6 +76,32 @@ std::string gain_sentence(std::span<const std::string> indices) {
                                  ") can differ for that alone";
 }
 
+/// The user's own columns: many of them describe what makes the stand, which is no flaw of the
+/// design.
+void check_columns(const AuditInput& input, std::vector<Finding>& findings) {
+    std::vector<std::string> apart;
+    for (const AuditColumn& column : input.columns) {
+        const ContrastRow row = tested(input, column.values);
+        if (row.tested() && separated(row)) apart.push_back(column.name);
+    }
+    if (apart.empty()) return;
+    Finding finding;
+    finding.topic = "column";
+    finding.weight = Finding::Weight::note;
+    finding.what = fmt::format(
+        "{} {} the classes wholly: no value of one class lies within those of "
+        "the other.",
+        join(apart, ", "), apart.size() == 1 ? "separates" : "separate");
+    finding.how_bad =
+        apart.size() == 1
+            ? "A difference may belong to it, unless it is part of what makes the stand."
+            : "A difference may belong to any of them, unless they are part of what "
+              "makes the stand.";
+    finding.what_to_do = "Say which it is; covariates.csv has the rank correlations.";
+    finding.can_explain = true;
+    findings.push_back(finding);
+}
+
 void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
     const auto of_sites = [&](auto value) {
         std::vector<double> values;
@@ -103,18 +129,10 @@ void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
                  findings);
     check_number(
         input, of_sites([](const AuditSite& s) { return s.elevation_m; }),
-        {"elevation", "Elevation", " m", 0,
+        {"elevation", "Elevation", " m", 10,
          "a difference may belong to elevation rather than to the stand",
          "Say so beside the result, and look for sites of both classes at like elevations."},
         findings);
-    for (const AuditColumn& column : input.columns)
-        check_number(
-            input, column.values,
-            {"column", column.name, "", 0,
-             "a difference may belong to it rather than to the stand, unless it is part "
-             "of what makes the stand",
-             "See its rank correlation with the index within each class (covariates.csv)."},
-            findings);
 }
 
 /// One microphone or setting that stands out by itself, whatever its class.
@@ -171,6 +189,7 @@ std::vector<Finding> audit_design(std::span<const AuditSite> sites,
     check_trails(input, findings);
     check_distances(input, findings);
     check_numbers(input, findings);
+    check_columns(input, findings);
     check_floor_of_one(input, findings);
     std::stable_sort(findings.begin(), findings.end(),
                      [](const Finding& x, const Finding& y) { return x.weight > y.weight; });

@@ -2,11 +2,13 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/text.h"
 #include "contrast/permutation.h"
 #include "contrast/random.h"
+#include "contrast/units.h"
 #include "contrast/words.h"
 
 namespace hearwood {
@@ -66,6 +68,19 @@ std::optional<int> sites_needed(PowerCase power_case, double wanted, int most) {
         if (simulate_power(power_case).power >= wanted) return n;
     }
     return std::nullopt;
+}
+
+double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan) {
+    const std::vector<std::string> classes = {plan.class_a, plan.class_b};
+    const ReadyUnits ready = ready_units(units, classes);
+    const auto sites = static_cast<int>(ready.units.size());
+    const int freedom = sites - std::max(1, ready.layout.block_count) - 1;
+    if (freedom < 1 || ready.counts[0] == 0 || ready.counts[1] == 0) return kMissing;
+    const double effect = difference_of(ready);
+    double squares = -effect * effect * information(ready.layout);
+    for (const double residual : block_residuals(values_of(ready.units), ready.layout))
+        squares += residual * residual;
+    return std::sqrt(std::max(0.0, squares) / freedom);
 }
 
 std::string power_table(const PowerCase& power_case, int most, std::optional<double> spread) {

@@ -3,8 +3,11 @@
 
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
+
+#include "contrast/contrast.h"
 
 namespace hearwood {
 
@@ -31,6 +34,10 @@ PowerResult simulate_power(const PowerCase& power_case);
 /// The smallest equal number of sites a class (and block), from 2 to `most`, whose simulated power
 /// reaches `wanted`; nothing when none does.
 std::optional<int> sites_needed(PowerCase power_case, double wanted, int most);
+
+/// Spread of a pilot survey's site values: the residual standard deviation of the additive block
+/// model (the pooled one within classes without blocks). NaN when no degree of freedom is left.
+double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan);
 
 /// Table for `plan --power`, 80 columns: n from 2 to `most` a class against power, least attainable
 /// p said plainly for the n at which no result can be significant. `spread` (standard deviation of

@@ -2,6 +2,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "base/text.h"
 #include "contrast/verdict.h"
@@ -25,6 +26,21 @@ Widths widths(std::span<const ContrastRow> rows) {
     return {kNames - 1 - window, window};
 }
 
+/// Three significant digits in at most eight characters, so that columns of nine never touch.
+std::string narrow(double value) {
+    const double size = std::abs(value);
+    if (size != 0 && std::isfinite(size) && (size < 1e-3 || size >= 1e6))
+        return (value < 0 ? "−" : "") + fmt::format("{:.1e}", size);
+    return readable_number(value);
+}
+
+/// Effect sizes in at most six characters.
+std::string narrow_g(double g) {
+    if (g != g) return "n/a";
+    const double size = std::abs(g);
+    return (g < 0 ? "−" : "") + fmt::format("{:.{}f}", size, size < 100 ? 2 : 0);
+}
+
 std::string header(const ContrastRow& any, Widths width) {
     return left("index", width.index) + ' ' + left("window", width.window) + right("n", 6) +
            right("diff", 9) + right(percent(any.level) + " interval", 18) + right("g", 7) +
@@ -36,13 +52,11 @@ std::string line(const ContrastRow& row, Widths width) {
                        left(cut(printable(row.window), width.window), width.window) +
                        right(fmt::format("{}+{}", row.n_a, row.n_b), 6);
     if (!row.tested()) return text + right("not tested: fewer than 2 sites in a class", 50) + '\n';
-    text += right(readable_number(row.difference), 9);
-    text += row.unbounded()
-                ? right("unbounded", 18)
-                : right(readable_number(row.ci_low), 9) + right(readable_number(row.ci_high), 9);
-    const bool has_g = row.hedges_g == row.hedges_g;
-    return text + right(has_g ? readable_number(row.hedges_g) : "n/a", 7) +
-           right(readable_p(row.p), 8) + right(readable_p(row.p_adjusted), 8) + '\n';
+    text += right(narrow(row.difference), 9);
+    text += row.unbounded() ? right("unbounded", 18)
+                            : right(narrow(row.ci_low), 9) + right(narrow(row.ci_high), 9);
+    return text + right(narrow_g(row.hedges_g), 7) + right(readable_p(row.p), 8) +
+           right(readable_p(row.p_adjusted), 8) + '\n';
 }
 
 std::string group(std::span<const ContrastRow> rows, Role role, const std::string& title) {

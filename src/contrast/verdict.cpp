@@ -128,6 +128,24 @@ std::string listening_remark(const ContrastPlan& plan) {
     return "No listening check was made: nobody has compared these numbers with what people hear.";
 }
 
+std::string hopeless_family(std::span<const ContrastRow> rows) {
+    double least = 1, alpha = 0;
+    int family = 0;
+    for (const ContrastRow& row : rows) {
+        if (row.role != Role::secondary || !row.tested()) continue;
+        least = std::min(least, row.p_min);
+        alpha = 1 - row.level;
+        family = row.family;
+    }
+    const double adjusted = std::min(1.0, least * family);
+    if (family < 2 || adjusted <= alpha + 1e-12) return {};
+    return fmt::format(
+        "With so few relabellings and {} outcomes no adjusted p can be below {}: the secondary "
+        "rows "
+        "describe, they cannot decide.",
+        family, readable_p(adjusted));
+}
+
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
     int tested = 0, shown = 0;
     for (const ContrastRow& row : rows) {

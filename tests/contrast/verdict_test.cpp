@@ -60,6 +60,15 @@ TEST_CASE("a difference that does not survive adjustment is not claimed") {
     CHECK(says(overall_verdict(rows, rich_and_poor()), "none of 2 outcomes differ"));
 }
 
+TEST_CASE("a family too large for its relabellings is said to decide nothing") {
+    std::vector<SiteValue> values = values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), "aci", "dawn");
+    CHECK(hopeless_family(contrast_table(values, rich_and_poor())).empty());
+    for (const SiteValue& value : values_of(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), "bi", "dawn"))
+        values.push_back(value);
+    // 2 outcomes times 2 / 70.
+    CHECK(says(hopeless_family(contrast_table(values, rich_and_poor())), "below 0.0571"));
+}
+
 TEST_CASE("the last line speaks of the primary outcome where there is one") {
     ContrastPlan plan = rich_and_poor();
     plan.primary_index = "aci";
