@@ -26,6 +26,7 @@ constexpr AddCommand kCommands[] = {
     add_tabulate,
     add_contrast,
     add_report,
+    add_listen,
     add_picture,
     add_spectra,
     add_run,

@@ -1,0 +1,29 @@
+// `plan --power`: how many sites show a difference.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "survey/survey.h"
+
+namespace CLI {
+class App;
+}
+
+namespace hearwood {
+
+struct PowerOptions {
+    double effect_sd = 1;
+    int most_sites = 12;
+    std::optional<double> spread;
+    std::string
+        pilot;  ///< folder of a measured survey; empty: the survey itself, when it is measured
+};
+
+void add_power_options(CLI::App& command, PowerOptions& options);
+
+/// The table on stdout. A pilot that was named and cannot be read is an InputError; that the survey
+/// itself is not measured yet is no error.
+void print_power(const PowerOptions& options, const Survey& survey);
+
+}  // namespace hearwood

@@ -1,0 +1,29 @@
+// The sheet that goes into the forest: one printed page a visit, with blanks, and the same as CSV.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "plan/visits.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// What is printed about the schedule on every page, e.g. "48000 Hz, 16 bits, 1 channel, 10 of 60
+/// minutes".
+struct SheetWords {
+    std::string schedule;
+};
+
+/// A whole HTML document, nothing loaded from elsewhere; every text of the survey is escaped. Same
+/// survey, same bytes.
+std::string deployment_sheet_html(const Survey& survey, const std::vector<Visit>& visits,
+                                  const SheetWords& words);
+
+/// The columns of deployments.csv with what is known filled in, then blanks for soil and hazards:
+/// filled and saved as deployments.csv it loads.
+void write_deployment_csv(const Survey& survey, const std::vector<Visit>& visits,
+                          const std::filesystem::path& path);
+
+}  // namespace hearwood

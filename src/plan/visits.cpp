@@ -1,0 +1,153 @@
+#include "plan/visits.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <set>
+
+#include "base/text.h"
+#include "store/csv_writer.h"
+
+namespace hearwood {
+
+namespace {
+
+using std::chrono::days;
+using std::chrono::local_days;
+
+local_days date_of(LocalTime time) {
+    return std::chrono::floor<days>(time);
+}
+
+/// A visit of years is a slip, and would make a table of millions of rows.
+constexpr days kLongestVisit{3660};
+
+std::optional<Visit> visit_of(const Survey& survey, std::size_t site,
+                              std::optional<std::size_t> deployment, std::optional<local_days> from,
+                              int length) {
+    Visit visit{site, deployment, {}, {}};
+    std::optional<LocalTime> start, end;
+    if (deployment) {
+        start = survey.deployments[*deployment].start;
+        end = survey.deployments[*deployment].end;
+    }
+    if (start)
+        visit.first = date_of(*start);
+    else if (from)
+        visit.first = *from;
+    else if (end)
+        visit.first = date_of(*end) - days(length - 1);
+    else
+        return {};
+    visit.last = end ? date_of(*end) : visit.first + days(length - 1);
+    visit.last = std::clamp(visit.last, visit.first, visit.first + kLongestVisit);
+    return visit;
+}
+
+const char* state_name(SunTimes::State state) {
+    switch (state) {
+        case SunTimes::State::rises_and_sets:
+            return "rises_and_sets";
+        case SunTimes::State::always_up:
+            return "always_up";
+        case SunTimes::State::always_down:
+            return "always_down";
+    }
+    return "";
+}
+
+/// Every date on which the site has a visit, once.
+std::set<local_days> dates_of(const std::vector<Visit>& visits, std::size_t site) {
+    std::set<local_days> dates;
+    for (const Visit& visit : visits)
+        if (visit.site == site)
+            for (local_days date = visit.first; date <= visit.last; date += days(1))
+                dates.insert(date);
+    return dates;
+}
+
+std::string iso_second(const std::optional<Instant>& instant, const Zone& zone) {
+    if (!instant) return "";
+    return format_iso(std::chrono::round<std::chrono::seconds>(*instant), zone);
+}
+
+std::optional<std::size_t> window_named(const Survey& survey, const char* name) {
+    for (std::size_t i = 0; i < survey.windows.size(); ++i)
+        if (survey.windows[i].name == name) return i;
+    return {};
+}
+
+std::string sun_of(const DayParts& parts, std::size_t site, local_days date) {
+    const SunTimes sun = parts.sun(site, date);
+    if (sun.state == SunTimes::State::always_up) return "up all day  ";
+    if (sun.state == SunTimes::State::always_down) return "down all day";
+    return nearest_minute(sun.sunrise, parts.zone()) + "  " +
+           nearest_minute(sun.sunset, parts.zone());
+}
+
+}  // namespace
+
+std::vector<Visit> visits_of(const Survey& survey, std::optional<local_days> from, int length,
+                             std::vector<std::string>& undated) {
+    std::vector<Visit> visits;
+    for (std::size_t site = 0; site < survey.sites.size(); ++site) {
+        bool any = false;
+        const auto add = [&](std::optional<std::size_t> deployment, const std::string& name) {
+            any = true;
+            if (const auto visit = visit_of(survey, site, deployment, from, length))
+                visits.push_back(*visit);
+            else
+                undated.push_back(name);
+        };
+        for (std::size_t d = 0; d < survey.deployments.size(); ++d)
+            if (survey.deployments[d].site == site) add(d, survey.deployments[d].name);
+        if (!any) add({}, survey.sites[site].name);
+    }
+    return visits;
+}
+
+std::string nearest_minute(const std::optional<Instant>& instant, const Zone& zone) {
+    if (!instant) return "-";
+    return format_clock(zone.to_local(*instant + std::chrono::seconds(30)).time);
+}
+
+void write_sun_times(const Survey& survey, const std::vector<Visit>& visits,
+                     const std::filesystem::path& path) {
+    const std::vector<std::string> header = {"site",      "date",    "sunrise", "sunset",
+                                             "dawn_from", "dawn_to", "state"};
+    CsvWriter csv(path, header);
+    const DayParts parts(survey);
+    const auto dawn = window_named(survey, "dawn");
+    for (std::size_t site = 0; site < survey.sites.size(); ++site)
+        for (const local_days date : dates_of(visits, site)) {
+            const SunTimes sun = parts.sun(site, date);
+            const auto span = dawn ? parts.span(site, date, *dawn) : std::nullopt;
+            csv.text(survey.sites[site].name);
+            csv.text(format_date(date));
+            csv.text(iso_second(sun.sunrise, parts.zone()));
+            csv.text(iso_second(sun.sunset, parts.zone()));
+            csv.text(span ? iso_second(span->from, parts.zone()) : "");
+            csv.text(span ? iso_second(span->to, parts.zone()) : "");
+            csv.text(state_name(sun.state));
+            csv.end_row();
+        }
+    csv.commit();
+}
+
+std::string sun_text(const Survey& survey, const std::vector<Visit>& visits) {
+    std::string text;
+    const DayParts parts(survey);
+    for (std::size_t site = 0; site < survey.sites.size(); ++site) {
+        const auto dates = dates_of(visits, site);
+        if (dates.empty()) continue;
+        text += fmt::format("  {:<28} {}  {}", printable(survey.sites[site].name),
+                            format_date(*dates.begin()), sun_of(parts, site, *dates.begin()));
+        if (dates.size() > 1)
+            text += fmt::format("   {}  {}", format_date(*dates.rbegin()),
+                                sun_of(parts, site, *dates.rbegin()));
+        text += "\n";
+    }
+    return text;
+}
+
+}  // namespace hearwood
