@@ -49,8 +49,8 @@ class Walk {
             if (entry->d_name[0] != '.') this->entry(::dirfd(open), entry->d_name, prefix, depth);
         }
         if (errno != 0)
-            leave_out(prefix, std::string("the folder could not be read to its end: ") +
-                                  std::strerror(errno));
+            hidden(prefix,
+                   std::string("the folder could not be read to its end: ") + std::strerror(errno));
     }
 
   private:
@@ -58,7 +58,7 @@ class Walk {
         const std::string path = prefix + name;
         struct stat status {};
         if (::fstatat(parent, name, &status, AT_SYMLINK_NOFOLLOW) != 0) {
-            leave_out(path, std::string("cannot be looked at: ") + std::strerror(errno));
+            hidden(path, std::string("cannot be looked at: ") + std::strerror(errno));
         } else if (S_ISREG(status.st_mode)) {
             auto& list = has_audio_ending(name) ? found_.recordings : found_.others;
             list.push_back({path, static_cast<std::uint64_t>(status.st_size), modified_ns(status)});
@@ -78,7 +78,7 @@ class Walk {
 
     void subfolder(int parent, const char* name, const std::string& path, int depth) {
         if (depth >= kDeepest) {
-            leave_out(path, "more than " + std::to_string(kDeepest) + " folders inside each other");
+            hidden(path, "more than " + std::to_string(kDeepest) + " folders inside each other");
             return;
         }
         // O_NOFOLLOW: it was a folder a moment ago, and must not have become a link since.
@@ -86,7 +86,7 @@ class Walk {
         if (open)
             folder(open.get(), path + '/', depth + 1);
         else
-            leave_out(path, std::string("a folder that cannot be read: ") + std::strerror(errno));
+            hidden(path, std::string("a folder that cannot be read: ") + std::strerror(errno));
     }
 
     static std::int64_t modified_ns(const struct stat& status) {
@@ -95,7 +95,10 @@ class Walk {
     }
 
     void leave_out(const std::string& path, const std::string& reason, bool matters = true) {
-        found_.left_out.push_back({path, reason, matters});
+        found_.left_out.push_back({path, reason, matters, false});
+    }
+    void hidden(const std::string& path, const std::string& reason) {
+        found_.left_out.push_back({path, reason, true, true});
     }
 
     Inventory& found_;

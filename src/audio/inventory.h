@@ -24,6 +24,8 @@ struct LeftOut {
     /// True when it bears the name of a recording (or could hide recordings): it then belongs in
     /// the list of what could not be used. False for what nobody misses.
     bool matters = true;
+    /// True when files may lie there that this list does not have: a folder that could not be read.
+    bool hides = false;
 };
 
 /// All three sorted by the bytes of the path.

@@ -1,0 +1,223 @@
+#include "card/card_findings.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <tuple>
+
+#include "base/text.h"
+#include "survey/zone.h"
+
+namespace hearwood {
+namespace {
+
+using Kind = CardFinding::Kind;
+using std::chrono::days;
+
+constexpr double kSlack_s =
+    2;  // recorders close and open files a little early or late; FAT keeps even seconds
+// Recorders with memory cards were hardly about before: a clock that says so was reset. Common
+// practice.
+constexpr int kFirstPlausibleYear = 2005;
+constexpr days kFarOutside{300};
+
+/// Values that belong to a rhythm: a value is usual when at least this many others are within the
+/// slack, or a twentieth of all.
+bool is_usual(const std::vector<double>& sorted, double value) {
+    const auto first = std::lower_bound(sorted.begin(), sorted.end(), value - kSlack_s);
+    const auto last = std::upper_bound(sorted.begin(), sorted.end(), value + kSlack_s);
+    const auto near = static_cast<std::size_t>(last - first);
+    return near >= 3 || 20 * near >= sorted.size();
+}
+
+std::string duration_text(double seconds) {
+    if (seconds < 120) return fmt::format("{:.0f} s", seconds);
+    if (seconds < 2 * 3600) return fmt::format("{:.0f} min", seconds / 60);
+    return fmt::format("{:.1f} h", seconds / 3600);
+}
+
+class Finder {
+  public:
+    Finder(std::span<const CardRecording> recordings, const Survey& survey,
+           const Deployment& deployment)
+        : recordings_(recordings), deployment_(deployment), zone_(Zone::named(survey.time_zone)) {}
+
+    std::vector<CardFinding> find() {
+        for (const CardRecording& recording : recordings_) look_at(recording);
+        compare_formats();
+        compare_serials();
+        compare_contents();
+        compare_times();
+        std::sort(found_.begin(), found_.end(), [](const CardFinding& a, const CardFinding& b) {
+            return std::tie(a.kind, a.path, a.text) < std::tie(b.kind, b.path, b.text);
+        });
+        return std::move(found_);
+    }
+
+  private:
+    void add(Kind kind, const CardRecording& recording, std::string text) {
+        found_.push_back({kind, recording.path, std::move(text)});
+    }
+    std::string local(Instant instant) const {
+        std::string text = format_local(floor_to_second(zone_.to_local(instant).time));
+        return text.replace(10, 1, " ");
+    }
+    static LocalTime floor_to_second(LocalTime time) {
+        return std::chrono::floor<std::chrono::seconds>(time);
+    }
+
+    void look_at(const CardRecording& recording);
+    void compare_formats();
+    void compare_serials();
+    void compare_contents();
+    void compare_times();
+
+    std::span<const CardRecording> recordings_;
+    const Deployment& deployment_;
+    Zone zone_;
+    std::vector<CardFinding> found_;
+};
+
+void Finder::look_at(const CardRecording& recording) {
+    if (!recording.damage.empty()) add(Kind::damaged, recording, recording.damage);
+    if (!recording.start) {
+        if (recording.seconds > 0)
+            add(Kind::no_start_time, recording,
+                "neither its name nor its header says when it began");
+        return;
+    }
+    const LocalTime start = zone_.to_local(*recording.start).time;
+    const auto year =
+        static_cast<int>(std::chrono::year_month_day(std::chrono::floor<days>(start)).year());
+    const bool before = deployment_.start && start < *deployment_.start;
+    const bool after = deployment_.end && start >= *deployment_.end;
+    const bool far = (before && *deployment_.start - start > kFarOutside) ||
+                     (after && start - *deployment_.end > kFarOutside);
+    if (year < kFirstPlausibleYear || far)
+        add(Kind::clock_reset, recording,
+            "begins " + local(*recording.start) + ": the clock was set back or never set");
+    else if (before || after)
+        add(Kind::outside, recording,
+            "begins " + local(*recording.start) +
+                (before ? ", before the deployment" : ", after the deployment"));
+}
+
+void Finder::compare_formats() {
+    using Shape = std::tuple<int, int, int>;
+    std::map<Shape, std::size_t> counts;
+    for (const CardRecording& r : recordings_)
+        if (r.seconds > 0) ++counts[{r.sample_rate, r.channels, r.bits}];
+    if (counts.size() < 2) return;
+    const auto usual =
+        std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
+            return a.second < b.second;
+        })->first;
+    const auto [rate, channels, bits] = usual;
+    for (const CardRecording& r : recordings_)
+        if (r.seconds > 0 && Shape{r.sample_rate, r.channels, r.bits} != usual)
+            add(Kind::other_format, r,
+                fmt::format("{} Hz, {} bit, {} channel{}; most are {} Hz, {} bit, {} channel{}",
+                            r.sample_rate, r.bits, r.channels, r.channels == 1 ? "" : "s", rate,
+                            bits, channels, channels == 1 ? "" : "s"));
+}
+
+void Finder::compare_serials() {
+    std::map<std::string, std::size_t> counts;
+    for (const CardRecording& r : recordings_)
+        if (!r.serial.empty()) ++counts[r.serial];
+    if (counts.size() < 2) return;
+    const std::string usual =
+        std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
+            return a.second < b.second;
+        })->first;
+    for (const CardRecording& r : recordings_)
+        if (!r.serial.empty() && r.serial != usual)
+            add(Kind::other_recorder, r,
+                "written by recorder " + r.serial + "; most were by " + usual);
+}
+
+void Finder::compare_contents() {
+    std::map<std::string, const CardRecording*> first;
+    for (const CardRecording& r : recordings_) {
+        if (r.size == 0 || r.sha256.empty()) continue;
+        const auto [at, is_new] = first.try_emplace(r.sha256, &r);
+        if (!is_new)
+            add(Kind::duplicate, r, "has the same content as " + printable(at->second->path));
+    }
+}
+
+void Finder::compare_times() {
+    std::vector<const CardRecording*> timed;
+    for (const CardRecording& r : recordings_)
+        if (r.start && r.seconds > 0) timed.push_back(&r);
+    std::sort(timed.begin(), timed.end(), [](const CardRecording* a, const CardRecording* b) {
+        return std::tie(*a->start, a->path) < std::tie(*b->start, b->path);
+    });
+    std::vector<double> steps, lengths;
+    const auto step = [&timed](std::size_t i) {
+        return std::chrono::duration<double>(*timed[i + 1]->start - *timed[i]->start).count();
+    };
+    for (std::size_t i = 0; i + 1 < timed.size(); ++i) steps.push_back(step(i));
+    for (const CardRecording* r : timed) lengths.push_back(r->seconds);
+    std::sort(steps.begin(), steps.end());
+    std::sort(lengths.begin(), lengths.end());
+    const double median_step = steps.empty() ? 0 : steps[steps.size() / 2];
+    for (std::size_t i = 0; i < timed.size(); ++i) {
+        const CardRecording& r = *timed[i];
+        const bool is_last = i + 1 == timed.size();
+        const auto longer =
+            lengths.end() - std::upper_bound(lengths.begin(), lengths.end(), r.seconds + kSlack_s);
+        if (!is_usual(lengths, r.seconds) && 2 * static_cast<std::size_t>(longer) > lengths.size())
+            add(Kind::short_file, r,
+                fmt::format("holds {}; most hold {}", duration_text(r.seconds),
+                            duration_text(lengths[lengths.size() / 2])));
+        if (is_last) continue;
+        const CardRecording& next = *timed[i + 1];
+        const double free = step(i) - r.seconds;
+        if (free < -kSlack_s)
+            add(Kind::overlap, next,
+                fmt::format("begins {} before {} ends", duration_text(-free), printable(r.path)));
+        else if (free > kSlack_s && step(i) > median_step + kSlack_s && !is_usual(steps, step(i)))
+            add(Kind::gap, next,
+                fmt::format(
+                    "nothing for {} before it, from {} on", duration_text(free),
+                    local(*r.start + std::chrono::milliseconds(std::llround(r.seconds * 1000)))));
+    }
+}
+
+}  // namespace
+
+const char* heading(Kind kind) {
+    switch (kind) {
+        case Kind::damaged:
+            return "damaged recordings (their copies are what the card holds)";
+        case Kind::no_start_time:
+            return "recordings with no start time";
+        case Kind::clock_reset:
+            return "recordings with an impossible date";
+        case Kind::outside:
+            return "recordings outside the deployment";
+        case Kind::other_format:
+            return "recordings of another format than the rest";
+        case Kind::other_recorder:
+            return "recordings of another recorder";
+        case Kind::duplicate:
+            return "files with the same content as another";
+        case Kind::overlap:
+            return "recordings that overlap";
+        case Kind::gap:
+            return "gaps in the rhythm of the recordings";
+        case Kind::short_file:
+            return "recordings shorter than the rest";
+    }
+    return "";
+}
+
+std::vector<CardFinding> find_in_card(std::span<const CardRecording> recordings,
+                                      const Survey& survey, const Deployment& deployment) {
+    return Finder(recordings, survey, deployment).find();
+}
+
+}  // namespace hearwood

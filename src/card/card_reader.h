@@ -1,0 +1,52 @@
+// Reads the files of a card, each once from beginning to end, around places that cannot be read.
+// Never writes to the card; leaves access times alone where the system allows it.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace hearwood {
+
+/// What reading one file came to.
+struct CardReading {
+    std::uint64_t bytes = 0;             ///< handed over
+    std::uint64_t unreadable = 0;        ///< of these, zeros in place of what could not be read
+    std::uint64_t first_unreadable = 0;  ///< where the first of them stands
+    std::string failure;  ///< why not all of the file was handed over; empty: all was, or zeros in
+                          ///< its place
+
+    bool whole() const { return unreadable == 0 && failure.empty(); }
+};
+
+class CardReader {
+  public:
+    /// Errors: MachineError when the folder cannot be opened.
+    explicit CardReader(std::filesystem::path card);
+
+    using Sink = std::function<void(const char* bytes, std::size_t count)>;
+    /// Hands over the bytes in blocks of at most kBlock. A place that cannot be read becomes zeros,
+    /// so that what stands behind it keeps its place. Stops early when the sink's owner says so
+    /// through stop(). Errors: MachineError when the card itself is gone; what the sink throws.
+    CardReading read(const std::string& path, std::uint64_t size, const Sink& sink);
+    /// Whether to give up in the middle of a file (Ctrl-C).
+    std::function<bool()> stop;
+
+    static constexpr std::size_t kBlock = 1 << 20;
+
+  private:
+    [[noreturn]] void throw_gone() const;
+    bool card_is_there() const;
+    int open_file(const std::string& path) const;
+    bool read_around(int descriptor, std::uint64_t& offset, std::uint64_t size, const Sink& sink,
+                     CardReading& reading);
+
+    std::filesystem::path card_;
+    std::vector<char> block_;
+    int vanished_in_a_row_ = 0;
+};
+
+}  // namespace hearwood

@@ -1,0 +1,135 @@
+#include "card/copy_record.h"
+
+#include "base/file.h"
+#include "base/text.h"
+#include "measure/measure.h"
+#include "measure/survey_walk.h"
+
+namespace hearwood {
+namespace {
+
+// What a killed run has to prove anew at most; each flush waits for the disk.
+constexpr std::chrono::seconds kFlushEvery{3};
+
+/// What is damaged as far as can be told without reading all of it.
+void note_damages(const std::filesystem::path& path, RecordingRow& row) {
+    auto opened = open_audio(path);
+    auto* file = std::get_if<AudioFile>(&opened);
+    if (!file) return;
+    file->check_end();
+    row.lost_s = 0;
+    std::vector<std::string> texts;
+    for (const Damage& damage : file->damages()) {
+        row.lost_s += damage.seconds_lost;
+        texts.push_back(describe(damage));
+    }
+    if (row.state == RecordingState::pending) row.reason = join(texts, "; ");
+}
+
+}  // namespace
+
+CopyRecord::CopyRecord(const Survey& survey, const Deployment& deployment, Store& store,
+                       std::span<CopyTarget> targets, std::mutex& mutex)
+    : deployment_(deployment),
+      store_(store),
+      targets_(targets),
+      mutex_(mutex),
+      // No settings: rows of copies are not measured yet.
+      facts_(survey, ""),
+      settings_hash_(measuring_settings(survey.measure).hash),
+      next_flush_(std::chrono::steady_clock::now() + kFlushEvery) {}
+
+std::string CopyRecord::stored_name(const std::string& copy) const {
+    return stored_path(
+        (std::filesystem::path(deployment_.folder) / copy).lexically_normal().native());
+}
+
+std::optional<RecordingRow> CopyRecord::row_of(const std::string& copy) {
+    const std::scoped_lock lock(mutex_);
+    return store_.find(stored_name(copy));
+}
+
+std::optional<RecordingRow> CopyRecord::same_content(const std::string& sha256) {
+    const std::scoped_lock lock(mutex_);
+    auto row = store_.find_sha256(sha256);
+    if (row && row->deployment == deployment_.name) row.reset();
+    return row;
+}
+
+std::string CopyRecord::add(const Copy& copy) {
+    RecordingRow row;
+    bool to_measure = false, changed = false;
+    if (copy.recording) {
+        const std::string name = stored_name(copy.copy);
+        const auto before = row_of(copy.copy);
+        const auto present = targets_[0].look(copy.copy);
+        if (before) row = *before;
+        row.deployment = deployment_.name;
+        row.path = name;
+        changed = !before || before->sha256 != copy.sha256 || !present ||
+                  before->size != static_cast<std::int64_t>(present->size) ||
+                  before->mtime_ns != present->modified_ns;
+        if (present) {
+            row.size = static_cast<std::int64_t>(present->size);
+            row.mtime_ns = present->modified_ns;
+        }
+        row.sha256 = copy.sha256;
+        row.proved = copy.proved;
+        row.card_path = name_to_utf8(copy.card_path);
+        row.gone = false;
+        if (changed) {
+            const auto path = targets_[0].folder() / copy.copy;
+            if (facts_.open(path, row)) note_damages(path, row);
+            if (!copy.trouble.empty())
+                row.reason += (row.reason.empty() ? "" : "; ") + copy.trouble;
+        }
+        to_measure = row.state == RecordingState::pending || row.settings != settings_hash_;
+    }
+    const std::scoped_lock lock(mutex_);
+    for (CopyTarget& target : targets_) {
+        target.checksums().set(copy.copy, copy.sha256);
+        folders_.insert((target.folder() / copy.copy).parent_path());
+    }
+    begin_if_needed();
+    if (copy.recording) {
+        const std::int64_t id = store_.put(row);
+        if (changed) store_.delete_results(id);
+    }
+    if (std::chrono::steady_clock::now() >= next_flush_) flush_locked();
+    return to_measure ? row.path : std::string();
+}
+
+void CopyRecord::write(const std::function<void(Store&)>& use) {
+    const std::scoped_lock lock(mutex_);
+    begin_if_needed();
+    use(store_);
+    if (std::chrono::steady_clock::now() >= next_flush_) flush_locked();
+}
+
+void CopyRecord::begin_if_needed() {
+    if (in_transaction_) return;
+    store_.begin();
+    in_transaction_ = true;
+}
+
+void CopyRecord::flush() {
+    const std::scoped_lock lock(mutex_);
+    flush_locked();
+}
+
+/// Names first, then what speaks of them.
+void CopyRecord::flush_locked() {
+    for (const auto& folder : folders_) sync_folder(folder);
+    const bool new_names = !folders_.empty();
+    folders_.clear();
+    if (in_transaction_) {
+        store_.commit();
+        store_.make_durable();
+        in_transaction_ = false;
+    }
+    if (new_names)
+        for (const CopyTarget& target : targets_) target.write_checksums();
+    next_flush_ = std::chrono::steady_clock::now() + kFlushEvery;
+}
+
+}  // namespace hearwood

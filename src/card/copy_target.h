@@ -1,0 +1,91 @@
+// A folder that receives proved copies: the deployment's folder in the survey, or the one on the
+// second disk. A copy has a temporary name until every byte of it was read back from the disk and
+// found right.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+
+#include "card/checksums.h"
+
+namespace hearwood {
+
+/// A copy under way. Destroyed before publish() it leaves nothing behind.
+class UnfinishedCopy {
+  public:
+    /// Errors of all functions: MachineError.
+    UnfinishedCopy(std::filesystem::path temporary, std::filesystem::path target);
+    UnfinishedCopy(UnfinishedCopy&& other) noexcept;
+    UnfinishedCopy& operator=(UnfinishedCopy&&) = delete;
+    ~UnfinishedCopy();
+
+    void write(const char* bytes, std::size_t count);
+    /// Sets the time of last change, then waits until all of it is on the disk.
+    void sync(std::int64_t modified_ns);
+    /// Gives it its name.
+    void publish();
+    const std::filesystem::path& temporary() const { return temporary_; }
+    const std::filesystem::path& target() const { return target_; }
+
+  private:
+    std::filesystem::path temporary_, target_;
+    int descriptor_ = -1;
+    std::uint64_t written_ = 0, pushed_ = 0;
+};
+
+class CopyTarget {
+  public:
+    /// `folder` is relative to `root`. Nothing outside of root is ever written.
+    /// Errors: InputError when a link leads out of root.
+    CopyTarget(const std::filesystem::path& root, const std::string& folder);
+
+    /// Makes the folder, removes what a killed run left half done, reads SHA256SUMS.
+    void prepare();
+    /// The same for a look that must write nothing.
+    void load_checksums();
+
+    const std::filesystem::path& folder() const { return folder_; }
+    Checksums& checksums() { return checksums_; }
+    const Checksums& checksums() const { return checksums_; }
+
+    struct Present {
+        std::uint64_t size = 0;
+        std::int64_t modified_ns = 0;
+        bool regular = true;
+    };
+    std::optional<Present> look(const std::string& path) const;
+
+    /// A new copy that will be called `path` below the folder.
+    UnfinishedCopy begin(const std::string& path);
+
+    /// Bytes that can be written here.
+    std::uint64_t free_bytes() const;
+    /// Which file system it is: two targets with the same number share free_bytes().
+    std::uint64_t file_system() const;
+
+    /// Writes SHA256SUMS.
+    void write_checksums() const;
+    /// Removes the folder of temporary names.
+    void finish();
+
+  private:
+    std::filesystem::path make_parent_of(const std::string& path) const;
+    std::filesystem::path nearest_existing() const;
+
+    std::filesystem::path root_, folder_;
+    Checksums checksums_;
+    std::uint64_t next_temporary_ = 0;
+};
+
+/// The SHA-256 of a file as it stands on the disk.
+struct DiskHash {
+    std::string sha256;
+    bool past_cache = true;  ///< false: the file system offers no way around the page cache
+};
+/// Reads past the page cache where the system allows it. Errors: MachineError.
+DiskHash hash_on_disk(const std::filesystem::path& file);
+
+}  // namespace hearwood

@@ -1,0 +1,80 @@
+// Decides what a file of the card needs and reads it once: either into new copies, or only to
+// compare it with copies that are there.
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <mutex>
+#include <set>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "card/card_reader.h"
+#include "card/copy_target.h"
+#include "card/offload.h"
+
+namespace hearwood {
+
+/// The copies of one file, read and written but not yet proved.
+struct CopiedFile {
+    std::size_t index = 0;  ///< into OffloadResult::files
+    std::string copy;       ///< the copy's path below each target's folder
+    std::string sha256;     ///< of what was read from the card
+    CardReading reading;
+    struct Pending {
+        std::size_t target;
+        UnfinishedCopy copy;
+    };
+    std::vector<Pending> pending;  ///< none for targets that hold an equal copy already
+};
+
+class FileCopier {
+  public:
+    /// `replaceable` tells whether the copy at this path is a salvaged one of the same file, to be
+    /// replaced by a better.
+    FileCopier(CardReader& reader, std::span<CopyTarget> targets,
+               const std::set<std::string>& card_paths, std::mutex& targets_mutex,
+               std::function<bool(const std::string& copy)> replaceable)
+        : reader_(reader),
+          targets_(targets),
+          card_paths_(card_paths),
+          mutex_(targets_mutex),
+          replaceable_(std::move(replaceable)) {}
+
+    /// Bytes read, told as they come.
+    std::function<void(std::uint64_t)> progress;
+
+    /// Whether the file has what looks like its copy in all targets (no byte is read): for the
+    /// space needed.
+    bool seems_copied(const FileOutcome& file) const;
+
+    /// Sets file.proof where nothing is left to be proved (proved_before, known_content, failed);
+    /// else the caller has to prove what comes back.
+    CopiedFile copy(std::size_t index, FileOutcome& file);
+
+  private:
+    enum class Need { write, compare, conflict };
+    Need need(const CopyTarget& target, const std::string& copy, const FileOutcome& file) const;
+    void read_into(CopiedFile& copied, const FileOutcome& file);
+    bool equals_present(std::size_t target, const CopiedFile& copied,
+                        const FileOutcome& file) const;
+    std::string known_elsewhere(const std::string& sha256, const FileOutcome& file) const;
+
+    CardReader& reader_;
+    std::span<CopyTarget> targets_;
+    const std::set<std::string>& card_paths_;
+    std::mutex& mutex_;  // over the targets' checksums
+    std::function<bool(const std::string&)> replaceable_;
+};
+
+/// The path of the n-th copy that goes by the same name: the card's own for the first, "card-2/..."
+/// and so on for files of the same name but other content.
+std::string copy_path(const std::string& path, int n);
+/// The card's path of such a copy.
+std::string card_path_of(const std::string& copy);
+
+/// Written at the end into the deployment's folder: the verdict and the findings.
+inline constexpr const char* kOffloadReport = "OFFLOAD.txt";
+
+}  // namespace hearwood

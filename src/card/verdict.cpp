@@ -1,0 +1,171 @@
+// What is read by headlamp: first whether the card may be wiped, then why.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <functional>
+
+#include "base/text.h"
+#include "card/file_copier.h"
+#include "card/offload.h"
+
+namespace hearwood {
+namespace {
+
+using Proof = FileOutcome::Proof;
+
+std::string count_of(std::size_t count) {
+    return grouped(static_cast<std::int64_t>(count));
+}
+
+std::string files(std::size_t count) {
+    return count_of(count) + (count == 1 ? " file" : " files");
+}
+
+class Words {
+  public:
+    Words(const OffloadResult& result, std::size_t most) : result_(result), most_(most) {}
+
+    std::string text() {
+        box();
+        counts();
+        if (!result_.stopped.empty()) line("The run was stopped: " + result_.stopped);
+        if (result_.interrupted)
+            line(
+                "The run was interrupted. What is proved is kept: run the same command again to go "
+                "on.");
+        unproved();
+        left_out();
+        cautions();
+        findings();
+        return std::move(text_);
+    }
+
+  private:
+    void line(const std::string& words) { text_ += words + "\n"; }
+    std::size_t number(const std::function<bool(const FileOutcome&)>& which) const {
+        return static_cast<std::size_t>(
+            std::count_if(result_.files.begin(), result_.files.end(), which));
+    }
+    /// `lines` under a heading, cut after most_.
+    void list(const std::string& head, const std::vector<std::string>& lines);
+    void box();
+    void counts();
+    void unproved();
+    void left_out();
+    void cautions();
+    void findings();
+
+    const OffloadResult& result_;
+    std::size_t most_;
+    std::string text_;
+};
+
+void Words::list(const std::string& head, const std::vector<std::string>& lines) {
+    if (lines.empty()) return;
+    line("");
+    line(fmt::format("{} {}:", count_of(lines.size()), head));
+    for (std::size_t i = 0; i < lines.size() && i < most_; ++i) line("  " + lines[i]);
+    if (lines.size() > most_)
+        line(fmt::format("  and {} more: see {}/{}", count_of(lines.size() - most_),
+                         printable(result_.folder), kOffloadReport));
+}
+
+void Words::box() {
+    const std::string rule(64, '=');
+    line(rule);
+    if (result_.dry_run) {
+        line("  DRY RUN: NOTHING WAS COPIED. DO NOT WIPE THIS CARD");
+    } else {
+        const std::size_t proved = number([](const FileOutcome& file) { return file.proved(); });
+        line(fmt::format("  {} OF {} FILES ARE PROVED", count_of(proved),
+                         count_of(result_.files.size())));
+        line(result_.may_wipe() ? "  THIS CARD MAY BE WIPED" : "  DO NOT WIPE THIS CARD");
+    }
+    line(rule);
+}
+
+void Words::counts() {
+    const std::size_t recordings = number([](const FileOutcome& file) { return file.recording; });
+    const std::size_t others = result_.files.size() - recordings;
+    std::uint64_t bytes = 0;
+    for (const FileOutcome& file : result_.files) bytes += file.size;
+    line(
+        fmt::format("on the card: {} recordings{}, {} MB", count_of(recordings),
+                    others == 0 ? "" : " and " + count_of(others) + " other files (logs, settings)",
+                    grouped(static_cast<std::int64_t>((bytes + 999'999) / 1'000'000))));
+    if (result_.dry_run) {
+        line(fmt::format(
+            "would be copied to {}: {} MB", printable(result_.folder),
+            grouped(static_cast<std::int64_t>((result_.bytes_needed + 999'999) / 1'000'000))));
+        return;
+    }
+    const auto with = [this](Proof proof) {
+        return number([proof](const FileOutcome& file) { return file.proof == proof; });
+    };
+    line(fmt::format("copied now and read back equal: {}; compared with copies that were there: {}",
+                     count_of(with(Proof::copied)),
+                     count_of(with(Proof::proved_before) + with(Proof::known_content))));
+    line("copies: " + printable(result_.folder) +
+         (result_.second_folder.empty() ? "" : " and " + printable(result_.second_folder)));
+    if (result_.measured > 0) line("measured: " + grouped(result_.measured) + " recordings");
+    if (!result_.past_cache)
+        line(
+            "The file system offers no way to read past the system's memory: the copies were "
+            "compared as the system holds them.");
+    if (result_.same_disk)
+        line("Both copies are on the same disk: the second does not outlive it.");
+}
+
+void Words::unproved() {
+    std::vector<std::string> lines;
+    std::size_t pending = 0;
+    for (const FileOutcome& file : result_.files) {
+        if (file.proof == Proof::salvaged || file.proof == Proof::failed)
+            lines.push_back(printable(file.path) + ": " + printable(file.trouble));
+        pending += file.proof == Proof::pending;
+    }
+    list("NOT PROVED", lines);
+    if (pending > 0 && !result_.dry_run) {
+        line("");
+        line(files(pending) + " not reached yet: run the same command again to go on");
+    }
+    std::vector<std::string> renamed;
+    for (const FileOutcome& file : result_.files)
+        if (file.proved() && file.copy != file.path)
+            renamed.push_back(printable(file.path) + " is at " + printable(file.copy) +
+                              (file.proof == Proof::known_content
+                                   ? ", where this content was copied before"
+                                   : ", since another file of its name was there"));
+    list("files whose copies have another name", renamed);
+}
+
+void Words::left_out() {
+    std::vector<std::string> lines;
+    for (const LeftOut& thing : result_.left_out)
+        lines.push_back(printable(thing.path) + ": " + printable(thing.reason));
+    list("things on the card that were not copied", lines);
+}
+
+void Words::cautions() {
+    std::vector<std::string> lines;
+    for (const std::string& caution : result_.cautions) lines.push_back(printable(caution));
+    list("reasons to doubt that this is the right card (you went on with --force)", lines);
+}
+
+void Words::findings() {
+    for (std::size_t i = 0; i < result_.findings.size();) {
+        const CardFinding::Kind kind = result_.findings[i].kind;
+        std::vector<std::string> lines;
+        for (; i < result_.findings.size() && result_.findings[i].kind == kind; ++i)
+            lines.push_back(printable(result_.findings[i].path) + ": " + result_.findings[i].text);
+        list(heading(kind), lines);
+    }
+}
+
+}  // namespace
+
+std::string verdict(const OffloadResult& result, std::size_t most) {
+    return Words(result, most).text();
+}
+
+}  // namespace hearwood

@@ -1,0 +1,93 @@
+#include "card/offload.h"
+
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+
+#include "aggregate/coverage.h"
+#include "base/interrupt.h"
+#include "base/text.h"
+#include "command/command.h"
+
+namespace hearwood {
+namespace {
+
+// Of each kind of finding; OFFLOAD.txt in the deployment's folder has them all.
+constexpr std::size_t kLinesShown = 12;
+
+struct Options {
+    OffloadOptions offload;
+    std::string survey, second;
+    SharedOptions shared;
+};
+
+ExitCode exit_code(const OffloadResult& result) {
+    if (result.interrupted) return ExitCode::interrupted;
+    if (!result.stopped.empty()) return ExitCode::machine_failed;
+    if (result.dry_run) return ExitCode::ok;
+    const bool damaged =
+        std::any_of(result.findings.begin(), result.findings.end(), [](const CardFinding& finding) {
+            return finding.kind == CardFinding::Kind::damaged ||
+                   finding.kind == CardFinding::Kind::no_start_time;
+        });
+    return result.may_wipe() && !damaged ? ExitCode::ok : ExitCode::some_unusable;
+}
+
+/// Commonest slip of all: the two folders in the other order.
+void check_order(const Options& options) {
+    std::error_code ignored;
+    const auto sheet = [](const std::filesystem::path& folder) { return folder / "survey.toml"; };
+    if (!std::filesystem::exists(sheet(options.survey), ignored) &&
+        std::filesystem::exists(sheet(options.offload.card), ignored))
+        throw InputError(printable(options.offload.card.native()) + " is a survey and " +
+                             printable(options.survey) + " is not",
+                         "the card comes first: hearwood offload CARD SURVEY --deployment D");
+}
+
+ExitCode run_offload(Options options) {
+    check_order(options);
+    const Survey survey = load_survey(options.survey);
+    OffloadOptions& how = options.offload;
+    how.quiet = options.shared.quiet;
+    how.dry_run = options.shared.dry_run;
+    how.jobs = job_count(options.shared);
+    if (!options.second.empty()) how.second = options.second;
+    Store store = !how.dry_run                    ? Store::open(options.survey)
+                  : Store::exists(options.survey) ? Store::open_read_only(options.survey)
+                                                  : Store::empty();
+    const OffloadResult result = offload(survey, store, how);
+    fmt::print("{}", verdict(result, kLinesShown));
+    return exit_code(result);
+}
+
+}  // namespace
+
+Run add_offload(CLI::App& program) {
+    auto options = std::make_shared<Options>();
+    CLI::App* command =
+        program.add_subcommand("offload", "copy a card into the survey, with proof");
+    command->add_option("CARD", options->offload.card, "folder of the card; it is only read")
+        ->required();
+    command->add_option("SURVEY", options->survey, "folder with survey.toml")->required();
+    command
+        ->add_option("--deployment", options->offload.deployment,
+                     "whose recordings these are (deployments.csv)")
+        ->required()
+        ->type_name("D");
+    command
+        ->add_option("--second", options->second,
+                     "make a second proved copy here, in the same read")
+        ->type_name("DIR");
+    command->add_flag("--measure", options->offload.measure,
+                      "measure the recordings too, so that the card is read once");
+    command->add_flag("--force", options->offload.force,
+                      "go on although the card does not fit the deployment");
+    add_shared_options(*command, options->shared, true);
+    set_example(
+        *command,
+        "hearwood offload /media/card my-survey --deployment A1-march --second /media/backup");
+    return [options] { return run_offload(*options); };
+}
+
+}  // namespace hearwood
