@@ -21,7 +21,7 @@ body { margin: 0; color: var(--ink); font: 9pt/1.3 Georgia, "Noto Serif", "DejaV
 .head { display: flex; justify-content: space-between; gap: 6mm; font-size: 8.4pt; border-bottom: 0.3mm solid var(--ink);
   padding-bottom: 1mm; }
 h1 { font-size: 19pt; line-height: 1.12; font-weight: normal; margin: 2.4mm 0 0.8mm; }
-h2 { font-size: 10pt; font-weight: bold; margin: 3mm 0 0.9mm; }
+h2 { font-size: 10pt; font-weight: bold; margin: 2.7mm 0 0.8mm; }
 h2 small { font-weight: normal; font-size: 8.4pt; }
 .stand { font-size: 10.4pt; margin: 0 0 1.6mm; }
 .mark { display: inline-block; width: 2.7mm; height: 2.7mm; margin-right: 1mm; border: 0.5mm solid var(--ink);
@@ -39,7 +39,7 @@ th, td { text-align: left; font-weight: normal; padding: 0.7mm 1.6mm; vertical-a
 thead th { font-size: 8pt; color: #4d5759; padding-bottom: 0.3mm; }
 table.sun { width: auto; margin-top: 0.8mm; }
 .sun td, .sun th { padding: 0.1mm 9mm 0.1mm 0; }
-.fill td { border: 0.2mm solid var(--rule); height: 6.2mm; font-size: 7.6pt; color: #6a7173; }
+.fill td { border: 0.2mm solid var(--rule); height: 5.8mm; font-size: 7.6pt; color: #6a7173; }
 table.fill { table-layout: fixed; }
 .fill thead th:first-child { width: 62mm; }
 .fill .label { padding-left: 0; }
