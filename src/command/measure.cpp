@@ -67,7 +67,9 @@ Run add_measure(CLI::App& program) {
     auto options = std::make_shared<Options>();
     CLI::App* command = program.add_subcommand(
         "measure", "measure the indices of every segment that is new or changed");
-    command->add_option("SURVEY", options->survey, "folder with survey.toml")->required();
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
     CLI::Option* part =
         command
             ->add_option(
@@ -79,7 +81,7 @@ Run add_measure(CLI::App& program) {
     command->add_flag("--hash", options->hash,
                       "also compute the SHA-256 of recordings that have none");
     add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood measure my-survey --jobs 2");
+    set_example(*command, "hearwood measure ~/surveys/heath-and-alluvium --jobs 2");
     return [options, part] {
         options->in_part = part->count() > 0;
         return run_measure(*options);

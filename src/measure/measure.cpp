@@ -252,6 +252,14 @@ MeasureSummary measure_survey(const Survey& survey, Store& store, const MeasureO
     return Run(survey, store, options).run();
 }
 
+std::int64_t recordings_to_do(const Survey& survey, const Store& store) {
+    SurveyWalk walk(survey, {.settings_hash = measuring_settings(survey.measure).hash});
+    std::int64_t count = 0;
+    for (DeploymentLook look; walk.next(store, look);)
+        count += static_cast<std::int64_t>(look.tasks.size());
+    return count;
+}
+
 void measure_recording(const Survey& survey, const std::filesystem::path& source_path,
                        RecordingRow& recording, const std::function<void(MeasuredSegment&&)>& use) {
     const RecordingFacts facts(survey, measuring_settings(survey.measure).hash);

@@ -56,6 +56,9 @@ inline constexpr std::size_t kTroubleShown = 1000;
 /// cannot be written; a bad recording is only listed.
 MeasureSummary measure_survey(const Survey& survey, Store& store, const MeasureOptions& options);
 
+/// How many recordings measure_survey would have to open; nothing is opened or written.
+std::int64_t recordings_to_do(const Survey& survey, const Store& store);
+
 /// The settings (canonical JSON, hash, columns) that this survey's results have to be of.
 StoredSettings measuring_settings(const MeasureSettings& settings);
 

@@ -1,58 +1,11 @@
 #include "measure/segment_measurer.h"
 
-#include <span>
-
 #include "index/index_values.h"
 #include "index/kept_spectrum.h"
+#include "measure/feed_samples.h"
 #include "screen/quantities.h"
 
 namespace hearwood {
-
-namespace {
-
-/// Samples per channel that are read at once: 64 frames of 512, which stay in the second-level
-/// cache.
-constexpr std::int64_t kBlock = 32'768;
-
-/// Analysers take memory by the length of a segment; recordings of more channels are read again for
-/// each pair.
-constexpr int kChannelsAtOnce = 2;
-
-template <typename T>
-void feed(std::vector<SegmentAnalyser>& analysers, const void* samples, std::size_t frames,
-          int channels, int from_channel, int to_channel) {
-    const std::span<const T> block(static_cast<const T*>(samples),
-                                   frames * static_cast<std::size_t>(channels));
-    for (int channel = from_channel; channel < to_channel; ++channel) {
-        SegmentAnalyser& analyser = analysers[channel - from_channel];
-        if (channels == 1)
-            analyser.add(block);
-        else
-            analyser.add_channel(block, channels, channel);
-    }
-}
-
-void feed(SampleFormat format, std::vector<SegmentAnalyser>& analysers, const void* samples,
-          std::size_t frames, int channels, int from_channel, int to_channel) {
-    switch (format) {
-        case SampleFormat::int16:
-            return feed<std::int16_t>(analysers, samples, frames, channels, from_channel,
-                                      to_channel);
-        case SampleFormat::int32:
-            return feed<std::int32_t>(analysers, samples, frames, channels, from_channel,
-                                      to_channel);
-        case SampleFormat::float32:
-            return feed<float>(analysers, samples, frames, channels, from_channel, to_channel);
-        case SampleFormat::float64:
-            return feed<double>(analysers, samples, frames, channels, from_channel, to_channel);
-    }
-}
-
-bool is_floating(SampleFormat format) {
-    return format == SampleFormat::float32 || format == SampleFormat::float64;
-}
-
-}  // namespace
 
 void Losses::add(const Losses& more) {
     spoilt_segments += more.spoilt_segments;
@@ -110,9 +63,10 @@ std::int64_t SegmentMeasurer::read_segment(OpenRecording& recording, std::int64_
         analysers_[channel - from_channel].begin(bits);
     std::int64_t done = 0;
     while (done < samples) {
-        const auto wanted = static_cast<std::size_t>(std::min(kBlock, samples - done));
+        const auto wanted = static_cast<std::size_t>(std::min(kReadBlock, samples - done));
         const std::size_t got = recording.read(first + done, buffer_.data(), wanted, losses);
-        feed(info.format, analysers_, buffer_.data(), got, info.channels, from_channel, to_channel);
+        feed_samples(info.format, analysers_, buffer_.data(), got, info.channels, from_channel,
+                     to_channel);
         done += static_cast<std::int64_t>(got);
         if (got < wanted) break;
     }
@@ -137,7 +91,7 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
     const int at_once =
         info.seeks_cheaply ? std::min(info.channels, kChannelsAtOnce) : info.channels;
     prepare(info.sample_rate, at_once);
-    const std::size_t bytes = static_cast<std::size_t>(kBlock) * info.frame_bytes();
+    const std::size_t bytes = static_cast<std::size_t>(kReadBlock) * info.frame_bytes();
     buffer_.resize(std::max(buffer_.size(), bytes / sizeof(std::max_align_t) + 1));
 
     for (std::int64_t segment = from; segment < to; ++segment) {

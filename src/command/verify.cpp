@@ -1,0 +1,160 @@
+// `verify SURVEY`: everything is read again, and held against each other.
+#include "measure/verify.h"
+
+#include <fmt/core.h>
+#include <unistd.h>
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "aggregate/judged_segments.h"
+#include "aggregate/tables.h"
+#include "base/file.h"
+#include "base/sha256.h"
+#include "base/text.h"
+#include "command/command.h"
+#include "measure/measure.h"
+
+namespace hearwood {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options {
+    std::string survey;
+    SharedOptions shared;
+};
+
+using Lines = std::vector<std::string>;
+
+/// A folder for the tables that are made anew, gone at the end.
+class ScratchFolder {
+  public:
+    explicit ScratchFolder(const fs::path& parent)
+        : path_(parent / fmt::format(".verify-{}", getpid())) {
+        make_folder(path_);
+    }
+    ~ScratchFolder() {
+        std::error_code ignored;
+        fs::remove_all(path_, ignored);
+    }
+    ScratchFolder(const ScratchFolder&) = delete;
+    ScratchFolder& operator=(const ScratchFolder&) = delete;
+    const fs::path& path() const { return path_; }
+
+  private:
+    fs::path path_;
+};
+
+void verify_database(const Survey& survey, const Store& store, Lines& out) {
+    for (const std::string& problem : store.integrity_problems())
+        out.push_back("survey.db: " + printable(problem));
+    const auto stored = store.settings();
+    const StoredSettings wanted = measuring_settings(survey.measure);
+    if (stored && stored->hash == wanted.hash &&
+        (stored->json != wanted.json || stored->columns != wanted.columns))
+        out.push_back("survey.db: its settings were altered by another program");
+    if (const auto count = recordings_to_do(survey, store); count > 0)
+        out.push_back(
+            fmt::format("{} recordings on the disk are new or changed since they were measured",
+                        grouped(count)));
+}
+
+/// Files of the data package against their sums in it.
+void verify_package(const fs::path& tables, Lines& out, std::int64_t& files) {
+    const auto package =
+        nlohmann::json::parse(read_whole_file(tables / "datapackage.json"), nullptr, false);
+    if (!package.is_object() || !package.contains("resources")) {
+        out.push_back("datapackage.json: is no data package");
+        return;
+    }
+    for (const auto& resource : package["resources"]) {
+        const std::string name = resource.value("path", "");
+        const std::string hash = resource.value("hash", "");
+        // The package may have been altered: nothing outside its folder is read.
+        const fs::path file = fs::path(name).filename();
+        std::error_code ignored;
+        if (!fs::is_regular_file(tables / file, ignored))
+            out.push_back(printable(name) + ": is in the data package and not on the disk");
+        else if (!hash.empty() && hash != "sha256:" + sha256_of_file(tables / file))
+            out.push_back(printable(name) + ": is not the file that the data package describes");
+        ++files;
+    }
+}
+
+/// The tables made anew from the database against those on the disk.
+void verify_tables(const Survey& survey, const Store& store, bool quiet, Lines& out,
+                   std::int64_t& files) {
+    const fs::path tables = tables_folder(survey.folder);
+    if (!fs::exists(tables / "datapackage.json")) {
+        out.push_back("the tables have not been written yet: run 'hearwood tabulate'");
+        return;
+    }
+    verify_package(tables, out, files);
+    const ScratchFolder scratch(survey.folder / "hearwood");
+    write_tables(survey, store, scratch.path(), quiet);
+    std::vector<fs::path> made;
+    for (const auto& entry : fs::directory_iterator(scratch.path()))
+        if (entry.path().filename() != "datapackage.json") made.push_back(entry.path());
+    std::sort(made.begin(), made.end());
+    for (const fs::path& path : made) {
+        const std::string name = path.filename().string();
+        std::error_code ignored;
+        if (!fs::is_regular_file(tables / name, ignored))
+            out.push_back(name + ": is missing from the tables");
+        else if (sha256_of_file(path) != sha256_of_file(tables / name))
+            out.push_back(name + ": is not what the database gives; run 'hearwood tabulate' again");
+    }
+}
+
+ExitCode run_verify(const Options& options) {
+    const Survey survey = load_survey(options.survey);
+    const Store store = Store::open_read_only(options.survey);
+    require_current_results(survey, store);
+    Lines disagreements;
+    verify_database(survey, store, disagreements);
+    const Verification recordings =
+        verify_recordings(survey, store, job_count(options.shared), options.shared.quiet);
+    if (recordings.interrupted) {
+        fmt::print(stderr, "interrupted; run the command again\n");
+        return ExitCode::interrupted;
+    }
+    disagreements.insert(disagreements.end(), recordings.disagreements.begin(),
+                         recordings.disagreements.end());
+    std::int64_t files = 0;
+    verify_tables(survey, store, options.shared.quiet, disagreements, files);
+
+    fmt::print(
+        "{} recordings read again, {} of them with their SHA-256; {} segments measured again and "
+        "compared {}; {} files of tables compared\n",
+        grouped(recordings.recordings), grouped(recordings.hashed), grouped(recordings.segments),
+        recordings.to_the_bit ? "to the bit"
+                              : fmt::format("within {} (another processor path had measured them)",
+                                            kOtherPathTolerance),
+        grouped(files));
+    for (const std::string& line : disagreements) fmt::print("  {}\n", line);
+    if (disagreements.empty())
+        fmt::print("recordings, database and tables agree\n");
+    else
+        fmt::print("{} {} not agree\n", grouped(static_cast<std::int64_t>(disagreements.size())),
+                   disagreements.size() == 1 ? "thing does" : "things do");
+    return disagreements.empty() ? ExitCode::ok : ExitCode::some_unusable;
+}
+
+}  // namespace
+
+Run add_verify(CLI::App& program) {
+    auto options = std::make_shared<Options>();
+    CLI::App* command = program.add_subcommand(
+        "verify", "read everything again: do recordings, database and tables still agree?");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    add_shared_options(*command, options->shared, false);
+    set_example(*command, "hearwood verify ~/surveys/heath-and-alluvium");
+    return [options] { return run_verify(*options); };
+}
+
+}  // namespace hearwood

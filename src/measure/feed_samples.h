@@ -1,0 +1,27 @@
+// From a block of interleaved samples, of whatever type, to the analysers of its channels.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "audio/audio_file.h"
+#include "index/segment_analyser.h"
+
+namespace hearwood {
+
+/// Samples per channel that are read at once: 64 frames of 512, which stay in the second-level
+/// cache.
+inline constexpr std::int64_t kReadBlock = 32'768;
+
+/// Analysers take memory by the length of a segment; recordings of more channels are read again for
+/// each pair.
+inline constexpr int kChannelsAtOnce = 2;
+
+/// Channels from_channel .. to_channel - 1 go to analysers[0], [1] ...
+void feed_samples(SampleFormat format, std::vector<SegmentAnalyser>& analysers,
+                  const void* interleaved, std::size_t frames, int channels, int from_channel,
+                  int to_channel);
+
+bool is_floating(SampleFormat format);
+
+}  // namespace hearwood

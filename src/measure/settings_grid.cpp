@@ -1,0 +1,262 @@
+#include "measure/settings_grid.h"
+
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <mutex>
+#include <thread>
+#include <utility>
+#include <variant>
+
+#include "base/interrupt.h"
+#include "base/progress.h"
+#include "base/sha256.h"
+#include "index/catalogue.h"
+#include "index/index_values.h"
+#include "measure/feed_samples.h"
+#include "measure/measure.h"
+#include "measure/segment_measurer.h"
+#include "measure/survey_walk.h"
+
+namespace hearwood {
+
+namespace {
+
+/// Settings that share frames and steps share an analyser; bands and range are read off its
+/// summary.
+struct Transform {
+    MeasureSettings settings;
+    std::vector<std::size_t> members;  ///< into SettingsGrid::settings
+};
+
+bool same_transform(const MeasureSettings& a, const MeasureSettings& b) {
+    return a.frame == b.frame && a.hop == b.hop && a.step_s == b.step_s;
+}
+
+std::vector<Transform> transforms_of(const SettingsGrid& grid) {
+    std::vector<Transform> transforms;
+    for (std::size_t i = 0; i < grid.settings.size(); ++i) {
+        const auto place =
+            std::find_if(transforms.begin(), transforms.end(), [&](const Transform& transform) {
+                return same_transform(transform.settings, grid.settings[i]);
+            });
+        if (place == transforms.end())
+            transforms.push_back({grid.settings[i], {i}});
+        else
+            place->members.push_back(i);
+    }
+    return transforms;
+}
+
+std::size_t place_of(const std::string& index, const MeasureSettings& settings) {
+    const std::vector<Column> columns = index_columns(settings);
+    const auto place = std::find_if(columns.begin(), columns.end(),
+                                    [&](const Column& column) { return column.name == index; });
+    if (place == columns.end())
+        throw InputError("no index is called '" + index + "'",
+                         "declare one of the columns of site_windows.csv as primary");
+    return static_cast<std::size_t>(place - columns.begin());
+}
+
+StoredSettings settings_of(const SettingsGrid& grid) {
+    StoredSettings stored;
+    stored.version = kMeasuringVersion;
+    stored.json = "[\"" + grid.index + "\"";
+    for (std::size_t i = 0; i < grid.settings.size(); ++i) {
+        stored.json += "," + measuring_settings(grid.settings[i]).json;
+        stored.columns.push_back(std::to_string(i));
+    }
+    stored.json += "]";
+    stored.hash = sha256_of(std::to_string(stored.version) + stored.json);
+    return stored;
+}
+
+/// The work of one thread: a recording in, its rows out.
+class GridWorker {
+  public:
+    explicit GridWorker(const SettingsGrid& grid)
+        : grid_(grid), place_(place_of(grid.index, grid.settings.front())) {
+        for (Transform& transform : transforms_of(grid))
+            transforms_.emplace_back(std::move(transform), std::vector<SegmentAnalyser>());
+    }
+
+    /// False when the recording cannot be opened.
+    bool measure(const std::filesystem::path& path, std::vector<MeasuredSegment>& rows) {
+        auto opened = open_audio(path);
+        auto* file = std::get_if<AudioFile>(&opened);
+        if (!file) return false;
+        OpenRecording recording(path, std::move(*file));
+        const AudioInfo info = recording.info();
+        const int at_once =
+            info.seeks_cheaply ? std::min(info.channels, kChannelsAtOnce) : info.channels;
+        prepare(info, at_once);
+        const std::int64_t whole = transforms_.front().second.front().segment_samples();
+        // Shorter segments are never averaged with whole ones, so they are not wanted here.
+        const std::int64_t count = static_cast<std::int64_t>(info.frames) / whole;
+        for (std::int64_t segment = 0; segment < count && !interrupted(); ++segment)
+            for (int channel = 0; channel < info.channels; channel += at_once)
+                measure_segment(recording, segment, whole, channel,
+                                std::min(channel + at_once, info.channels), rows);
+        return true;
+    }
+
+  private:
+    void prepare(const AudioInfo& info, int at_once) {
+        for (auto& [transform, analysers] : transforms_) {
+            if (info.sample_rate != sample_rate_) analysers.clear();
+            while (static_cast<int>(analysers.size()) < at_once)
+                analysers.emplace_back(transform.settings, info.sample_rate);
+        }
+        sample_rate_ = info.sample_rate;
+        const std::size_t bytes = static_cast<std::size_t>(kReadBlock) * info.frame_bytes();
+        buffer_.resize(std::max(buffer_.size(), bytes / sizeof(std::max_align_t) + 1));
+    }
+
+    void measure_segment(OpenRecording& recording, std::int64_t segment, std::int64_t whole,
+                         int from, int to, std::vector<MeasuredSegment>& rows) {
+        const AudioInfo& info = recording.info();
+        const int bits = is_floating(info.format) ? 0 : info.bits;
+        for (auto& [transform, analysers] : transforms_)
+            for (int c = from; c < to; ++c) analysers[c - from].begin(bits);
+        Losses losses;
+        std::int64_t done = 0;
+        while (done < whole) {
+            const auto wanted = static_cast<std::size_t>(std::min(kReadBlock, whole - done));
+            const std::size_t got =
+                recording.read(segment * whole + done, buffer_.data(), wanted, losses);
+            for (auto& [transform, analysers] : transforms_)
+                feed_samples(info.format, analysers, buffer_.data(), got, info.channels, from, to);
+            done += static_cast<std::int64_t>(got);
+            if (got < wanted) return;
+        }
+        for (int c = from; c < to; ++c) {
+            MeasuredSegment result;
+            result.row.channel = c;
+            result.row.segment = static_cast<int>(segment);
+            result.row.first_sample = segment * whole;
+            result.row.samples = whole;
+            result.row.values = values(c - from);
+            rows.push_back(std::move(result));
+        }
+    }
+
+    /// Of one channel, parallel to the settings.
+    std::vector<double> values(int analyser) {
+        std::vector<double> row(grid_.settings.size());
+        for (auto& [transform, analysers] : transforms_) {
+            const SegmentSummary& summary = analysers[analyser].finish();
+            for (const std::size_t member : transform.members)
+                row[member] = index_values(summary, grid_.settings[member])[place_];
+        }
+        return row;
+    }
+
+    const SettingsGrid& grid_;
+    std::size_t place_;
+    std::vector<std::pair<Transform, std::vector<SegmentAnalyser>>> transforms_;
+    int sample_rate_ = 0;
+    std::vector<std::max_align_t> buffer_;
+};
+
+bool has_results(const RecordingRow& row) {
+    return row.state == RecordingState::measured || row.state == RecordingState::damaged;
+}
+
+/// Hands recordings to threads and takes their rows, one commit a recording.
+class GridRun {
+  public:
+    GridRun(const Survey& survey, Store& grid, const SettingsGrid& what)
+        : survey_(survey), grid_(grid), what_(what), hash_(grid.settings()->hash) {}
+
+    void look(const Store& measured) {
+        measured.for_each_recording([&](const RecordingRow& row) {
+            if (!has_results(row) || row.gone) return;
+            const std::optional<RecordingRow> known = grid_.find(row.path);
+            const bool same = known && known->settings == hash_ && known->size == row.size &&
+                              known->mtime_ns == row.mtime_ns;
+            if (same)
+                ++summary_.unchanged;
+            else
+                tasks_.push_back(row);
+        });
+    }
+
+    GridSummary run(int jobs, bool quiet) {
+        Progress progress("measuring under other settings", "recordings", tasks_.size(), quiet);
+        std::vector<std::thread> threads;
+        for (int i = 0; i < jobs; ++i) threads.emplace_back([&] { work(progress); });
+        for (std::thread& thread : threads) thread.join();
+        progress.finish();
+        if (failure_) std::rethrow_exception(failure_);
+        summary_.interrupted = interrupted();
+        return summary_;
+    }
+
+  private:
+    void work(Progress& progress) {
+        try {
+            GridWorker worker(what_);
+            while (!interrupted() && !stop_) {
+                const std::size_t task = next_++;
+                if (task >= tasks_.size()) return;
+                std::vector<MeasuredSegment> rows;
+                const bool opened = worker.measure(disk_path(survey_, tasks_[task]), rows);
+                if (interrupted()) return;
+                store(tasks_[task], opened, rows);
+                progress.add();
+            }
+        } catch (...) {
+            const std::lock_guard lock(mutex_);
+            if (!failure_) failure_ = std::current_exception();
+            stop_ = true;
+        }
+    }
+
+    void store(RecordingRow row, bool opened, const std::vector<MeasuredSegment>& rows) {
+        const std::lock_guard lock(mutex_);
+        if (!opened) {
+            ++summary_.failed;
+            return;
+        }
+        row.settings = hash_;
+        row.id = 0;
+        grid_.begin();
+        const std::int64_t id = grid_.put(row);
+        grid_.delete_results(id);
+        grid_.append(id, rows);
+        // Set again: dropping results makes a recording pending.
+        row.id = id;
+        grid_.put(row);
+        grid_.commit();
+        ++summary_.measured;
+    }
+
+    const Survey& survey_;
+    Store& grid_;
+    const SettingsGrid& what_;
+    std::string hash_;
+    std::vector<RecordingRow> tasks_;
+    std::atomic<std::size_t> next_ = 0;
+    std::atomic<bool> stop_ = false;
+    std::mutex mutex_;
+    std::exception_ptr failure_;
+    GridSummary summary_;
+};
+
+}  // namespace
+
+GridSummary measure_grid(const Survey& survey, const Store& measured, Store& grid,
+                         const SettingsGrid& what, int jobs, bool quiet) {
+    const StoredSettings wanted = settings_of(what);
+    const std::optional<StoredSettings> there = grid.settings();
+    if (!there || there->hash != wanted.hash) {
+        grid.begin();
+        grid.replace_settings(wanted);
+        grid.commit();
+    }
+    GridRun run(survey, grid, what);
+    run.look(measured);
+    return run.run(jobs, quiet);
+}
+
+}  // namespace hearwood
