@@ -77,16 +77,19 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
     if (is_dead(values)) flags.add(Reason::dead);
     if (!context.complete) flags.add(Reason::too_short);
     if (!context.inside) flags.add(Reason::outside);
-    if (at(values, rumble) >= settings_.wind_rumble_db &&
-        at(values, gust) >= settings_.wind_gust_db)
-        flags.add(Reason::wind);
-    if (rain_score_in_context(values, context) > settings_.rain_score) flags.add(Reason::rain);
-    if (at(values, engine) > settings_.engine_score) flags.add(Reason::engine);
+    // What a dead microphone gives is no sound: clicks of its last bit look like drops.
+    if (!flags.has(Reason::dead)) {
+        if (at(values, rumble) >= settings_.wind_rumble_db &&
+            at(values, gust) >= settings_.wind_gust_db)
+            flags.add(Reason::wind);
+        if (rain_score_in_context(values, context) > settings_.rain_score) flags.add(Reason::rain);
+        if (at(values, engine) > settings_.engine_score) flags.add(Reason::engine);
+    }
     return {flags, flags & excluding_};
 }
 
 double Screens::rain_score(std::span<const double> values) const {
-    return at(values, rain);
+    return is_dead(values) ? kNoValue : at(values, rain);
 }
 
 double Screens::rain_score_in_context(std::span<const double> values,

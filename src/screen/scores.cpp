@@ -41,12 +41,14 @@ std::vector<ScoreTerm> rain_terms(const Quantities& q) {
 std::vector<ScoreTerm> engine_terms(const Quantities& q) {
     return {
         {"start", kNoValue, -7.1},
-        {"throb", q.throb, 1.55 * octaves(q.throb, 0.05, 0.8, 0.05)},  // blades, strokes
-        {"hum", q.hum, 0.94 * octaves(q.hum, 0.006, 0.15, 0.006)},     // steady low tones
-        {"lines", q.lines, 29 * above(-q.lines, -0.98, 0.15)},  // tones all over 200 to 500 Hz
-        {"whine", q.whine, 27 * above(q.whine, 0.04, 0.1)},     // gears, turbines
-        {"mutter", q.mutter, 0.4 * above(q.mutter, -3, 14)},    // low even in the lulls
-        {"swing", q.swing, -0.57 * above(q.swing, 20, 10)},     // calls over silence
+        // Blades, strokes; above 0.55 so regular a beat that nothing else heard so far makes it.
+        {"throb", q.throb,
+         1.55 * octaves(q.throb, 0.05, 0.8, 0.05) + 60 * above(q.throb, 0.55, 0.25)},
+        {"hum", q.hum, 0.94 * octaves(q.hum, 0.006, 0.15, 0.006)},  // steady low tones
+        {"lines", q.lines, 29 * above(-q.lines, -0.98, 0.15)},      // tones all over 200 to 500 Hz
+        {"whine", q.whine, 27 * above(q.whine, 0.04, 0.1)},         // gears, turbines
+        {"mutter", q.mutter, 0.4 * above(q.mutter, -3, 14)},        // low even in the lulls
+        {"swing", q.swing, -0.57 * above(q.swing, 20, 10)},         // calls over silence
         {"patter", q.patter,
          -1.1 * octaves(q.patter, 1, 5, 1)},  // bands that jump together: rain, surf
         {"crackle", q.crackle, -6.2 * above(q.crackle, 1.05, 0.4)},  // clicks: fire

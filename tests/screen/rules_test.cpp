@@ -72,19 +72,27 @@ TEST_CASE("even, flat, soft noise is a disconnected microphone; a soft night is 
 }
 
 TEST_CASE("only what the survey says excludes", "[screen]") {
-    const std::map<std::string, double> all = {{"clipped_fraction", 1}, {"air_dbfs", -99},
-                                               {"rumble", 30},          {"gust", 5},
-                                               {"rain_score", 3},       {"engine_score", 3}};
+    const std::map<std::string, double> all = {{"clipped_fraction", 1},
+                                               {"rumble", 30},
+                                               {"gust", 5},
+                                               {"rain_score", 3},
+                                               {"engine_score", 3}};
     const SegmentContext context{.complete = false, .inside = false};
     const Judgement usual = judged(all, context);
-    CHECK(usual.flags.text() == "clipped;dead;short;outside;wind;rain;engine");
-    CHECK(usual.reasons.text() == "clipped;dead;short;outside;rain");
+    CHECK(usual.flags.text() == "clipped;short;outside;wind;rain;engine");
+    CHECK(usual.reasons.text() == "clipped;short;outside;rain");
     CHECK_FALSE(usual.kept());
     ScreenSettings lenient;
     lenient.rain_excludes = false;
     const Judgement wet = judged({{"rain_score", 3}}, {}, lenient);
     CHECK(wet.flags.text() == "rain");
     CHECK(wet.kept());
+}
+
+TEST_CASE("weather is not told of a dead microphone", "[screen]") {
+    const Judgement judgement = judged(
+        {{"air_dbfs", -99}, {"rumble", 30}, {"gust", 5}, {"rain_score", 3}, {"engine_score", 3}});
+    CHECK(judgement.flags.text() == "dead");
 }
 
 TEST_CASE("missing values fire nothing, but a segment without level is dead", "[screen]") {
