@@ -1,0 +1,157 @@
+// `listen SURVEY`: a blind listening sheet; with --score, what the answers say.
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "aggregate/tables.h"
+#include "base/text.h"
+#include "command/command.h"
+#include "contrast/listening.h"
+#include "listen/plant.h"
+#include "listen/score.h"
+#include "listen/sheet.h"
+#include "store/store.h"
+
+namespace hearwood {
+namespace {
+
+struct ListenOptions {
+    std::string survey;
+    SheetOptions sheet;
+    std::vector<std::string> score;
+    int plant = 0;
+    std::string calls;
+    SharedOptions shared;
+};
+
+std::string index_of(const ListenOptions& options, const Survey& survey) {
+    if (!options.sheet.index.empty()) return options.sheet.index;
+    return survey.contrast.primary_index.empty() ? "aci" : survey.contrast.primary_index;
+}
+
+ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& store) {
+    SheetOptions sheet = options.sheet;
+    sheet.index = index_of(options, survey);
+    sheet.quiet = options.shared.quiet;
+    if (options.shared.dry_run) {
+        const auto drawn = draw_sample(listening_candidates(survey, store, sheet.index),
+                                       sheet.clips, sheet.screened, sheet.seed);
+        fmt::print("would cut {} clips into {}\n", drawn.size(),
+                   printable(listening_folder(survey.folder).string()));
+        return ExitCode::ok;
+    }
+    const SheetSummary summary = make_listening_sheet(survey, store, sheet);
+    fmt::print(
+        "{} clips of kept segments, {} of segments that weather or engines excluded, {} of them "
+        "twice\n",
+        summary.clips, summary.screened, summary.repeats);
+    for (const std::string& missing : summary.missing)
+        fmt::print(stderr, "no clip of {}\n", printable(missing));
+    if (summary.mixed_rates)
+        fmt::print(
+            stderr,
+            "the sites were recorded at different sample rates: whoever looks at the sizes of the "
+            "clips can tell them apart, so let somebody listen who does not\n");
+    fmt::print("open {} in a browser; leave key.csv closed until all have listened\n",
+               printable(summary.page.string()));
+    fmt::print(
+        "people may be heard: to silence a voice in the recordings, see hearwood forget --help\n");
+    return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
+}
+
+ExitCode score(const ListenOptions& options, const Survey& survey, const Store& store) {
+    const std::vector<std::filesystem::path> files(options.score.begin(), options.score.end());
+    const ListeningScore result = score_listening(survey, store, files);
+    for (const std::string& lost : result.lost)
+        fmt::print(stderr, "clip {}: its segment is no longer measured; the clip is left out\n",
+                   printable(lost));
+    fmt::print("{}", listening_summary(survey, result));
+    if (options.shared.dry_run) return ExitCode::ok;
+    write_listening_tables(survey, result);
+    const std::filesystem::path tables = tables_folder(survey.folder);
+    write_data_package(survey, store, tables);
+    fmt::print("\n{}\n",
+               listening_sentence_of(read_listening(tables), survey.contrast.primary_index));
+    fmt::print("written to {}: contrast and report carry it from now on\n",
+               printable(tables.string()));
+    return result.lost.empty() ? ExitCode::ok : ExitCode::some_unusable;
+}
+
+ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& store) {
+    PlantOptions plant_options;
+    plant_options.segments = options.plant;
+    plant_options.calls = options.calls;
+    plant_options.seed = options.sheet.seed;
+    plant_options.quiet = options.shared.quiet;
+    const PlantSummary summary = plant_calls(survey, store, plant_options);
+    fmt::print("{}", planting_summary(summary));
+    if (options.shared.dry_run) return ExitCode::ok;
+    write_planting_tables(survey, summary);
+    fmt::print("written to {}\n",
+               printable((listening_folder(survey.folder) / "planted.csv").string()));
+    return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
+}
+
+ExitCode listen(const ListenOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    const Store store = Store::open_read_only(survey.folder);
+    if (!options.score.empty()) return score(options, survey, store);
+    if (options.plant > 0) return plant(options, survey, store);
+    return draw(options, survey, store);
+}
+
+}  // namespace
+
+Run add_listen(CLI::App& program) {
+    auto options = std::make_shared<ListenOptions>();
+    CLI::App* command = program.add_subcommand(
+        "listen", "a blind listening sheet: do the indices mean animals, here?");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    command->add_option("--clips", options->sheet.clips, "clips of kept segments (default 60)")
+        ->check(CLI::Range(1, 2000));
+    command
+        ->add_option(
+            "--screened", options->sheet.screened,
+            "clips of segments that weather or engines excluded, to judge the screens (default 12)")
+        ->check(CLI::Range(0, 1000));
+    command->add_option("--repeats", options->sheet.repeats, "clips that come twice (default 6)")
+        ->check(CLI::Range(0, 1000));
+    command->add_option("--seconds", options->sheet.seconds, "length of a clip (default 20)")
+        ->check(CLI::Range(1.0, 600.0));
+    command->add_option("--index", options->sheet.index,
+                        "index whose low, middle and high segments are drawn alike (default: the "
+                        "primary one, else aci)");
+    command->add_option("--seed", options->sheet.seed, "another sample (default 1)");
+    command->add_flag("--force", options->sheet.force, "begin a new sheet where one is");
+    auto* score_option =
+        command->add_option("--score", options->score, "answers that the page saved")
+            ->type_name("FILE...")
+            ->check(CLI::ExistingFile);
+    auto* plant_option = command
+                             ->add_option("--plant", options->plant,
+                                          "mix calls into copies of N quiet segments at known "
+                                          "rates and levels, and measure them")
+                             ->type_name("N")
+                             ->check(CLI::Range(1, 1000));
+    command
+        ->add_option("--calls", options->calls,
+                     "folder with sounds of single calls for --plant (default: synthetic ones)")
+        ->check(CLI::ExistingDirectory)
+        ->needs(plant_option);
+    plant_option->excludes(score_option);
+    add_shared_options(*command, options->shared, true);
+    set_example(
+        *command,
+        "hearwood listen ~/surveys/heath-and-alluvium\n"
+        "  hearwood listen ~/surveys/heath-and-alluvium --score answers-AB.csv answers-CD.csv");
+    return [options] { return listen(*options); };
+}
+
+}  // namespace hearwood

@@ -1,0 +1,57 @@
+#include "listen/bootstrap.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <numeric>
+#include <vector>
+
+#include "contrast/random.h"
+
+namespace hearwood {
+namespace {
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+/// Linear interpolation between order statistics of sorted values.
+double quantile(const std::vector<double>& sorted, double share) {
+    const double at = share * static_cast<double>(sorted.size() - 1);
+    const auto low = static_cast<std::size_t>(at);
+    const std::size_t high = std::min(low + 1, sorted.size() - 1);
+    return sorted[low] + (sorted[high] - sorted[low]) * (at - std::floor(at));
+}
+
+}  // namespace
+
+Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t seed,
+                             const std::function<double(std::span<const std::size_t>)>& statistic) {
+    std::vector<std::size_t> all(sites.size());
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    std::map<std::size_t, std::vector<std::size_t>> by_site;
+    for (std::size_t i = 0; i < sites.size(); ++i) by_site[sites[i]].push_back(i);
+    std::vector<const std::vector<std::size_t>*> groups;
+    for (const auto& [site, things] : by_site) groups.push_back(&things);
+
+    Bootstrapped result{statistic(all), kNone, kNone, static_cast<int>(groups.size())};
+    if (groups.size() < 3) return result;
+    Random random(seed, "listening bootstrap");
+    std::vector<double> values;
+    std::vector<std::size_t> chosen;
+    for (int draw = 0; draw < kBootstrapDraws; ++draw) {
+        chosen.clear();
+        for (std::size_t i = 0; i < groups.size(); ++i) {
+            const auto& things = *groups[random.below(groups.size())];
+            chosen.insert(chosen.end(), things.begin(), things.end());
+        }
+        const double value = statistic(chosen);
+        if (!std::isnan(value)) values.push_back(value);
+    }
+    if (static_cast<int>(values.size()) * 2 < kBootstrapDraws) return result;
+    std::sort(values.begin(), values.end());
+    result.low = quantile(values, 0.025);
+    result.high = quantile(values, 0.975);
+    return result;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,277 @@
+#include "listen/plant.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <utility>
+#include <variant>
+
+#include "base/error.h"
+#include "base/file.h"
+#include "base/progress.h"
+#include "base/text.h"
+#include "contrast/random.h"
+#include "index/catalogue.h"
+#include "index/index_values.h"
+#include "index/segment_analyser.h"
+#include "listen/agreement.h"
+#include "listen/call_sounds.h"
+#include "listen/clip.h"
+#include "listen/sheet.h"
+#include "spectrum/frequency_grid.h"
+#include "store/csv_writer.h"
+
+namespace hearwood {
+namespace {
+
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+constexpr int kMostCalls = kPlantRates[std::size(kPlantRates) - 1];
+
+/// The quietest kept segments, one from each site in turn.
+std::vector<Candidate> quiet_segments(std::vector<Candidate> candidates, int count) {
+    std::erase_if(candidates, [](const Candidate& c) {
+        return !c.kept || !c.flags.empty() || std::isnan(c.leq_dbfs);
+    });
+    std::stable_sort(
+        candidates.begin(), candidates.end(),
+        [](const Candidate& a, const Candidate& b) { return a.leq_dbfs < b.leq_dbfs; });
+    std::map<std::size_t, int> taken;
+    std::vector<std::pair<int, Candidate>> by_turn;
+    for (const Candidate& candidate : candidates)
+        by_turn.emplace_back(taken[candidate.site]++, candidate);
+    std::stable_sort(by_turn.begin(), by_turn.end(),
+                     [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::vector<Candidate> chosen;
+    for (const auto& [turn, candidate] : by_turn)
+        if (static_cast<int>(chosen.size()) < count) chosen.push_back(candidate);
+    return chosen;
+}
+
+/// Where each call of a minute goes and which it is: the calls of a low rate are the first of a
+/// high one, so that only the rate differs.
+struct Planting {
+    double at = 0;  ///< share of the segment
+    std::size_t call = 0;
+};
+
+std::vector<Planting> plantings_for(std::size_t calls, int count, Random& random) {
+    std::vector<Planting> plan;
+    for (int i = 0; i < count; ++i)
+        plan.push_back({random.uniform(), static_cast<std::size_t>(random.below(calls))});
+    return plan;
+}
+
+void mix(std::vector<float>& samples, const Call& call, double at, double gain) {
+    const std::size_t room = samples.size() > call.size() ? samples.size() - call.size() : 0;
+    const auto start = static_cast<std::size_t>(at * static_cast<double>(room));
+    for (std::size_t i = 0; i < call.size() && start + i < samples.size(); ++i)
+        samples[start + i] += static_cast<float>(gain * call[i]);
+}
+
+/// Measures samples in memory under the survey's settings.
+class Meter {
+  public:
+    Meter(const MeasureSettings& settings, double rate)
+        : settings_(settings), grid_(rate, settings.frame), analyser_(settings, rate) {
+        const std::vector<Column> columns = index_columns(settings);
+        for (std::size_t i = 0; i < columns.size(); ++i)
+            if (columns[i].kind == Column::Kind::index) places_.push_back(i);
+    }
+
+    std::vector<double> indices(const std::vector<float>& samples) {
+        const std::vector<double> all = index_values(measured(samples), settings_);
+        std::vector<double> result;
+        for (const std::size_t place : places_) result.push_back(all[place]);
+        return result;
+    }
+
+    /// Root mean square in 1 to 8 kHz, or up to half the sample rate.
+    double band_amplitude(const std::vector<float>& samples) {
+        const SegmentSummary& summary = measured(samples);
+        const BinRange bins = grid_.bins_in(1000, 8000);
+        double power = 0;
+        for (int k = bins.first; k < bins.last; ++k)
+            power += summary.mean_power[k] * grid_.bin_width();
+        return std::sqrt(power);
+    }
+
+  private:
+    const SegmentSummary& measured(const std::vector<float>& samples) {
+        analyser_.begin(0);
+        analyser_.add(std::span<const float>(samples));
+        return analyser_.finish();
+    }
+
+    MeasureSettings settings_;
+    FrequencyGrid grid_;
+    SegmentAnalyser analyser_;
+    std::vector<std::size_t> places_;
+};
+
+std::vector<Call> calls_for(const PlantOptions& options, double rate, Random& random,
+                            std::vector<std::string>& missing) {
+    std::vector<Call> calls = options.calls.empty() ? synthetic_calls(rate, random)
+                                                    : calls_in(options.calls, rate, missing);
+    if (calls.empty())
+        throw InputError(options.calls + ": no file of this folder opens as sound",
+                         "name a folder of WAV, FLAC or Ogg files of single calls");
+    return calls;
+}
+
+void plant_in(const Candidate& segment, const RecordingRow& recording, std::vector<float> quiet,
+              const std::vector<Call>& calls, Meter& meter, Random& random, PlantSummary& summary) {
+    const double minutes = static_cast<double>(quiet.size()) / recording.sample_rate / 60;
+    const double amplitude = meter.band_amplitude(quiet);
+    const auto plan =
+        plantings_for(calls.size(), static_cast<int>(std::ceil(kMostCalls * minutes)), random);
+    for (const int level : kPlantLevels) {
+        const double gain = amplitude * std::pow(10, level / 20.0);
+        std::vector<float> mixed = quiet;
+        std::size_t done = 0;
+        for (const int rate : kPlantRates) {
+            const auto wanted = static_cast<std::size_t>(std::lround(rate * minutes));
+            for (; done < std::min(wanted, plan.size()); ++done)
+                mix(mixed, calls[plan[done].call], plan[done].at, gain);
+            summary.values.push_back({recording.path, segment.channel, segment.segment, rate, level,
+                                      meter.indices(mixed)});
+        }
+    }
+}
+
+/// The index's change since rate 0 in every segment at one level, and the spread of its values at
+/// rate 0.
+PlantResponse response(const PlantSummary& summary, std::size_t index, int level) {
+    std::vector<double> rates, changes, at_zero;
+    std::map<int, std::vector<double>> by_rate;
+    double zero = kNone;
+    for (const PlantedValue& value : summary.values) {
+        if (value.level != level) continue;
+        const double now = value.values[index];
+        if (value.rate == 0) zero = now;
+        if (value.rate == 0 && !std::isnan(zero)) at_zero.push_back(zero);
+        if (std::isnan(now) || std::isnan(zero)) continue;
+        rates.push_back(value.rate);
+        changes.push_back(now - zero);
+        by_rate[value.rate].push_back(now - zero);
+    }
+    PlantResponse result{summary.indices[index], level,
+                         weighted_spearman(rates, changes, std::vector<double>(rates.size(), 1.0)),
+                         0};
+    const auto mean = [](const std::vector<double>& v) {
+        double sum = 0;
+        for (const double x : v) sum += x;
+        return v.empty() ? kNone : sum / static_cast<double>(v.size());
+    };
+    double squares = 0;
+    const double middle = mean(at_zero);
+    for (const double x : at_zero) squares += (x - middle) * (x - middle);
+    if (at_zero.size() < 2) return result;
+    const double spread = std::sqrt(squares / static_cast<double>(at_zero.size() - 1));
+    for (auto rate = by_rate.rbegin(); rate != by_rate.rend() && rate->first > 0; ++rate) {
+        if (!(std::abs(mean(rate->second)) > spread)) break;
+        result.first_rate = rate->first;
+    }
+    return result;
+}
+
+}  // namespace
+
+PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOptions& options) {
+    PlantSummary summary;
+    for (const Column& column : index_columns(survey.measure))
+        if (column.kind == Column::Kind::index) summary.indices.push_back(column.name);
+    const std::vector<Candidate> segments =
+        quiet_segments(listening_candidates(survey, store, "aci"), options.segments);
+    std::map<std::int64_t, RecordingRow> recordings;
+    store.for_each_recording([&](const RecordingRow& row) { recordings.emplace(row.id, row); });
+    std::map<int, std::vector<Call>> calls;
+    std::map<int, Meter> meters;
+    Random random(options.seed, "planted calls");
+    Progress progress("planting", "segments", segments.size(), options.quiet);
+    for (const Candidate& segment : segments) {
+        const RecordingRow& recording = recordings.at(segment.recording);
+        const int rate = recording.sample_rate;
+        auto sound = read_stretch(survey.folder / name_from_utf8(recording.path), segment.channel,
+                                  segment.first_sample, segment.samples);
+        progress.add();
+        if (const auto* why = std::get_if<std::string>(&sound)) {
+            summary.missing.push_back(recording.path + ": " + *why);
+            continue;
+        }
+        if (!calls.contains(rate)) calls[rate] = calls_for(options, rate, random, summary.missing);
+        Meter& meter =
+            meters.try_emplace(rate, survey.measure, static_cast<double>(rate)).first->second;
+        plant_in(segment, recording, std::move(std::get<std::vector<float>>(sound)), calls[rate],
+                 meter, random, summary);
+    }
+    progress.finish();
+    if (summary.values.empty())
+        throw InputError(
+            "no quiet segment to plant calls into",
+            "measure the survey first; a segment must be complete, kept and without a flag");
+    for (const int level : kPlantLevels)
+        for (std::size_t i = 0; i < summary.indices.size(); ++i)
+            summary.responses.push_back(response(summary, i, level));
+    return summary;
+}
+
+void write_planting_tables(const Survey& survey, const PlantSummary& summary) {
+    const std::filesystem::path folder = listening_folder(survey.folder);
+    make_folder(folder);
+    std::vector<std::string> header = {"recording", "channel", "segment", "calls_per_minute",
+                                       "level_db"};
+    header.insert(header.end(), summary.indices.begin(), summary.indices.end());
+    CsvWriter values(folder / "planted.csv", header);
+    for (const PlantedValue& row : summary.values) {
+        values.text(row.recording);
+        for (const int number : {row.channel, row.segment, row.rate, row.level})
+            values.integer(number);
+        for (const double value : row.values) values.number(value);
+        values.end_row();
+    }
+    values.commit();
+    CsvWriter responses(folder / "planted_responses.csv",
+                        std::vector<std::string>{"index", "level_db", "rho", "first_rate"});
+    for (const PlantResponse& row : summary.responses) {
+        responses.text(row.index);
+        responses.integer(row.level);
+        responses.number(row.rho);
+        if (row.first_rate > 0)
+            responses.integer(row.first_rate);
+        else
+            responses.missing();
+        responses.end_row();
+    }
+    responses.commit();
+}
+
+std::string planting_summary(const PlantSummary& summary) {
+    std::string text =
+        "rank correlation of each index with the calls planted a minute (0 to 32), by the calls' "
+        "level against "
+        "the segment's own in 1 to 8 kHz;\nin brackets the rate from which on the change is larger "
+        "than the "
+        "difference between quiet segments\n";
+    text += fmt::format("  {:<24}", "index");
+    for (const int level : kPlantLevels)
+        text += fmt::format(" {:>14}", fmt::format("{:+} dB", level));
+    for (const std::string& index : summary.indices) {
+        text += fmt::format("\n  {:<24}", index);
+        for (const PlantResponse& row : summary.responses)
+            if (row.index == index)
+                text += fmt::format(
+                    " {:>14}",
+                    fmt::format("{} ({})",
+                                std::isnan(row.rho) ? "n/a" : fmt::format("{:.2f}", row.rho),
+                                row.first_rate > 0 ? std::to_string(row.first_rate) : "none"));
+    }
+    text += "\n";
+    for (const std::string& missing : summary.missing)
+        text += "left out: " + printable(missing) + "\n";
+    return text;
+}
+
+}  // namespace hearwood
