@@ -80,7 +80,8 @@ TEST_CASE("each number that separates the classes is found") {
              "noise floor"));
     std::vector<double> depth;
     for (const AuditSite& site : fair_sites()) depth.push_back(site.stand == "rich" ? 2 : 30);
-    const Finding* column = find(audit(fair_sites(), {{"root_mat_cm", depth}}), "column");
+    const auto findings = audit(fair_sites(), {{"root_mat_cm", depth}});
+    const Finding* column = find(findings, "column");
     REQUIRE(column);
     // A column may be what makes the stand: worth knowing, not a flaw.
     CHECK(column->weight == Finding::Weight::note);
