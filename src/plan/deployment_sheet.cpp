@@ -178,8 +178,7 @@ class Page {
                 "<tr><th class=\"label\">{}</th><td></td><td></td><td></td><td></td></tr>\n",
                 label);
         html_ +=
-            "</tbody></table>\n<div><p>mineral soil by hand, moist, from below the organic "
-            "layer:</p>\n"
+            "</tbody></table>\n<div><p>mineral soil by hand, moist:</p>\n"
             "<ul class=\"boxes\">";
         for (const char* texture :
              {"sand (falls apart)", "loamy sand (holds a ball)", "loam (short ribbon)",
