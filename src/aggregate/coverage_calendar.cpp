@@ -96,9 +96,12 @@ std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCo
     if (text.empty()) return text;
     text += kLegend;
     for (const DeploymentCoverage& coverage : coverages) {
+        const bool holes =
+            std::any_of(coverage.hours.begin(), coverage.hours.end(),
+                        [](const HourCoverage& hour) { return hour.present < hour.expected / 2; });
         const bool grave = std::any_of(coverage.findings.begin(), coverage.findings.end(),
                                        [](const CoverageFinding& f) { return f.grave; });
-        if (grave && !coverage.hours.empty())
+        if (holes && grave && coverage.present > 0)
             text += printable(survey.deployments[coverage.deployment].name) + ", hour by hour:\n" +
                     by_hour(coverage);
     }

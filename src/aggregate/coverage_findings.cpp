@@ -12,8 +12,10 @@
 namespace hearwood {
 namespace {
 
-// An hour's worth of missing minutes at an end is more than a late start or an early pick-up.
-constexpr double kMissingAtAnEnd = 60;
+// More than a late start or an early pick-up: an hour of recording, or, where little is recorded in
+// an hour, as many hours as half a day has.
+constexpr double kMinutesMissingAtAnEnd = 60;
+constexpr int kHoursMissingAtAnEnd = 12;
 // A card is sold by decimal gigabytes; file system and other files take a few per cent of it.
 constexpr double kLeastFill = 0.9;
 constexpr double kSmallestCard = 1e9, kLargestCard = 2.1e12;
@@ -54,16 +56,25 @@ void find_ends(Scene& scene) {
     }
 }
 
-/// Expected minutes of the whole hours before or after an instant.
-double expected_outside(const Scene& scene, Instant instant, bool before) {
-    const LocalTime time = scene.zone().to_local(instant).time;
+/// What was expected in the whole hours before or after an instant.
+struct Missing {
     double minutes = 0;
+    int hours = 0;
+    bool counts() const {
+        return minutes >= kMinutesMissingAtAnEnd || hours >= kHoursMissingAtAnEnd;
+    }
+};
+Missing expected_outside(const Scene& scene, Instant instant, bool before) {
+    const LocalTime time = scene.zone().to_local(instant).time;
+    Missing missing;
     for (const HourCoverage& hour : scene.coverage.hours) {
         const LocalTime start = LocalTime(hour.date) + std::chrono::hours(hour.hour);
-        if (before ? start + std::chrono::hours(1) <= time : start >= time)
-            minutes += hour.expected;
+        const bool outside = before ? start + std::chrono::hours(1) <= time : start >= time;
+        if (!outside || hour.expected <= 0) continue;
+        missing.minutes += hour.expected;
+        ++missing.hours;
     }
-    return minutes;
+    return missing;
 }
 
 /// The card size that the deployment's files just fill; 0 when none.
@@ -85,10 +96,10 @@ int empty_after(const Scene& scene) {
 }
 
 void judge_end(Scene& scene) {
-    const double missing = expected_outside(scene, scene.end_of(*scene.last), false);
-    if (missing < kMissingAtAnEnd) return;
+    const Missing missing = expected_outside(scene, scene.end_of(*scene.last), false);
+    if (!missing.counts()) return;
     const std::string stopped = "stopped on " + moment(scene, scene.end_of(*scene.last)) + ", " +
-                                in_hours(missing) + " of recording before its end: ";
+                                in_hours(missing.minutes) + " of recording before its end: ";
     const double card = filled_card(scene);
     if (const int empty = empty_after(scene); empty > 0)
         scene.add(
@@ -112,11 +123,11 @@ void judge_end(Scene& scene) {
 }
 
 void judge_start(Scene& scene) {
-    const double missing = expected_outside(scene, *scene.first->start, true);
-    if (missing < kMissingAtAnEnd) return;
+    const Missing missing = expected_outside(scene, *scene.first->start, true);
+    if (!missing.counts()) return;
     scene.add(true,
               "its first recording is of " + moment(scene, *scene.first->start) + ", " +
-                  in_hours(missing) + " of recording after its start",
+                  in_hours(missing.minutes) + " of recording after its start",
               "was the recorder switched on late, or its schedule set for another date? Correct "
               "'start' in "
               "deployments.csv if it was put out then");

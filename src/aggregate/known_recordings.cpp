@@ -182,6 +182,7 @@ std::string KnownRecording::state() const {
     if (row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time)
         return std::string(word(row.state));
     if (has(Oddity::duplicate)) return "duplicate";
+    if (has(Oddity::clock_reset)) return "clock reset";
     if (start && !inside) return "outside deployment";
     return std::string(word(row.state));
 }

@@ -40,7 +40,7 @@ struct KnownRecording {
     /// Whether its segments enter the tables: known start, readable, no duplicate.
     bool counts() const;
     /// As recordings.csv says it: "measured", "damaged", "unreadable", "no start time",
-    /// "duplicate", "outside deployment", "not measured".
+    /// "duplicate", "clock reset", "outside deployment", "not measured".
     std::string state() const;
     /// Something an exit code 1 tells of: it could not be used, or not wholly.
     bool troubled() const;

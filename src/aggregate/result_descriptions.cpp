@@ -78,6 +78,16 @@ const std::map<std::string, Meaning>& meanings() {
         {"width_high", {"number", "", "upper quartile of it"}},
         {"difference_low", {"number", "", "lower quartile of the difference over resamples"}},
         {"difference_high", {"number", "", "upper quartile of it"}},
+        {"choice", {"string", "", "what was changed"}},
+        {"variant", {"string", "", "to what it was changed; the site that was left out"}},
+        {"frame", {"string", "", "frame length"}},
+        {"overlap", {"string", "", "overlap of neighbouring frames"}},
+        {"bands", {"string", "", "edges of the bands and of the analysis range"}},
+        {"rain_screen", {"string", "", "how segments with rain were left out"}},
+        {"average", {"string", "", "how the segments of a date were averaged"}},
+        {"same_sign", {"integer", "1", "1: the difference has the sign of the declared setting"}},
+        {"same_significance",
+         {"integer", "1", "1: a difference is shown, or not, as under the declared setting"}},
     };
     return columns;
 }
@@ -101,6 +111,9 @@ const std::map<std::string, Result>& results() {
         {"dawn_profile.csv",
          {"profile of the dawn", "A row is an index and a step of five minutes from sunrise."}},
         {"onset.csv", {"onset of the dawn chorus", "A row is an index, a site and a date."}},
+        {"onset_contrasts.csv",
+         {"contrasts of the onset",
+          "As contrasts.csv, for the onset of the dawn chorus (minutes from sunrise)."}},
         {"covariates.csv",
          {"covariates", "A row is an index, a window and a numeric column of the sheets."}},
         {"variance.csv",
@@ -108,7 +121,13 @@ const std::map<std::string, Result>& results() {
         {"effort.csv",
          {"effort curves", "A row is an index, a window and a number of dates kept."}},
         {"robustness.csv",
-         {"robustness", "A row is a setting under which the primary contrast was recomputed."}},
+         {"robustness",
+          "The primary contrast as declared, with one choice changed at a time, and without each "
+          "site in turn."}},
+        {"robustness_grid.csv",
+         {"robustness, all settings",
+          "A row is one combination of settings under which the primary contrast was "
+          "recomputed."}},
     };
     return tables;
 }
@@ -126,8 +145,9 @@ TableField describe_column(const std::string& name) {
 
 const std::vector<std::string>& result_tables() {
     static const std::vector<std::string> names = {
-        "contrasts.csv", "pairs.csv",      "classes.csv",  "profile.csv", "dawn_profile.csv",
-        "onset.csv",     "covariates.csv", "variance.csv", "effort.csv",  "robustness.csv"};
+        "contrasts.csv",    "pairs.csv",  "classes.csv",         "profile.csv",
+        "dawn_profile.csv", "onset.csv",  "onset_contrasts.csv", "covariates.csv",
+        "variance.csv",     "effort.csv", "robustness.csv",      "robustness_grid.csv"};
     return names;
 }
 

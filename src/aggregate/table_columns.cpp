@@ -31,11 +31,14 @@ TableColumn twin_of(const Column& level) {
 std::vector<TableColumn> segment_columns(const Survey& survey) {
     const bool twins = any_calibrated(survey);
     std::vector<TableColumn> columns;
-    for (const Column& column : index_columns(survey.measure)) {
-        columns.push_back({column, column.name, false});
-        if (twins && column.name.ends_with(kFullScale)) columns.push_back(twin_of(column));
-    }
-    for (const Column& column : quantity_columns()) columns.push_back({column, column.name, false});
+    const auto add = [&](const std::vector<Column>& more) {
+        for (const Column& column : more) {
+            columns.push_back({column, column.name, false});
+            if (twins && column.name.ends_with(kFullScale)) columns.push_back(twin_of(column));
+        }
+    };
+    add(index_columns(survey.measure));
+    add(quantity_columns());
     return columns;
 }
 

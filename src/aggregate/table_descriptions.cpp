@@ -185,8 +185,9 @@ TableDescription describe_recordings() {
     d.fields.back().unit = "byte";
     d.fields.push_back(text_field("sha256", "SHA-256", "of the whole file, where it was computed"));
     TableField state = text_field("state", "state", "how far it could be used");
-    state.values = {"measured",      "not measured",       "damaged",   "unreadable",
-                    "no start time", "outside deployment", "duplicate", "not in deployments.csv"};
+    state.values = {"measured",           "not measured",  "damaged",
+                    "unreadable",         "no start time", "clock reset",
+                    "outside deployment", "duplicate",     "not in deployments.csv"};
     state.required = true;
     d.fields.push_back(state);
     d.fields.push_back(text_field("note", "note", "why, and what is odd about it, in words"));

@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <map>
 #include <memory>
 #include <set>
 #include <string>
@@ -101,14 +102,18 @@ void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) 
 void print_clocks(const Survey& survey, Tally& tally) {
     heading("Clocks");
     std::size_t both = 0;
+    std::map<std::string, std::vector<std::string>>
+        advised;  // many deployments share one piece of advice
     for (const Deployment& deployment : survey.deployments) {
         const RecorderClock clock(survey, deployment);
-        if (clock.checks() == RecorderClock::Checks::both) {
+        if (clock.checks() == RecorderClock::Checks::both)
             ++both;
-            continue;
-        }
+        else
+            advised[clock.advice()].push_back(printable(deployment.name));
+    }
+    for (const auto& [advice, names] : advised) {
         ++tally.doubts;
-        fmt::print("  {}: {}\n", printable(deployment.name), clock.advice());
+        fmt::print("  {}: {}\n", join(names, ", "), advice);
     }
     fmt::print("  {} of {} deployments have both clock checks\n", both, survey.deployments.size());
 }

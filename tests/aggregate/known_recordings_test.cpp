@@ -56,7 +56,7 @@ TEST_CASE("a clock that lost its time is told by the deployment's dates") {
         examine(dated(), {row("a.wav", "2031-05-04 05:00"), row("b.wav", "2010-01-01 00:00")});
     CHECK(known[0].row.path == "b.wav");
     CHECK(known[0].has(Oddity::clock_reset));
-    CHECK(known[0].state() == "outside deployment");
+    CHECK(known[0].state() == "clock reset");
     CHECK(known[0].troubled());
     CHECK_FALSE(known[1].has(Oddity::clock_reset));
 }

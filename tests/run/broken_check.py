@@ -1,0 +1,117 @@
+"""Broken recordings of every kind among good ones: each is listed with its reason, the batch goes on, and the
+program ends with 1."""
+import os
+import struct
+import unittest
+
+import run_support as support
+from run_support import noise, wav
+
+GOOD = noise(4, 1)
+
+
+def broken_files():
+    """Name, bytes, expected state, words of the reason."""
+    floats = GOOD.astype("<f4") / 32768
+    floats[5000] = float("nan")
+    as_float = dict(sample_format=3, bits=32)
+    return [
+        ("empty_20310504_010000.wav", b"", "unreadable", "empty"),
+        ("text_20310504_010100.wav", b"This is a note, not a recording.\n" * 40, "unreadable", ""),
+        ("header_20310504_010200.wav", wav(b""), "unreadable", ""),
+        ("half_header_20310504_010300.wav", wav(GOOD)[:20], "unreadable", ""),
+        ("unfinished_20310504_010400.wav", wav(GOOD, data_size=0), "damaged", "header"),
+        ("promised_20310504_010500.wav", wav(GOOD, data_size=4 * 48000 * 2), "damaged", "truncated"),
+        ("odd_20310504_010600.wav", wav(GOOD.tobytes() + b"\x07"), "damaged", ""),
+        ("nan_20310504_010700.wav", wav(floats.tobytes(), **as_float), "damaged", "no numbers"),
+        ("no_channels_20310504_010800.wav", wav(GOOD, channels=0), "unreadable", ""),
+        ("slow_20310504_010900.wav", wav(GOOD, rate=1), "unreadable", "1 Hz"),
+        ("fast_20310504_011000.wav", wav(GOOD, rate=4_000_000), "unreadable", "4"),
+        ("no start.wav", wav(GOOD), "no start time", "when it began"),
+        ("no such day_20310431_010000.wav", wav(GOOD), "no start time", ""),
+        ("with space_20310504_020000.wav", wav(GOOD), "measured", None),
+        ('with "quotes", \'and commas\'_20310504_020100.wav', wav(GOOD), "measured", None),
+        ("with\nnewline_20310504_020200.wav", wav(GOOD), "measured", None),
+        ("=formula_20310504_020300.wav", wav(GOOD), "measured", None),
+        (b"not utf8 \xff\xfe_20310504_020400.wav", wav(GOOD), "measured", None),
+        ("\u202ebackwards_20310504_020500.wav", wav(GOOD), "measured", None),
+    ]
+
+
+def stored_name(name):
+    raw = name if isinstance(name, bytes) else name.encode()
+    text = ""
+    for char in raw.decode("utf-8", "surrogateescape"):
+        text += f"\\x{ord(char) - 0xDC00:02X}" if "\udc80" <= char <= "\udcff" else char.replace("\\", "\\\\")
+    return text
+
+
+class Broken(support.SurveyTest):
+    def setUp(self):
+        super().setUp()
+        self.survey = self.sheets()
+        for site in ("K1", "K2", "H1", "H2"):
+            self.put(self.survey, site, "20310504_053000", wav(noise(4, 2)))
+        folder = os.fsencode(self.survey / "recordings" / "DK1")
+        self.files = broken_files()
+        for name, content, _, _ in self.files:
+            raw = name if isinstance(name, bytes) else name.encode()
+            with open(os.path.join(folder, raw), "wb") as file:
+                file.write(content)
+        (self.survey / "recordings" / "DK1" / "folder_20310504_030000.wav").mkdir()
+        if os.geteuid() != 0:
+            locked = self.put(self.survey, "K2", "20310504_040000", wav(GOOD))
+            locked.chmod(0)
+            self.addCleanup(locked.chmod, 0o600)
+
+    def test_each_is_listed_with_its_reason_and_the_rest_is_used(self):
+        self.run_program("run", self.survey, "--quiet", expect=1)
+        recordings = self.table(self.survey, "recordings.csv").set_index("file")
+        # A reader takes the guard against formulas off.
+        for name, _, state, words in self.files:
+            file = "recordings/DK1/" + stored_name(name)
+            with self.subTest(file=file):
+                self.assertIn(file, recordings.index)
+                self.assertEqual(recordings.state[file], state)
+                if state != "measured":
+                    self.assertTrue(recordings.note[file])
+                    self.assertIn(words.lower(), recordings.note[file].lower())
+        self.assertEqual(recordings.state["recordings/DK1/folder_20310504_030000.wav"], "unreadable")
+        if os.geteuid() != 0:
+            self.assertEqual(recordings.state["recordings/DK2/K2_20310504_040000.wav"], "unreadable")
+        segments = self.table(self.survey, "segments.csv")
+        used = set(segments.file)
+        for name, _, state, _ in self.files:
+            self.assertEqual("recordings/DK1/" + stored_name(name) in used, state in ("measured", "damaged"), name)
+        self.assertTrue((self.tables(self.survey) / "contrasts.csv").exists())
+
+    def test_check_tells_the_same_before_anything_is_measured(self):
+        result = self.run_program("check", self.survey, "--quiet", expect=1)
+        for name, _, state, _ in self.files:
+            if state == "measured" or name.startswith("nan"):  # what only measuring can find
+                continue
+            lines = [line for line in result.out.splitlines() if name in line]
+            self.assertTrue(lines, name)
+            self.assertIn(state, lines[0])
+
+    def test_names_cannot_drive_the_terminal(self):
+        for command in ("check", "measure", "tabulate"):
+            result = self.run_program(command, self.survey, "--quiet", expect=1)
+            for text in (result.stdout, result.stderr):
+                self.assertNotIn("\u202e".encode(), text)
+                self.assertNotIn(b"\x1b", text)
+                self.assertNotIn(b"with\nnewline", text)
+
+
+class WholeOfIt(support.SurveyTest):
+    def test_a_survey_of_broken_recordings_only_still_ends_in_tables(self):
+        survey = self.sheets()
+        for site in ("K1", "K2", "H1", "H2"):
+            self.put(survey, site, "20310504_053000", struct.pack("<I", 7) * 100)
+        self.run_program("run", survey, "--quiet", expect=1)
+        self.assertEqual(len(self.table(survey, "segments.csv")), 0)
+        self.assertEqual(set(self.table(survey, "recordings.csv").state), {"unreadable"})
+
+
+if __name__ == "__main__":
+    unittest.main()
