@@ -25,6 +25,7 @@ constexpr AddCommand kCommands[] = {
     add_gather,
     add_tabulate,
     add_contrast,
+    add_robustness,
     add_report,
     add_listen,
     add_picture,

@@ -53,6 +53,7 @@ void choose_primary(Page& page, const Survey& survey) {
 void read_results(Page& page, const Survey& survey) {
     const std::filesystem::path folder = tables_folder(survey.folder);
     std::vector<std::string> files = result_tables();
+    std::erase(files, "robustness_grid.csv");  // hundreds of rows that no chart shows
     files.emplace_back("listening.csv");
     for (const std::string& file : files)
         if (auto table = read_result_table(folder, file))

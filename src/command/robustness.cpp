@@ -1,0 +1,117 @@
+// `robustness SURVEY`: does the primary contrast survive other reasonable settings?
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <memory>
+#include <string>
+
+#include "aggregate/judged_segments.h"
+#include "aggregate/tables.h"
+#include "base/file.h"
+#include "base/text.h"
+#include "command/command.h"
+#include "command/robustness_settings.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+struct RobustnessOptions {
+    std::string survey;
+    SharedOptions shared;
+};
+
+void print_row(const std::string& name, const SettingRow& row) {
+    const ContrastRow& r = row.result;
+    if (!r.tested()) {
+        fmt::print("{} not tested: fewer than 2 sites in a class\n", left(cut(name, 29), 29));
+        return;
+    }
+    fmt::print("{}{}{}{}{}\n", left(cut(name, 38), 38), right(readable_number(r.difference), 9),
+               r.unbounded()
+                   ? right("unbounded", 18)
+                   : right(readable_number(r.ci_low), 9) + right(readable_number(r.ci_high), 9),
+               right(readable_p(r.p), 8), row.same_sign ? "" : "  other");
+}
+
+/// One choice changed at a time, then each site left out.
+void print_table(const Robustness& robustness) {
+    fmt::print("{}, {}\n{}{}{}{}\n", printable(robustness.index), printable(robustness.window),
+               left("setting", 38), right("diff", 9),
+               right(percent(robustness.grid.front().result.level) + " interval", 18),
+               right("p", 8) + "  sign");
+    print_row("as declared", robustness.grid.front());
+    for (std::size_t f = 0; f < robustness.factors.size(); ++f) {
+        for (const SettingRow& row : robustness.grid) {
+            bool only = row.levels[f] != 0;
+            for (std::size_t other = 0; other < row.levels.size(); ++other)
+                only = only && (other == f || row.levels[other] == 0);
+            if (only)
+                print_row(
+                    robustness.factors[f].name + ": " + robustness.factors[f].levels[row.levels[f]],
+                    row);
+        }
+    }
+    for (const WithoutSite& without : robustness.without)
+        print_row("without " + printable(without.site), without.row);
+    fmt::print("\n");
+}
+
+ExitCode robustness(const RobustnessOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    const Store measured = Store::open_read_only(survey.folder);
+    require_current_results(survey, measured);
+    const SettingsPlan plan = plan_settings(survey);
+    if (options.shared.dry_run) {
+        fmt::print("would measure {} in {} under {} settings of the transform and bands\n",
+                   printable(plan.index), printable(plan.window), plan.grid.settings.size());
+        return ExitCode::ok;
+    }
+    Store grid = Store::open_part(survey.folder / "hearwood" / "robustness.db");
+    const GridSummary summary = measure_grid(survey, measured, grid, plan.grid,
+                                             job_count(options.shared), options.shared.quiet);
+    if (summary.interrupted) {
+        fmt::print(stderr, "interrupted; what was measured is kept: run the command again\n");
+        return ExitCode::interrupted;
+    }
+    Robustness result = contrast_settings(survey, plan, measured, grid);
+    const std::vector<std::string> idle = judge_settings(result);
+
+    print_table(result);
+    if (!idle.empty())
+        fmt::print("{}", wrapped(fmt::format("Changes nothing for {}, and was left out: {}.",
+                                             printable(plan.index), join(idle, ", "))));
+    if (survey.contrast.primary_index.empty())
+        fmt::print(
+            "No primary outcome is declared; this is the first index in the first window.\n");
+    const auto folder = tables_folder(survey.folder);
+    make_folder(folder);
+    write_whole_file(folder / "robustness.csv", robustness_csv(result));
+    write_whole_file(folder / "robustness_grid.csv", robustness_grid_csv(result));
+    write_whole_file(folder / "robustness.svg", robustness_svg(result));
+    write_data_package(survey, measured, folder);
+    if (summary.failed > 0)
+        fmt::print("{} recordings could not be opened again and count under no setting\n",
+                   summary.failed);
+    fmt::print("{}", wrapped(printable(robustness_in_words(result)) + " See " +
+                             printable((folder / "robustness.svg").string()) + "."));
+    return summary.failed > 0 ? ExitCode::some_unusable : ExitCode::ok;
+}
+
+}  // namespace
+
+Run add_robustness(CLI::App& program) {
+    auto options = std::make_shared<RobustnessOptions>();
+    CLI::App* command = program.add_subcommand(
+        "robustness", "does the primary contrast survive other reasonable settings?");
+    command->add_option("survey", options->survey, "survey folder")
+        ->required()
+        ->type_name("SURVEY");
+    add_shared_options(*command, options->shared, true);
+    set_example(*command, "hearwood robustness ~/surveys/heath-and-alluvium");
+    return [options] { return robustness(*options); };
+}
+
+}  // namespace hearwood

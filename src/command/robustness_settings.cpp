@@ -1,0 +1,182 @@
+#include "command/robustness_settings.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/text.h"
+#include "command/contrast_inputs.h"
+#include "command/grid_averager.h"
+#include "index/catalogue.h"
+
+namespace hearwood {
+
+namespace {
+
+constexpr int kShiftMinutes = 30;
+constexpr double kBandFactors[] = {1, 0.8, 1.25};
+constexpr double kStrictRain = 1;  ///< taken off the rain score's threshold
+
+void add_once(std::vector<double>& values, double value) {
+    if (std::find(values.begin(), values.end(), value) == values.end()) values.push_back(value);
+}
+
+Band shifted(Band band, double factor) {
+    band.low_hz *= factor;
+    band.high_hz *= factor;
+    return band;
+}
+
+/// Frames, overlaps and bands around the survey's own, all combinations.
+void plan_measured(const MeasureSettings& own, SettingsPlan& plan) {
+    std::vector<double> frames{static_cast<double>(own.frame)};
+    for (const double frame : {256.0, 512.0, 1024.0, 2048.0}) add_once(frames, frame);
+    std::vector<double> hops{static_cast<double>(own.hop) / own.frame};
+    for (const double hop : {1.0, 0.5}) add_once(hops, hop);
+    plan.measured = {{"frame", {}},
+                     {"overlap", {}},
+                     {"bands", {"as declared", "a fifth lower", "a quarter higher"}}};
+    for (const double frame : frames)
+        plan.measured[0].levels.push_back(format_number(frame) + " samples");
+    for (const double hop : hops)
+        plan.measured[1].levels.push_back(
+            hop == 1 ? "none" : fmt::format("{:.3g} % of a frame", 100 * (1 - hop)));
+    for (const double frame : frames)
+        for (const double hop : hops)
+            for (const double factor : kBandFactors) {
+                MeasureSettings settings = own;
+                settings.frame = static_cast<int>(frame);
+                settings.hop = std::max(1, static_cast<int>(std::lround(frame * hop)));
+                settings.range_low_hz *= factor;
+                settings.anthrophony = shifted(own.anthrophony, factor);
+                settings.biophony = shifted(own.biophony, factor);
+                for (Band& band : settings.bands) band = shifted(band, factor);
+                plan.grid.settings.push_back(settings);
+            }
+}
+
+Window moved(Window window, int from, int to) {
+    const auto move = [](WindowEdge& edge, int minutes) {
+        edge.minutes += minutes;
+        if (edge.anchor == WindowEdge::Anchor::clock) edge.minutes = (edge.minutes + 1440) % 1440;
+    };
+    move(window.from, from);
+    move(window.to, to);
+    return window;
+}
+
+void plan_chosen(const Survey& survey, const Window& window, SettingsPlan& plan) {
+    const bool excludes = survey.screen.rain_excludes;
+    plan.chosen = {{"rain screen", {"as declared", excludes ? "off" : "on", "strict"}},
+                   {"window",
+                    {"as declared", "30 min earlier", "30 min later", "30 min shorter at both ends",
+                     "30 min longer at both ends"}},
+                   {"average", {"mean over segments", "median over segments"}}};
+    plan.screens = {survey, survey, survey};
+    plan.screens[1].screen.rain_excludes = !excludes;
+    plan.screens[2].screen.rain_excludes = true;
+    plan.screens[2].screen.rain_score -= kStrictRain;
+    constexpr int m = kShiftMinutes;
+    plan.windows = {window, moved(window, -m, -m), moved(window, m, m), moved(window, m, -m),
+                    moved(window, -m, m)};
+}
+
+const Window& window_called(const Survey& survey, const std::string& name) {
+    for (const Window& window : survey.windows)
+        if (window.name == name) return window;
+    throw InputError("no window is called '" + printable(name) + "'",
+                     "name one of [windows] as [contrast].primary in survey.toml");
+}
+
+/// The contrast of one set of site values.
+class Tester {
+  public:
+    Tester(const Survey& survey, const SettingsPlan& plan)
+        : survey_(survey), contrast_(contrast_plan(survey)) {
+        contrast_.primary_index = plan.index;
+        contrast_.primary_window = plan.window;
+    }
+
+    /// `without`: a site to leave out; -1 for none.
+    ContrastRow row(const std::vector<double>& values, int without) const {
+        std::vector<Unit> units;
+        for (std::size_t s = 0; s < survey_.sites.size(); ++s) {
+            const Site& site = survey_.sites[s];
+            if (static_cast<int>(s) != without)
+                units.push_back({site.name, site.stand, site.block, values[s]});
+        }
+        ContrastRow result = contrast_units(units, contrast_);
+        result.role = Role::primary;
+        result.p_adjusted = result.p;
+        return result;
+    }
+
+  private:
+    const Survey& survey_;
+    ContrastPlan contrast_;
+};
+
+/// Levels of combination number `number`, the last factor fastest.
+std::vector<int> levels_of(std::size_t number, const std::vector<Factor>& factors) {
+    std::vector<int> levels(factors.size());
+    for (std::size_t f = factors.size(); f-- > 0;) {
+        levels[f] = static_cast<int>(number % factors[f].levels.size());
+        number /= factors[f].levels.size();
+    }
+    return levels;
+}
+
+}  // namespace
+
+SettingsPlan plan_settings(const Survey& survey) {
+    SettingsPlan plan;
+    plan.index = survey.contrast.primary_index;
+    plan.window = survey.contrast.primary_window;
+    if (plan.index.empty()) {
+        plan.index = index_columns(survey.measure).front().name;
+        plan.window = survey.windows.front().name;
+    }
+    plan.grid.index = plan.index;
+    plan_measured(survey.measure, plan);
+    plan_chosen(survey, window_called(survey, plan.window), plan);
+    return plan;
+}
+
+Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                             const Store& grid) {
+    Robustness robustness{plan.index, plan.window, plan.measured, {}, {}};
+    robustness.factors.insert(robustness.factors.end(), plan.chosen.begin(), plan.chosen.end());
+    const Tester tester(survey, plan);
+    const std::size_t members = plan.grid.settings.size();
+    const std::size_t screens = plan.screens.size(), windows = plan.windows.size();
+    robustness.grid.resize(members * screens * windows * 2);
+    for (std::size_t s = 0; s < screens; ++s) {
+        for (std::size_t w = 0; w < windows; ++w) {
+            Survey variant = plan.screens[s];
+            for (Window& window : variant.windows)
+                if (window.name == plan.window) window = plan.windows[w];
+            const GridSiteValues values =
+                average_grid(variant, measured, grid, plan.window, members);
+            for (std::size_t m = 0; m < members; ++m) {
+                const std::size_t number = ((m * screens + s) * windows + w) * 2;
+                robustness.grid[number].result = tester.row(values.means[m], -1);
+                robustness.grid[number + 1].result = tester.row(values.medians[m], -1);
+            }
+            if (s > 0 || w > 0) continue;
+            for (std::size_t site = 0; site < survey.sites.size(); ++site) {
+                const Site& left = survey.sites[site];
+                if (left.stand != survey.stands.class_a && left.stand != survey.stands.class_b)
+                    continue;
+                SettingRow row{levels_of(0, robustness.factors),
+                               tester.row(values.means[0], static_cast<int>(site))};
+                robustness.without.push_back({left.name, row});
+            }
+        }
+    }
+    for (std::size_t i = 0; i < robustness.grid.size(); ++i)
+        robustness.grid[i].levels = levels_of(i, robustness.factors);
+    return robustness;
+}
+
+}  // namespace hearwood

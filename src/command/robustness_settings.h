@@ -1,0 +1,32 @@
+// The settings that `robustness` tries, and the site values under each.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "contrast/robustness.h"
+#include "measure/settings_grid.h"
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+/// Factors that are measured anew (frame, overlap, bands) and those that only choose and average
+/// segments (rain screen, window, average). Level 0 of each is the survey's own.
+struct SettingsPlan {
+    std::string index, window;
+    std::vector<Factor> measured, chosen;
+    SettingsGrid grid;            ///< all combinations of `measured`, the last factor fastest
+    std::vector<Survey> screens;  ///< the survey under each rain screen
+    std::vector<Window> windows;  ///< the primary window and its variants
+};
+
+/// The declared primary outcome, else the first index in the first window. Errors: InputError when
+/// the survey has no such window.
+SettingsPlan plan_settings(const Survey& survey);
+
+/// The contrast under every combination and without each site. `grid` holds the measured values.
+Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                             const Store& grid);
+
+}  // namespace hearwood

@@ -1,0 +1,71 @@
+// Does a contrast survive other reasonable settings? Every combination of the levels of some
+// factors (frame, overlap, bands ...) is one setting; level 0 of every factor is what the survey
+// declares.
+#pragma once
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "contrast/contrast.h"
+
+namespace hearwood {
+
+struct Factor {
+    std::string name;                 ///< "frame"
+    std::vector<std::string> levels;  ///< "512 samples", the declared one first
+};
+
+/// The contrast under one setting.
+struct SettingRow {
+    std::vector<int> levels;  ///< one of each factor
+    ContrastRow result;       ///< p_adjusted is p: each setting stands for the same one outcome
+    bool same_sign = false;   ///< as the declared setting
+    bool same_significance = false;
+};
+
+/// The contrast with one site left out, under the declared setting.
+struct WithoutSite {
+    std::string site;
+    SettingRow row;
+};
+
+struct Robustness {
+    std::string index, window;
+    std::vector<Factor> factors;
+    std::vector<SettingRow>
+        grid;  ///< all combinations, the last factor fastest; the declared one first
+    std::vector<WithoutSite> without;
+};
+
+/// Fills same_sign and same_significance from the grid's first row. Factors whose levels change no
+/// result at all (bands, for an index that reads none) are taken out with their rows; returns their
+/// names.
+std::vector<std::string> judge_settings(Robustness& robustness);
+
+/// Shares of the grid's tested rows.
+struct Agreement {
+    int tested = 0, same_sign = 0;
+    int same_both = 0;  ///< in sign, and in whether a difference is shown
+};
+Agreement agreement(const Robustness& robustness);
+
+/// How much a factor moves the estimate: mean, over the combinations of the others, of the range of
+/// Hedges' g over its levels. Parallel to the factors; NaN without any.
+std::vector<double> influence(const Robustness& robustness);
+
+/// Sentences: shares, the factor that matters most, the sites without which the result turns.
+std::string robustness_in_words(const Robustness& robustness);
+
+/// robustness.csv: choice, variant, n_a, n_b, difference, ci_low, ci_high, hedges_g, p, same_sign,
+/// same_significance. The declared setting, then one choice changed at a time, then each site left
+/// out.
+std::string robustness_csv(const Robustness& robustness);
+/// robustness_grid.csv: a column for each factor, then as above.
+std::string robustness_grid_csv(const Robustness& robustness);
+
+/// Estimates and intervals of all settings, sorted, with a mark for the level of each factor below:
+/// an SVG picture. Drawn in pooled standard deviations, so that settings with other units compare.
+std::string robustness_svg(const Robustness& robustness);
+
+}  // namespace hearwood
