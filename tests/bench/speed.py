@@ -1,0 +1,138 @@
+#!/usr/bin/env python3
+"""How close `hearwood measure` comes to the floor (floor.cpp), in turn with it, as ratios of medians.
+
+    speed.py BUILD [--hours 1] [--rounds 7] [--jobs 1] [--reference]
+
+BUILD is the build folder (hearwood, tests/floor, tests/analyse). Makes a 48 kHz mono 16-bit recording of so many
+hours and a survey with three named bands around it in a scratch folder, then measures, `rounds` times in turn:
+the floor, the whole process of `hearwood measure --jobs N`, the analyser alone. With --reference also the
+straightforward script reference.py on the first ten minutes. Prints seconds, times real time, ratios and peak memory.
+"""
+import argparse
+import multiprocessing
+import os
+import pathlib
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+HERE = pathlib.Path(__file__).parent
+RATE = 48000
+BANDS = {"insects": (4000, 12000), "birds": (2000, 8000), "frogs": (500, 3000)}
+
+
+def minute(np, rng):
+    """Noise with calls: what the time depends on is only that no bin is silent."""
+    t = np.arange(60 * RATE) / RATE
+    x = 0.01 * rng.standard_normal(len(t))
+    x += 0.1 * np.sin(2 * np.pi * 4000 * t) * (np.sin(2 * np.pi * 2 * t) > 0.8)
+    return np.round(x * 32768).clip(-32768, 32767).astype(np.int16)
+
+
+def write_recording(path, hours):
+    """Runs in a process of its own: what it took would count as the peak memory of processes started later."""
+    import numpy as np
+    from scipy.io import wavfile
+    rng = np.random.default_rng(1)
+    minutes = [minute(np, rng) for _ in range(10)]
+    samples = np.lib.format.open_memmap(str(path) + ".npy", "w+", np.int16, (int(hours * 60) * 60 * RATE,))
+    for i in range(int(hours * 60)):
+        samples[i * 60 * RATE:(i + 1) * 60 * RATE] = minutes[i % len(minutes)]
+    wavfile.write(path, RATE, samples)
+    os.remove(str(path) + ".npy")
+
+
+def write_survey(folder, hours):
+    (folder / "recordings").mkdir(parents=True)
+    wav = folder / "recordings" / "R_20250301_000000.wav"
+    in_child(write_recording, wav, hours)
+    bands = "\n".join(f"{name} = [{low}, {high}]" for name, (low, high) in BANDS.items())
+    (folder / "survey.toml").write_text(
+        '[survey]\ntitle = "speed"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "stand"\n'
+        f'compare = ["rich", "poor"]\n[bands]\n{bands}\n')
+    sites = "".join(f"S{i},1.{i},110.3,{'rich' if i % 2 else 'poor'}\n" for i in range(1, 5))
+    (folder / "sites.csv").write_text("site,latitude,longitude,stand\n" + sites)
+    (folder / "deployments.csv").write_text("deployment,site,folder\nD1,S1,recordings\n")
+    return wav
+
+
+def in_child(function, *arguments):
+    child = multiprocessing.Process(target=function, args=arguments)
+    child.start()
+    child.join()
+    if child.exitcode != 0:
+        sys.exit("speed.py: no recording could be made")
+
+
+def cut(wav, part, seconds):
+    """The first seconds of a recording as a file of its own."""
+    from scipy.io import wavfile
+    rate, samples = wavfile.read(wav, mmap=True)
+    wavfile.write(part, rate, samples[:seconds * rate])
+
+
+def timed(command):
+    """Wall seconds and peak memory in MB of a process of its own."""
+    start = time.perf_counter()
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    _, status, usage = os.wait4(process.pid, 0)
+    seconds = time.perf_counter() - start
+    if status != 0:
+        sys.exit(f"{' '.join(map(str, command))}: status {status}")
+    return seconds, usage.ru_maxrss / 1024
+
+
+def floor_seconds(build, wav):
+    out = subprocess.run([build / "tests" / "floor", wav], capture_output=True, text=True, check=True).stdout
+    return float(re.search(r"read_fft_s=([\d.]+)", out)[1])
+
+
+def analyser_seconds(build, wav):
+    bands = [word for name, (low, high) in BANDS.items() for word in ("--band", name, str(low), str(high))]
+    out = subprocess.run([build / "tests" / "analyse", wav, "--time", *bands], capture_output=True, text=True,
+                         check=True).stdout
+    return float(out)
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("build", type=pathlib.Path)
+    parser.add_argument("--hours", type=float, default=1)
+    parser.add_argument("--rounds", type=int, default=7)
+    parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--reference", action="store_true")
+    args = parser.parse_args()
+    with tempfile.TemporaryDirectory() as scratch:
+        survey = pathlib.Path(scratch) / "survey"
+        wav = write_survey(survey, args.hours)
+        measure = [args.build / "hearwood", "measure", survey, "--jobs", str(args.jobs), "--quiet"]
+        times, memory = {"floor": [], "hearwood": [], "analyser": []}, 0
+        for _ in range(args.rounds):
+            times["floor"].append(floor_seconds(args.build, wav))
+            shutil.rmtree(survey / "hearwood", ignore_errors=True)
+            seconds, peak = timed(measure)
+            times["hearwood"].append(seconds)
+            memory = max(memory, peak)
+            times["analyser"].append(analyser_seconds(args.build, wav))
+        floor = statistics.median(times["floor"])
+        audio = args.hours * 3600
+        for name, values in times.items():
+            middle = statistics.median(values)
+            print(f"{name:9s} {middle:8.4f} s (least {min(values):.4f})  {audio / middle:8.0f} times real time"
+                  f"  {middle / floor:5.2f} x floor")
+        print(f"peak memory of hearwood: {memory:.1f} MB")
+        if args.reference:
+            part = pathlib.Path(scratch) / "part.wav"
+            in_child(cut, wav, part, 600)
+            seconds, _ = timed(["/usr/bin/python3", HERE / "reference.py", part,
+                                *[w for n, (lo, hi) in BANDS.items() for w in ("--band", n, str(lo), str(hi))]])
+            hearwood = statistics.median(times["hearwood"]) / audio
+            print(f"reference.py {600 / seconds:8.0f} times real time; hearwood is {seconds / 600 / hearwood:.1f} x as fast")
+
+
+if __name__ == "__main__":
+    main()
