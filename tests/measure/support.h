@@ -148,6 +148,7 @@ class Program {
             const std::vector<std::pair<std::string, std::string>>& environment = {}) {
         std::string name = (fs::temp_directory_path() / "hearwood-run-XXXXXX").string();
         folder_ = mkdtemp(name.data());
+        std::fflush(nullptr);  // or the child would print it again
         child_ = fork();
         if (child_ != 0) return;
         for (const auto& [key, value] : environment) setenv(key.c_str(), value.c_str(), 1);

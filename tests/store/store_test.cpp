@@ -349,3 +349,29 @@ TEST_CASE("wall times are written and read to the millisecond") {
                              "2024-02-29T24:00:00", "2024-02-29T00:00:00.1"})
         CHECK_FALSE(parse_wall_time(text));
 }
+
+TEST_CASE("docs/database.md names every table and column, and the marks of the file") {
+    TemporaryFolder folder;
+    Store::open(folder.path);
+    const std::string docs =
+        read_whole_file(fs::path(HEARWOOD_SOURCE_DIR) / "docs" / "database.md");
+    sqlite3* client = nullptr;
+    REQUIRE(sqlite3_open(Store::path_in(folder.path).c_str(), &client) == SQLITE_OK);
+    std::vector<std::string> names;
+    sqlite3_exec(
+        client,
+        "SELECT t.name, c.name FROM sqlite_schema t, pragma_table_info(t.name) c WHERE t.type = "
+        "'table' UNION ALL SELECT 'application_id', application_id FROM pragma_application_id",
+        [](void* out, int, char** cells, char**) {
+            auto& list = *static_cast<std::vector<std::string>*>(out);
+            list.insert(list.end(), {cells[0], cells[1]});
+            return 0;
+        },
+        &names, nullptr);
+    sqlite3_close(client);
+    REQUIRE(names.size() > 40);
+    for (const std::string& name : names) {
+        INFO(name);
+        CHECK(docs.find(name) != std::string::npos);
+    }
+}
