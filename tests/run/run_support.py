@@ -30,7 +30,7 @@ compare = ["rich", "poor"]
 [measure]
 segment_s = {segment_s}
 step_s = {step_s}
-
+{measure}
 [bands]
 insects = [4000, 8000]
 """
@@ -67,10 +67,11 @@ class SurveyTest(unittest.TestCase):
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="hearwood-run-"))
         self.addCleanup(shutil.rmtree, self.folder, True)
 
-    def sheets(self, folder=None, segment_s=2, step_s=1, deployments=None, toml="", sites=SITES):
+    def sheets(self, folder=None, segment_s=2, step_s=1, deployments=None, toml="", measure="", sites=SITES):
         folder = folder or self.folder / "survey"
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / "survey.toml").write_text(TOML.format(segment_s=segment_s, step_s=step_s) + toml)
+        (folder / "survey.toml").write_text(TOML.format(segment_s=segment_s, step_s=step_s,
+                                                             measure=measure) + toml)
         (folder / "sites.csv").write_text(sites)
         if deployments is None:
             deployments = "deployment,site,folder\n" + "".join(
@@ -99,7 +100,6 @@ class SurveyTest(unittest.TestCase):
     def table(self, survey, name):
         return pd.read_csv(self.tables(survey) / name, keep_default_na=False, na_values={
             c: [""] for c in pd.read_csv(self.tables(survey) / name, nrows=0).columns})
-
 
     def assert_matches_reference(self, row, expected):
         """One row of segments.csv against the float64 reference: relative 2e-4, 1e-6 near 0; standout
