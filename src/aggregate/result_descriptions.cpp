@@ -52,7 +52,9 @@ const std::map<std::string, Meaning>& meanings() {
          {"string", "", "primary: declared before the data were seen; secondary: all the rest"}},
         {"verdict", {"string", "", "the result in a sentence"}},
         {"column", {"string", "", "numeric column of the sheets"}},
-        {"rho", {"number", "1", "Spearman's rank correlation across sites"}},
+        {"rho",
+         {"number", "1",
+          "Spearman's rank correlation: across sites; in listening.csv across clips, weighted"}},
         {"n", {"integer", "1", "sites with both values"}},
         {"site", {"string", "", "recording site"}},
         {"stand", {"string", "", "stand class of the site"}},
@@ -86,6 +88,25 @@ const std::map<std::string, Meaning>& meanings() {
         {"rain_screen", {"string", "", "how segments with rain were left out"}},
         {"average", {"string", "", "how the segments of a date were averaged"}},
         {"same_sign", {"integer", "1", "1: the difference has the sign of the declared setting"}},
+        {"heard",
+         {"string", "", "what listeners said: fullness of animal sound, or kinds of call"}},
+        {"clips", {"integer", "1", "clips listened to"}},
+        {"listeners", {"string", "", "how many people listened; in the agreement, who"}},
+        {"question", {"string", "", "what the listeners were asked"}},
+        {"measure", {"string", "", "Cohen's, weighted or Fleiss' kappa"}},
+        {"same", {"number", "1", "share of equal answers"}},
+        {"kappa", {"number", "1", "agreement beyond chance"}},
+        {"screen", {"string", "", "the screen that is held against the ear"}},
+        {"flagged_weight", {"number", "1", "segments that the clips with this flag stand for"}},
+        {"heard_weight",
+         {"number", "1", "segments that the clips in which it was heard stand for"}},
+        {"both_weight", {"number", "1", "segments that the clips with both stand for"}},
+        {"precision", {"number", "1", "share of what was flagged in which it was heard"}},
+        {"precision_low", {"number", "1", "lower end of its 95 % interval"}},
+        {"precision_high", {"number", "1", "upper end of its 95 % interval"}},
+        {"recall", {"number", "1", "share of what was heard that was flagged"}},
+        {"recall_low", {"number", "1", "lower end of its 95 % interval"}},
+        {"recall_high", {"number", "1", "upper end of its 95 % interval"}},
         {"same_significance",
          {"integer", "1", "1: a difference is shown, or not, as under the declared setting"}},
     };
@@ -128,6 +149,15 @@ const std::map<std::string, Result>& results() {
          {"robustness, all settings",
           "A row is one combination of settings under which the primary contrast was "
           "recomputed."}},
+        {"listening.csv",
+         {"indices against the ear",
+          "A row is an index and what was heard: does the index follow it in this survey?"}},
+        {"listening_agreement.csv",
+         {"agreement of listeners", "A row is a question, and one, two or all listeners."}},
+        {"listening_screens.csv",
+         {"screens against the ear", "A row is a screen: how right it was, in listeners' ears."}},
+        {"listening_contrasts.csv",
+         {"contrasts of what was heard", "As contrasts.csv, for what listeners heard."}},
     };
     return tables;
 }
@@ -145,9 +175,14 @@ TableField describe_column(const std::string& name) {
 
 const std::vector<std::string>& result_tables() {
     static const std::vector<std::string> names = {
-        "contrasts.csv",    "pairs.csv",  "classes.csv",         "profile.csv",
-        "dawn_profile.csv", "onset.csv",  "onset_contrasts.csv", "covariates.csv",
-        "variance.csv",     "effort.csv", "robustness.csv",      "robustness_grid.csv"};
+        "contrasts.csv",         "pairs.csv",
+        "classes.csv",           "profile.csv",
+        "dawn_profile.csv",      "onset.csv",
+        "onset_contrasts.csv",   "covariates.csv",
+        "variance.csv",          "effort.csv",
+        "robustness.csv",        "robustness_grid.csv",
+        "listening.csv",         "listening_agreement.csv",
+        "listening_screens.csv", "listening_contrasts.csv"};
     return names;
 }
 

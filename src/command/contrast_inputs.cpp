@@ -5,6 +5,8 @@
 #include <tuple>
 #include <utility>
 
+#include "aggregate/tables.h"
+#include "contrast/listening.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -87,6 +89,8 @@ ContrastPlan contrast_plan(const Survey& survey) {
     plan.primary_window = survey.contrast.primary_window;
     plan.seed = survey.contrast.seed;
     plan.level = survey.contrast.level;
+    plan.listening = listening_sentence_of(read_listening(tables_folder(survey.folder)),
+                                           survey.contrast.primary_index);
     return plan;
 }
 

@@ -15,6 +15,7 @@
 #include "command/audit_inputs.h"
 #include "command/contrast_inputs.h"
 #include "command/contrast_modes.h"
+#include "contrast/listening.h"
 #include "contrast/verdict.h"
 #include "contrast/words.h"
 #include "store/store.h"
@@ -58,12 +59,21 @@ void check_primary(const ContrastPlan& plan, const std::vector<SiteValue>& value
     throw InputError({problem});
 }
 
+/// Beside each index's verdict, how it followed the ear in this survey.
+void mark_listening(const Survey& survey, std::vector<ContrastRow>& rows) {
+    const auto heard = read_listening(tables_folder(survey.folder));
+    for (ContrastRow& row : rows)
+        if (const std::string mark = listening_mark(heard, row.index); !mark.empty())
+            row.verdict += fmt::format(" In the listening check {} {}.", row.index, mark);
+}
+
 Results compute(const Survey& survey, const SiteValues& values, const ContrastPlan& plan,
                 Progress& progress) {
     Results results;
     const std::vector<SiteValue> rows = contrast_values(survey, values);
     check_primary(plan, rows);
     results.contrasts = contrast_table(rows, plan);
+    mark_listening(survey, results.contrasts);
     results.more_classes = classes_in(rows).size() > 2;
     if (results.more_classes) {
         results.pairs = other_pairs(rows, plan);

@@ -10,7 +10,9 @@
 #include "aggregate/tables.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/forget.h"
 #include "contrast/listening.h"
+#include "listen/forget.h"
 #include "listen/plant.h"
 #include "listen/score.h"
 #include "listen/sheet.h"
@@ -25,6 +27,7 @@ struct ListenOptions {
     std::vector<std::string> score;
     int plant = 0;
     std::string calls;
+    std::string forget;
     SharedOptions shared;
 };
 
@@ -99,6 +102,12 @@ ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& 
 ExitCode listen(const ListenOptions& options) {
     const Survey survey = load_survey(options.survey);
     for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    if (!options.forget.empty()) {
+        Store store = Store::open(survey.folder);
+        print_forgotten(
+            forget_stretch(survey.folder, store, request_for_clip(survey.folder, options.forget)));
+        return ExitCode::ok;
+    }
     const Store store = Store::open_read_only(survey.folder);
     if (!options.score.empty()) return score(options, survey, store);
     if (options.plant > 0) return plant(options, survey, store);
@@ -145,6 +154,12 @@ Run add_listen(CLI::App& program) {
                      "folder with sounds of single calls for --plant (default: synthetic ones)")
         ->check(CLI::ExistingDirectory)
         ->needs(plant_option);
+    command
+        ->add_option("--forget", options->forget,
+                     "silence a clip's stretch in the archive: a voice must not be kept")
+        ->type_name("CLIP")
+        ->excludes(score_option)
+        ->excludes(plant_option);
     plant_option->excludes(score_option);
     add_shared_options(*command, options->shared, true);
     set_example(

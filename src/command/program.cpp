@@ -28,6 +28,7 @@ constexpr AddCommand kCommands[] = {
     add_robustness,
     add_report,
     add_listen,
+    add_forget,
     add_picture,
     add_spectra,
     add_run,

@@ -76,8 +76,7 @@ std::string listening_sentence_of(const std::vector<ListeningResult>& results,
     std::map<std::string, std::vector<std::string>> by_verdict;
     for (const std::string& index : indices_in(results, first_index)) {
         const ListeningResult& r = *of_index(results, index);
-        by_verdict[r.verdict].push_back(r.verdict == "follows" || index == first_index ? with_rho(r)
-                                                                                       : index);
+        by_verdict[r.verdict].push_back(index == first_index ? with_rho(r) : index);
     }
     const int clips =
         std::max_element(results.begin(), results.end(), [](const auto& a, const auto& b) {

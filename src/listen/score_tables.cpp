@@ -45,9 +45,10 @@ void write_agreement(const std::filesystem::path& folder, const ListeningScore& 
 }
 
 void write_screens(const std::filesystem::path& folder, const ListeningScore& score) {
-    CsvWriter csv(folder / "listening_screens.csv",
-                  Header{"screen", "clips", "flagged", "heard", "both", "precision",
-                         "precision_low", "precision_high", "recall", "recall_low", "recall_high"});
+    CsvWriter csv(
+        folder / "listening_screens.csv",
+        Header{"screen", "clips", "flagged_weight", "heard_weight", "both_weight", "precision",
+               "precision_low", "precision_high", "recall", "recall_low", "recall_high"});
     for (const ScreenRow& row : score.screens) {
         csv.text(row.reason);
         csv.integer(row.clips);

@@ -28,7 +28,7 @@ namespace fs = std::filesystem;
 constexpr int kPictureWidth = 1000, kPictureHeight = 360;
 const std::vector<std::string> kKeyHeader = {"sheet",   "clip",    "repeat_of", "recording",
                                              "channel", "segment", "site",      "window",
-                                             "third",   "weight",  "from_s"};
+                                             "third",   "weight",  "from_s",    "to_s"};
 
 /// A clip to be cut: where its sound lies, and the names it gets (two when it comes twice).
 struct Piece {
@@ -134,7 +134,9 @@ void write_key(const Survey& survey, const std::vector<Piece>& pieces, const std
         csv.text(survey.windows[segment.window].name);
         csv.integer(piece->drawn.third);
         csv.number(piece->drawn.weight);
-        csv.number(static_cast<double>(piece->first_sample) / piece->recording.sample_rate);
+        const double rate = piece->recording.sample_rate;
+        csv.number(static_cast<double>(piece->first_sample) / rate);
+        csv.number(static_cast<double>(piece->first_sample + piece->samples) / rate);
         csv.end_row();
     }
     csv.commit();
@@ -223,7 +225,7 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
             const auto& c = row.cells;
             lines.push_back({c[0], c[1], c[2], c[3], static_cast<int>(number(4)),
                              static_cast<int>(number(5)), c[6], c[7], static_cast<int>(number(8)),
-                             number(9), number(10)});
+                             number(9), number(10), number(11)});
         }
     if (!problems.empty()) throw InputError(problems);
     return lines;

@@ -50,7 +50,7 @@ struct KeyLine {
     std::string site, window;
     int third = 0;  ///< as in DrawnClip
     double weight = 1;
-    double from_s = 0;  ///< of the recording
+    double from_s = 0, to_s = 0;  ///< of the recording
 };
 
 /// Reads key.csv. Errors: InputError with every problem.

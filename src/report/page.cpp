@@ -3,6 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "aggregate/tables.h"
+#include "contrast/listening.h"
+
 namespace hearwood {
 
 namespace {
@@ -119,6 +122,8 @@ ContrastPlan plan_of(const Survey& survey) {
     plan.primary_window = survey.contrast.primary_window;
     plan.seed = survey.contrast.seed;
     plan.level = survey.contrast.level;
+    plan.listening = listening_sentence_of(read_listening(tables_folder(survey.folder)),
+                                           survey.contrast.primary_index);
     return plan;
 }
 

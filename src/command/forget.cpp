@@ -1,0 +1,81 @@
+// `forget FILE --from S --to S`: silences a stretch of an archived recording.
+#include "command/forget.h"
+
+#include <fmt/core.h>
+
+#include <CLI/CLI.hpp>
+#include <filesystem>
+#include <memory>
+#include <string>
+
+#include "base/text.h"
+#include "command/command.h"
+#include "listen/forget.h"
+#include "store/store.h"
+
+namespace hearwood {
+namespace {
+
+struct ForgetOptions {
+    std::string file;
+    double from = 0, to = 0;
+    std::string reason;
+    bool dry_run = false;
+};
+
+ExitCode forget(const ForgetOptions& options) {
+    const std::filesystem::path folder = survey_folder_of(options.file);
+    const std::filesystem::path file = std::filesystem::absolute(options.file).lexically_normal();
+    ForgetRequest request{name_to_utf8(file.lexically_relative(folder).generic_string()),
+                          options.from, options.to, options.reason};
+    if (options.dry_run) {
+        fmt::print("would silence {} from {} to {} s\n", printable(request.recording),
+                   format_number(request.from_s), format_number(request.to_s));
+        return ExitCode::ok;
+    }
+    Store store = Store::open(folder);
+    print_forgotten(forget_stretch(folder, store, request));
+    return ExitCode::ok;
+}
+
+}  // namespace
+
+void print_forgotten(const Forgotten& done) {
+    fmt::print(
+        "{}: silent from {} to {} s; both hashes and the reason stand in hearwood/forgotten.csv\n",
+        printable(done.recording), format_number(done.from_s), format_number(done.to_s));
+    for (const std::string& clip : done.clips)
+        fmt::print("clip {} of the listening sheet was removed\n", clip);
+    fmt::print(
+        "its results were dropped: run hearwood measure, and report anew, since its clips may hold "
+        "the voice too\n"
+        "other copies, the card above all, still hold it: a card offloaded once more brings it "
+        "back\n");
+}
+
+Run add_forget(CLI::App& program) {
+    auto options = std::make_shared<ForgetOptions>();
+    CLI::App* command = program.add_subcommand(
+        "forget", "silence a stretch of an archived recording, when a voice must not be kept");
+    command->add_option("file", options->file, "recording inside a survey folder")
+        ->required()
+        ->check(CLI::ExistingFile)
+        ->type_name("FILE");
+    command->add_option("--from", options->from, "first second of the stretch")
+        ->required()
+        ->type_name("SECONDS");
+    command->add_option("--to", options->to, "end of the stretch")
+        ->required()
+        ->type_name("SECONDS");
+    command->add_option("--reason", options->reason, "why, for the record")
+        ->required()
+        ->type_name("TEXT");
+    command->add_flag("--dry-run", options->dry_run, "say what would be done, write nothing");
+    set_example(*command,
+                "hearwood forget "
+                "~/surveys/heath-and-alluvium/recordings/amerak-1/amerak-1_20260418_060000.wav "
+                "--from 12 --to 31 --reason 'two people talk'");
+    return [options] { return forget(*options); };
+}
+
+}  // namespace hearwood
