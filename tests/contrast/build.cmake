@@ -10,3 +10,6 @@ target_link_libraries(contrast_driver PRIVATE contrast)
 add_test(NAME contrast_inference
   COMMAND ${RSCRIPT} ${folder}/inference.R $<TARGET_FILE:contrast_driver>
           ${CMAKE_CURRENT_BINARY_DIR}/contrast_inference)
+add_test(NAME contrast_survey
+  COMMAND /usr/bin/python3 ${folder}/survey_test.py $<TARGET_FILE:hearwood>
+          ${CMAKE_SOURCE_DIR}/docs/read-in-r-and-python ${CMAKE_CURRENT_BINARY_DIR}/contrast_survey)

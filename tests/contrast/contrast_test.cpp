@@ -25,8 +25,8 @@ TEST_CASE("pairs as blocks give Fisher's count for Darwin's maize") {
 }
 
 TEST_CASE("the jackal mandibles give Manly's difference and R's count") {
-    // Data and difference of 4.8 mm: Manly 1997, Randomization, Bootstrap and Monte Carlo Methods in
-    // Biology (from memory; he finds 9 of 5,000 random relabellings in one tail). Count: R 4.2,
+    // Data and difference of 4.8 mm: Manly 1997, Randomization, Bootstrap and Monte Carlo Methods
+    // in Biology (from memory; he finds 9 of 5,000 random relabellings in one tail). Count: R 4.2,
     // s <- combn(20, 10, function(k) sum(x[k])); sum(abs(2 * s - sum(x)) >= 48) is 616.
     const ContrastRow row =
         contrast_units(units_of({120, 107, 110, 116, 114, 111, 113, 117, 114, 112},

@@ -1,0 +1,285 @@
+"""`contrast SURVEY` and `robustness SURVEY` through the program, on a survey made here: every contrast is computed again
+from site_windows.csv, and every changed setting by changing survey.toml and running the stages again.
+
+    python3 survey_test.py PROGRAM DOCS SCRATCH
+"""
+import csv
+import itertools
+import math
+import shutil
+import subprocess
+import sys
+import wave
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from scipy.stats import spearmanr
+
+PROGRAM, DOCS, SCRATCH = Path(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3])
+RATE, SECONDS = 16_000, 5
+# Which segments are kept is judged under the declared settings, whatever frame is tried; with rain left in, the frame
+# changes no segment's fate, and a survey measured anew must give the same numbers.
+RAIN_IN = "[screen]\nrain_excludes = false"
+CLOCK = ["0200", "0540", "0600", "0620", "0640", "0715", "0800", "1200", "1830"]
+DATES = ["20260310", "20260311", "20260312"]
+checks = 0
+
+TOML = """[survey]
+title = "Small survey of a test"
+time_zone = "Asia/Kuching"
+[stands]
+factor = "nutrient_status"
+compare = ["rich", "poor"]
+block = "river"
+[measure]
+segment_s = 5
+{measure}
+{screen}
+{windows}
+[contrast]
+primary = {{ index = "bi", window = "dawn" }}
+seed = 7
+"""
+
+
+def check(what, condition):
+    global checks
+    checks += 1
+    if not condition:
+        sys.exit(f"FAILED: {what}")
+
+
+def near(what, got, wanted, tolerance=1e-9):
+    both_missing = math.isnan(got) and math.isnan(wanted)
+    check(f"{what}: {got} against {wanted}",
+          both_missing or got == wanted or abs(got - wanted) <= tolerance * max(1, abs(wanted)))
+
+
+def run(*words, code=0):
+    done = subprocess.run([PROGRAM, *map(str, words)], capture_output=True, text=True)
+    check(f"{words}: exit code {done.returncode}, {done.stderr}", done.returncode == code)
+    return done
+
+
+def write_sound(path, random, calls, rate=RATE):
+    """Noise with short tones between 2.2 and 6 kHz, `calls` of them."""
+    sound = 0.02 * random.standard_normal(rate * SECONDS)
+    for _ in range(calls):
+        start, length = random.integers(0, rate * (SECONDS - 1)), rate // 5
+        t = np.arange(length) / rate
+        tone = np.sin(2 * np.pi * (random.uniform(2200, 6000) * t + 900 * t * t))
+        sound[start:start + length] += random.uniform(0.02, 0.2) * tone * np.hanning(length)
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(rate)
+        file.writeframes((np.clip(sound, -0.99, 0.99) * 32767).astype("<i2").tobytes())
+
+
+def make_survey(folder):
+    random = np.random.default_rng(3)
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+    stands = ["rich"] * 4 + ["poor"] * 4 + ["swamp"] * 2
+    sites, deployments = [], []
+    for i, stand in enumerate(stands):
+        name, river = f"s{i}", "upper" if i % 2 else "lower"
+        sites.append([name, 1.5 + 0.02 * i, 113.1 + 0.013 * (i * 7 % 5), stand, river, 40 + 7 * (i * 3 % 8)])
+        deployments.append([f"d{i}", name, f"recordings/d{i}", f"R{i}", 20 + i % 2, 1.5])
+        target = folder / "recordings" / f"d{i}"
+        target.mkdir(parents=True)
+        for date in DATES:
+            for clock in CLOCK:
+                calls = random.poisson({"rich": 9, "poor": 5, "swamp": 7}[stand] * (1 if clock < "0900" else 0.4))
+                write_sound(target / f"{date}_{clock}00.wav", random, calls)
+    with open(folder / "sites.csv", "w", newline="") as file:
+        csv.writer(file).writerows([["site", "latitude", "longitude", "nutrient_status", "river", "elevation_m"]] + sites)
+    with open(folder / "deployments.csv", "w", newline="") as file:
+        csv.writer(file).writerows([["deployment", "site", "folder", "recorder", "gain_db", "height_m"]] + deployments)
+    (folder / "survey.toml").write_text(TOML.format(measure="", screen=RAIN_IN, windows=""))
+
+
+def stages(folder, names=("measure", "tabulate", "contrast")):
+    for name in names:
+        run(name, folder, "--quiet")
+    return tables(folder)
+
+
+def tables(folder):
+    return {path.stem: pd.read_csv(path) for path in (folder / "hearwood" / "tables").glob("*.csv")}
+
+
+def statistic(y, is_a, block):
+    total = weights = 0.0
+    for b in set(block):
+        a = [v for v, w, c in zip(y, is_a, block) if c == b and w]
+        z = [v for v, w, c in zip(y, is_a, block) if c == b and not w]
+        weight = len(a) * len(z) / (len(a) + len(z))
+        total += weight * (np.mean(a) - np.mean(z))
+        weights += weight
+    return total / weights
+
+
+def labellings(is_a, block):
+    parts = []
+    for b in sorted(set(block)):
+        members = [i for i, c in enumerate(block) if c == b]
+        count = sum(is_a[i] for i in members)
+        parts.append([(members, set(chosen)) for chosen in itertools.combinations(members, count)])
+    for combination in itertools.product(*parts):
+        chosen = set().union(*(picked for _, picked in combination))
+        yield [i in chosen for i in range(len(is_a))]
+
+
+def permutation_p(y, is_a, block):
+    observed = statistic(y, is_a, block)
+    tolerance = 1e-9 * max(abs(observed), np.abs(np.array(y) - np.mean(y)).max())
+    hits = [abs(statistic(y, way, block)) >= abs(observed) - tolerance for way in labellings(is_a, block)]
+    return observed, sum(hits) / len(hits), len(hits)
+
+
+def check_contrasts(found):
+    sites = found["sites"].set_index("site")
+    windows = found["site_windows"]
+    rows = found["contrasts"].set_index(["index", "window"])
+    check("a row for every index and window", len(rows) >= 9 * 4)
+    for (index, window), row in rows.iterrows():
+        mine = windows[windows["window"] == window].groupby("site")[index].mean().dropna()
+        mine = mine[[sites["nutrient_status"][s] != "swamp" for s in mine.index]]
+        is_a = [sites["nutrient_status"][s] == "rich" for s in mine.index]
+        if sum(is_a) < 2 or len(is_a) - sum(is_a) < 2:
+            check(f"{index} {window} is untested", math.isnan(row["p"]))
+            continue
+        difference, p, ways = permutation_p(list(mine), is_a, [sites["river"][s] for s in mine.index])
+        near(f"{index} {window} difference", row["difference"], difference)
+        near(f"{index} {window} p", row["p"], p)
+        check(f"{index} {window} relabellings", row["relabellings"] == ways)
+    check("one primary row", list(rows[rows["role"] == "primary"].index) == [("bi", "dawn")])
+    near("profile, bi at 6", found["profile"].set_index(["index", "hour"]).loc[("bi", 6), "difference"],
+         statistic(*hour_values(found, sites, "bi", 6)))
+    for column in ("elevation_m", "latitude", "gain_db"):
+        row = found["covariates"].set_index(["index", "window", "column"]).loc[("bi", "dawn", column)]
+        of_sites = windows[windows["window"] == "dawn"].groupby("site")["bi"].mean()
+        other = {"gain_db": lambda s: 20 + int(s[1:]) % 2}.get(column, lambda s: sites[column][s])
+        near(f"rank correlation with {column}", row["rho"],
+             spearmanr(of_sites, [other(s) for s in of_sites.index])[0])
+        check("pairs", row["n"] == 10)
+    # More than two classes: the other pairs and all classes together have tables of their own.
+    check("other pairs", set(zip(found["pairs"]["class_a"], found["pairs"]["class_b"]))
+          == {("rich", "swamp"), ("poor", "swamp")})
+    check("all classes", set(found["classes"]["classes"]) == {"rich;poor;swamp"})
+
+
+def hour_values(found, sites, index, hour):
+    mine = found["site_hours"]
+    mine = mine[mine["hour"] == hour].groupby("site")[index].mean().dropna()
+    mine = mine[[sites["nutrient_status"][s] != "swamp" for s in mine.index]]
+    return list(mine), [sites["nutrient_status"][s] == "rich" for s in mine.index], [sites["river"][s] for s in mine.index]
+
+
+def same_result(what, row, wanted):
+    for column in ("difference", "ci_low", "ci_high", "hedges_g", "p"):
+        near(f"robustness, {what}, {column}", row[column], wanted[column], 1e-8)
+
+
+def primary_of(found):
+    return found["contrasts"].set_index(["index", "window"]).loc[("bi", "dawn")]
+
+
+def check_robustness(folder):
+    run("robustness", folder, "--quiet", "--jobs", 1)
+    where = folder / "hearwood" / "tables"
+    first = {name: (where / name).read_bytes() for name in ("robustness.csv", "robustness_grid.csv", "robustness.svg")}
+    (folder / "hearwood" / "robustness.db").unlink()
+    run("robustness", folder, "--quiet", "--jobs", 4)
+    for name, content in first.items():
+        check(f"{name} is the same for any number of threads", (where / name).read_bytes() == content)
+    rows = pd.read_csv(where / "robustness.csv").fillna({"variant": ""}).set_index(["choice", "variant"])
+    same_result("as declared", rows.loc[("as declared", "")], primary_of(tables(folder)))
+    check("every site of the pair is left out once", list(rows.loc["without a site"].index) == [f"s{i}" for i in range(8)])
+
+    windows = '[windows]\ndawn = {{ from = "sunrise{}min", to = "sunrise+{}min" }}\n' \
+              'dusk = {{ from = "sunset-60min", to = "sunset+60min" }}\n'
+    variants = {
+        ("frame", "1024 samples"): dict(measure="frame = 1024\nhop = 1024"),
+        ("overlap", "50 % of a frame"): dict(measure="frame = 512\nhop = 256"),
+        ("bands", "a fifth lower"): dict(measure="range_hz = [160, 8000]\nanthrophony_hz = [800, 1600]\n"
+                                                 "biophony_hz = [1600, 6400]"),
+        ("rain screen", "on"): dict(screen="[screen]\nrain_excludes = true"),
+        ("window", "30 min earlier"): dict(windows=windows.format("-90", "90")),
+        ("window", "30 min longer at both ends"): dict(windows=windows.format("-90", "150")),
+    }
+    for place, changes in variants.items():
+        if place not in rows.index:
+            check(f"{place} may only be left out where it changes nothing", place[0] == "rain screen")
+            continue
+        other = folder.parent / "variant"
+        shutil.rmtree(other, ignore_errors=True)
+        shutil.copytree(folder, other, ignore=shutil.ignore_patterns("hearwood"))
+        (other / "survey.toml").write_text(TOML.format(**{"measure": "", "screen": RAIN_IN, "windows": "", **changes}))
+        same_result(place, rows.loc[place], primary_of(stages(other)))
+        shutil.rmtree(other)
+
+
+def check_mixed_models(folder):
+    if shutil.which("Rscript") is None:
+        return
+    words = [str(folder / "hearwood" / "tables"), "bi", "dawn", "river"]
+    fits = []
+    for call in (["Rscript", DOCS / "mixed_model.R"], ["/usr/bin/python3", DOCS / "mixed_model.py"]):
+        done = subprocess.run([*map(str, call), *words], capture_output=True, text=True)
+        if "there is no package called" in done.stderr:
+            print("nlme is not installed: the R script was not run")
+            return
+        check(f"{call}: {done.stderr}", done.returncode == 0)
+        fits.append({line.split(",")[0]: float(line.split(",")[1]) for line in done.stdout.split()[1:]})
+    near("R and pandas agree on the difference", fits[0]["difference"], fits[1]["difference"], 1e-5)
+    near("and on its standard error", fits[0]["standard_error"], fits[1]["standard_error"], 1e-3)
+    # Every site has the same dates here, so the model's estimate is the contrast's.
+    near("the model's difference is the program's", fits[0]["difference"], fits[0]["permutation_difference"], 1e-6)
+
+
+def check_refusals(folder):
+    mixed = folder.parent / "mixed"
+    shutil.rmtree(mixed, ignore_errors=True)
+    shutil.copytree(folder, mixed, ignore=shutil.ignore_patterns("hearwood"))
+    random = np.random.default_rng(4)
+    for path in (mixed / "recordings" / "d2").glob("*.wav"):
+        write_sound(path, random, 5, rate=22_050)
+    run("measure", mixed, "--quiet")
+    told = run("contrast", mixed, "--quiet", code=2).stderr
+    check("mixed rates are refused with both rates and the site: " + told,
+          all(word in told for word in ("22,050", "16,000", "s2")) or all(w in told for w in ("22050", "16000", "s2")))
+    check("and nothing is written", not (mixed / "hearwood" / "tables" / "contrasts.csv").exists())
+    told = run("contrast", folder, "--compare", "rich,poor", code=2).stderr
+    check("a survey declares its pair itself", "survey.toml" in told)
+    run("contrast", folder, "--values", "x.csv", code=2)
+    empty = folder.parent / "unmeasured"
+    shutil.rmtree(empty, ignore_errors=True)
+    shutil.copytree(folder, empty, ignore=shutil.ignore_patterns("hearwood", "recordings"))
+    told = run("contrast", empty, code=2).stderr
+    check("not measured yet: says what to run: " + told, "hearwood measure" in told)
+
+
+def main():
+    folder = SCRATCH / "survey"
+    make_survey(folder)
+    found = stages(folder)
+    check_contrasts(found)
+    before = {path.name: path.read_bytes() for path in (folder / "hearwood" / "tables").iterdir()}
+    shown = run("contrast", folder, "--quiet").stdout
+    for name, content in before.items():
+        check(f"{name} is the same again", (folder / "hearwood" / "tables" / name).read_bytes() == content)
+    check("80 columns: " + shown, all(len(line) <= 80 for line in shown.splitlines()))
+    check("the last line says where to look", shown.rstrip().endswith("contrasts.csv."))
+    check("it says that nobody listened", "No listening check was made" in shown)
+    run("contrast", folder, "--dry-run", "--quiet")
+    check_mixed_models(folder)
+    check_robustness(folder)
+    check_refusals(folder)
+    shutil.rmtree(SCRATCH)
+    print(f"{checks} checks passed")
+
+
+main()
