@@ -1,6 +1,5 @@
 # The kernels are compiled twice (kernels_body.h): for any processor, and for x86-64-v3, chosen at run time.
 # -ffp-contract=fast lets a multiplication and an addition become one instruction with one rounding.
-set_source_files_properties(${CMAKE_CURRENT_SOURCE_DIR}/index/rank.cpp PROPERTIES COMPILE_OPTIONS -O3)
 set(kernel_flags -O3 -ffp-contract=fast -fno-math-errno -Wno-psabi)
 set_source_files_properties(${CMAKE_CURRENT_SOURCE_DIR}/index/kernels_baseline.cpp PROPERTIES
   COMPILE_OPTIONS "${kernel_flags}" OBJECT_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/index/kernels_body.h)

@@ -1,16 +1,25 @@
 // Temporal entropy: how evenly the sound is spread over the frames (Sueur et al. 2008, there with
 // the envelope by Hilbert transform; here with the root mean square of each frame).
+#include <algorithm>
+
 #include "index/definition.h"
 #include "index/entropy.h"
 
 namespace hearwood {
 
+// With T = sum e: - sum (e/T) ln (e/T) = ln T - (sum e ln e) / T, one logarithm a frame and no
+// division. In single precision, since that is what the frame levels are: 1e-7 of each term.
 double temporal_entropy(const SegmentSummary& s, const MeasureSettings&) {
     if (s.frames < 2) return kMissing;
-    std::vector<double> levels(s.frame_mean_square.begin(), s.frame_mean_square.end());
-    double total = 0;
-    for (double& level : levels) total += level = std::sqrt(level);
-    return total > 0 ? entropy(levels, total) / std::log(s.frames) : kMissing;
+    double total = 0, weighted = 0;
+    for (const float mean_square : s.frame_mean_square) {
+        if (mean_square == 0) continue;
+        const auto level = static_cast<double>(std::sqrt(mean_square));
+        total += level;
+        weighted += level * 0.5 * static_cast<double>(std::log(mean_square));
+    }
+    if (total == 0) return kMissing;
+    return std::max(0.0, (std::log(total) - weighted / total) / std::log(s.frames));
 }
 
 Definition ht_definition() {

@@ -87,6 +87,9 @@ struct Kernels {
     /// The same for kSearchLimits limits at once; limits and counts are [limit][column].
     void (*count_below_search)(const std::int16_t* cells, int rows, int every,
                                const std::int16_t* limits, std::int32_t* counts);
+
+    /// How many of the values are below the limit; NaN is not. REQUIRES: count >= 0.
+    int (*count_values_below)(const float* values, int count, float limit);
 };
 
 constexpr int kSearchLimits = 4;

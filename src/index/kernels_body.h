@@ -104,8 +104,13 @@ inline void add_to(double* totals, Floats v) {
     HalfFloats parts[2];
     __builtin_memcpy(parts, &v, sizeof v);
     for (int part = 0; part < 2; ++part) {
+#if defined(__AVX2__)
+        const HalfDoubles doubles = _mm256_cvtps_pd(parts[part]);
+#else
+        const HalfDoubles doubles = __builtin_convertvector(parts[part], HalfDoubles);
+#endif
         double* at = totals + part * (kLanes / 2);
-        store(at, load<HalfDoubles>(at) + __builtin_convertvector(parts[part], HalfDoubles));
+        store(at, load<HalfDoubles>(at) + doubles);
     }
 }
 
@@ -338,6 +343,17 @@ void count_columns(const std::int16_t* cells, int rows, int every, const std::in
     }
 }
 
+int count_values_below(const float* values, int count, float limit) {
+    const Floats limits = all(limit);
+    Ints below{};
+    int n = 0;
+    for (; n + kLanes <= count; n += kLanes) below -= load<Floats>(values + n) < limits;
+    int total = 0;
+    for (int i = 0; i < kLanes; ++i) total += below[i];
+    for (; n < count; ++n) total += values[n] < limit ? 1 : 0;
+    return total;
+}
+
 constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
                          kOrder,
@@ -349,4 +365,5 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          sum_cells,
                          sum_bands,
                          count_columns<1>,
-                         count_columns<kSearchLimits>};
+                         count_columns<kSearchLimits>,
+                         count_values_below};

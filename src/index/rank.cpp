@@ -3,6 +3,8 @@
 #include <bit>
 #include <cstdint>
 
+#include "index/kernels.h"
+
 namespace hearwood {
 
 // Floats that are not negative sort like their bits, so the value's bits are found one by one from
@@ -10,12 +12,12 @@ namespace hearwood {
 // Counting is a plain loop that the compiler turns into vector code (build.cmake), faster than any
 // clever selection.
 float value_of_rank(std::span<const float> values, std::size_t rank) {
+    const auto count_below = kernels(CpuPath::best).count_values_below;
     std::uint32_t found = 0;
     for (std::uint32_t bit = 1U << 30; bit != 0; bit >>= 1) {
         const float limit = std::bit_cast<float>(found | bit);
-        std::uint32_t below = 0;
-        for (const float value : values) below += value < limit ? 1 : 0;
-        if (below <= rank) found |= bit;
+        const int below = count_below(values.data(), static_cast<int>(values.size()), limit);
+        if (static_cast<std::size_t>(below) <= rank) found |= bit;
     }
     return std::bit_cast<float>(found);
 }
