@@ -63,8 +63,8 @@ std::string demo_deployments_csv(const DemoScenario& scenario) {
                            : site.clock_late_s > 0 ? "clock was set wrongly at camp"
                                                    : "";
         csv += fmt::format(
-            "{0},{1},recordings/{0},R{2:02},2026-04-17 16:00,2026-04-20 "
-            "09:00,{3},{3},18,1.5,,{4}\n",
+            "{0},{1},recordings/{0},R{2:02},2026-04-18 00:00,2026-04-20 "
+            "00:00,{3},{3},18,1.5,,{4}\n",
             demo_deployment(site), site.name, i + 1, -site.clock_late_s, note);
     }
     return csv;
