@@ -80,6 +80,35 @@ const std::map<std::string, Meaning>& meanings() {
         {"width_high", {"number", "", "upper quartile of it"}},
         {"difference_low", {"number", "", "lower quartile of the difference over resamples"}},
         {"difference_high", {"number", "", "upper quartile of it"}},
+        {"choice", {"string", "", "which choice was changed, or 'site' where one was left out"}},
+        {"variant", {"string", "", "what it was changed to, or the site left out"}},
+        {"frame", {"string", "", "length of a frame"}},
+        {"overlap", {"string", "", "overlap of frames"}},
+        {"bands", {"string", "", "shift of the bands"}},
+        {"rain_screen", {"string", "", "strictness of the rain screen"}},
+        {"average", {"string", "", "mean or median over segments"}},
+        {"same_sign", {"boolean", "", "1: the difference has the sign of the declared setting's"}},
+        {"same_significance",
+         {"boolean", "", "1: it agrees with the declared setting in showing a difference"}},
+        {"heard", {"string", "", "what listeners judged"}},
+        {"clips", {"integer", "1", "clips that were judged"}},
+        {"listeners", {"integer", "1", "people who listened"}},
+        {"listening_agreement.csv:listeners",
+         {"string", "", "the two listeners compared, or one with himself"}},
+        {"question", {"string", "", "question of the listening sheet"}},
+        {"measure", {"string", "", "measure of agreement"}},
+        {"same", {"number", "1", "share of clips with the same answer"}},
+        {"kappa", {"number", "1", "agreement beyond chance"}},
+        {"screen", {"string", "", "screen that is compared with what was heard"}},
+        {"flagged_weight", {"number", "1", "flagged clips, weighted by how they were drawn"}},
+        {"heard_weight", {"number", "1", "clips in which it was heard, weighted likewise"}},
+        {"both_weight", {"number", "1", "clips that were flagged and heard, weighted likewise"}},
+        {"precision", {"number", "1", "share of the flagged in which it was heard"}},
+        {"precision_low", {"number", "1", "lower end of its interval"}},
+        {"precision_high", {"number", "1", "upper end of its interval"}},
+        {"recall", {"number", "1", "share of those in which it was heard that were flagged"}},
+        {"recall_low", {"number", "1", "lower end of its interval"}},
+        {"recall_high", {"number", "1", "upper end of its interval"}},
         {"choice", {"string", "", "what was changed"}},
         {"variant", {"string", "", "to what it was changed; the site that was left out"}},
         {"frame", {"string", "", "frame length"}},
@@ -158,12 +187,22 @@ const std::map<std::string, Result>& results() {
          {"screens against the ear", "A row is a screen: how right it was, in listeners' ears."}},
         {"listening_contrasts.csv",
          {"contrasts of what was heard", "As contrasts.csv, for what listeners heard."}},
+        {"robustness_grid.csv", {"robustness over a grid", "A row is a combination of settings."}},
+        {"listening.csv",
+         {"indices and listening", "A row is an index and something that listeners judged."}},
+        {"listening_agreement.csv",
+         {"agreement of listeners", "A row is a pair of listeners and a question."}},
+        {"listening_screens.csv",
+         {"screens and listening", "A row is a screen, held against what was heard."}},
+        {"listening_contrasts.csv",
+         {"contrasts of listening", "As contrasts.csv, for what listeners judged."}},
     };
     return tables;
 }
 
-TableField describe_column(const std::string& name) {
-    const auto known = meanings().find(name);
+TableField describe_column(const std::string& table, const std::string& name) {
+    auto known = meanings().find(table + ":" + name);  // where one name means two things
+    if (known == meanings().end()) known = meanings().find(name);
     if (known == meanings().end()) return text_field(name, name, "as docs/tables.md describes it");
     TableField field = text_field(name, name, known->second.text);
     field.type = known->second.type;
@@ -174,15 +213,27 @@ TableField describe_column(const std::string& name) {
 }  // namespace
 
 const std::vector<std::string>& result_tables() {
-    static const std::vector<std::string> names = {
-        "contrasts.csv",         "pairs.csv",
-        "classes.csv",           "profile.csv",
-        "dawn_profile.csv",      "onset.csv",
-        "onset_contrasts.csv",   "covariates.csv",
-        "variance.csv",          "effort.csv",
-        "robustness.csv",        "robustness_grid.csv",
-        "listening.csv",         "listening_agreement.csv",
-        "listening_screens.csv", "listening_contrasts.csv"};
+    static const std::vector<std::string> names = {"contrasts.csv",
+                                                   "pairs.csv",
+                                                   "classes.csv",
+                                                   "profile.csv",
+                                                   "dawn_profile.csv",
+                                                   "onset.csv",
+                                                   "onset_contrasts.csv",
+                                                   "covariates.csv",
+                                                   "variance.csv",
+                                                   "effort.csv",
+                                                   "robustness.csv",
+                                                   "robustness_grid.csv",
+                                                   "listening.csv",
+                                                   "listening_agreement.csv",
+                                                   "listening_screens.csv",
+                                                   "listening_contrasts.csv",
+                                                   "robustness_grid.csv",
+                                                   "listening.csv",
+                                                   "listening_agreement.csv",
+                                                   "listening_screens.csv",
+                                                   "listening_contrasts.csv"};
     return names;
 }
 
@@ -197,7 +248,7 @@ TableDescription describe_result(const std::string& file_name,
     d.path = file_name;
     d.title = known->second.title;
     d.description = known->second.description;
-    for (const std::string& column : header) d.fields.push_back(describe_column(column));
+    for (const std::string& column : header) d.fields.push_back(describe_column(file_name, column));
     return d;
 }
 
