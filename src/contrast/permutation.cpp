@@ -107,7 +107,8 @@ void PairTest::invert(TestResult& result, const std::vector<double>& t, double l
     }
     const double rows = static_cast<double>(t.size());
     // 1 - level is rarely a binary fraction: 1 - 0.9 times 20 must count as 2.
-    const auto k = static_cast<std::ptrdiff_t>(std::floor((1 - level) * rows + 1e-9));
+    const auto k =
+        static_cast<std::ptrdiff_t>(std::min(std::floor((1 - level) * rows + 1e-9), rows - 1));
     std::nth_element(upper.begin(), upper.begin() + k, upper.end(), std::greater<>());
     std::nth_element(lower.begin(), lower.begin() + k, lower.end());
     result.ci_low = snapped(lower[k], scale);

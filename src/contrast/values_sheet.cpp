@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 #include <optional>
 #include <utility>
@@ -16,6 +17,9 @@ namespace hearwood {
 namespace {
 
 constexpr std::array<const char*, 5> kRequired{"site", "class", "index", "window", "value"};
+
+/// Sums of squares of far more sites than anybody has stay finite.
+constexpr double kLargestValue = 1e140;
 
 struct Columns {
     std::size_t site, stand, index, window, value;
@@ -94,7 +98,12 @@ class Reader {
     double number(const SheetRow& row) {
         const std::string& cell = row.cells[columns_.value];
         if (cell == "NA") return kMissing;
-        return number_or_problem(sheet_, row, columns_.value, problems_).value_or(kMissing);
+        const double value =
+            number_or_problem(sheet_, row, columns_.value, problems_).value_or(kMissing);
+        if (std::abs(value) > kLargestValue)
+            complain(row, columns_.value, "too large to be squared and summed",
+                     "write it in a larger unit");
+        return value;
     }
 
     void check_once(const SheetRow& row, const SiteValue& value) {

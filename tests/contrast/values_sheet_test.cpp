@@ -133,6 +133,12 @@ TEST_CASE("calls that cannot be meant are refused with a mend") {
     CHECK(folder.run("contrast --values litter.csv --primary litter,dawn") == 2);
     CHECK(folder.run("contrast --values litter.csv --level 95") == 2);
     CHECK(folder.run("contrast --values nowhere.csv") == 2);
+    CHECK(folder.run("contrast --values litter.csv --level 1") == 2);
+    CHECK(folder.run("contrast --values litter.csv --level 1e-15") == 0);
+    CHECK(folder.run("contrast --values litter.csv --level 0.999999") == 0);
+    folder.write("huge.csv", std::string(kGood) + "i,rich,litter,all,1e300\n");
+    CHECK(folder.run("contrast --values huge.csv") == 2);
+    CHECK(says(folder.read("stderr"), "huge.csv:10:5 (value) '1e300'"));
     CHECK(folder.run("contrast") == 2);
 }
 
