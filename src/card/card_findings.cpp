@@ -18,18 +18,18 @@ using std::chrono::days;
 
 constexpr double kSlack_s =
     2;  // recorders close and open files a little early or late; FAT keeps even seconds
+constexpr double kLengthSlack_s = 0.5;  // among lengths that were meant to be the same
 // Recorders with memory cards were hardly about before: a clock that says so was reset. Common
 // practice.
 constexpr int kFirstPlausibleYear = 2005;
 constexpr days kFarOutside{300};
 
-/// Values that belong to a rhythm: a value is usual when at least this many others are within the
-/// slack, or a twentieth of all.
-bool is_usual(const std::vector<double>& sorted, double value) {
-    const auto first = std::lower_bound(sorted.begin(), sorted.end(), value - kSlack_s);
-    const auto last = std::upper_bound(sorted.begin(), sorted.end(), value + kSlack_s);
+/// Values that belong to a rhythm: with enough others within the slack.
+bool is_usual(const std::vector<double>& sorted, double value, double slack) {
+    const auto first = std::lower_bound(sorted.begin(), sorted.end(), value - slack);
+    const auto last = std::upper_bound(sorted.begin(), sorted.end(), value + slack);
     const auto near = static_cast<std::size_t>(last - first);
-    return near >= 3 || 20 * near >= sorted.size();
+    return near >= std::max<std::size_t>(3, sorted.size() / 100);
 }
 
 std::string duration_text(double seconds) {
@@ -68,6 +68,7 @@ class Finder {
         return std::chrono::floor<std::chrono::seconds>(time);
     }
 
+    bool was_reset(Instant start) const;
     void look_at(const CardRecording& recording);
     void compare_formats();
     void compare_serials();
@@ -80,6 +81,14 @@ class Finder {
     std::vector<CardFinding> found_;
 };
 
+bool Finder::was_reset(Instant instant) const {
+    const LocalTime start = zone_.to_local(instant).time;
+    const std::chrono::year_month_day date(std::chrono::floor<days>(start));
+    return static_cast<int>(date.year()) < kFirstPlausibleYear ||
+           (deployment_.start && *deployment_.start - start > kFarOutside) ||
+           (deployment_.end && start - *deployment_.end > kFarOutside);
+}
+
 void Finder::look_at(const CardRecording& recording) {
     if (!recording.damage.empty()) add(Kind::damaged, recording, recording.damage);
     if (!recording.start) {
@@ -89,13 +98,9 @@ void Finder::look_at(const CardRecording& recording) {
         return;
     }
     const LocalTime start = zone_.to_local(*recording.start).time;
-    const auto year =
-        static_cast<int>(std::chrono::year_month_day(std::chrono::floor<days>(start)).year());
     const bool before = deployment_.start && start < *deployment_.start;
     const bool after = deployment_.end && start >= *deployment_.end;
-    const bool far = (before && *deployment_.start - start > kFarOutside) ||
-                     (after && start - *deployment_.end > kFarOutside);
-    if (year < kFirstPlausibleYear || far)
+    if (was_reset(*recording.start))
         add(Kind::clock_reset, recording,
             "begins " + local(*recording.start) + ": the clock was set back or never set");
     else if (before || after)
@@ -151,7 +156,7 @@ void Finder::compare_contents() {
 void Finder::compare_times() {
     std::vector<const CardRecording*> timed;
     for (const CardRecording& r : recordings_)
-        if (r.start && r.seconds > 0) timed.push_back(&r);
+        if (r.start && r.seconds > 0 && !was_reset(*r.start)) timed.push_back(&r);
     std::sort(timed.begin(), timed.end(), [](const CardRecording* a, const CardRecording* b) {
         return std::tie(*a->start, a->path) < std::tie(*b->start, b->path);
     });
@@ -169,7 +174,8 @@ void Finder::compare_times() {
         const bool is_last = i + 1 == timed.size();
         const auto longer =
             lengths.end() - std::upper_bound(lengths.begin(), lengths.end(), r.seconds + kSlack_s);
-        if (!is_usual(lengths, r.seconds) && 2 * static_cast<std::size_t>(longer) > lengths.size())
+        if (!is_usual(lengths, r.seconds, kLengthSlack_s) &&
+            2 * static_cast<std::size_t>(longer) > lengths.size())
             add(Kind::short_file, r,
                 fmt::format("holds {}; most hold {}", duration_text(r.seconds),
                             duration_text(lengths[lengths.size() / 2])));
@@ -179,7 +185,8 @@ void Finder::compare_times() {
         if (free < -kSlack_s)
             add(Kind::overlap, next,
                 fmt::format("begins {} before {} ends", duration_text(-free), printable(r.path)));
-        else if (free > kSlack_s && step(i) > median_step + kSlack_s && !is_usual(steps, step(i)))
+        else if (free > kSlack_s && step(i) > median_step + kSlack_s &&
+                 !is_usual(steps, step(i), kSlack_s))
             add(Kind::gap, next,
                 fmt::format(
                     "nothing for {} before it, from {} on", duration_text(free),

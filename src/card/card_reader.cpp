@@ -133,8 +133,8 @@ bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_
                               std::strerror(errno);
             return false;
         }
-        const std::size_t skip =
-            static_cast<std::size_t>(std::min<std::uint64_t>({step, kBlock, size - offset}));
+        const std::size_t skip = static_cast<std::size_t>(
+            std::min<std::uint64_t>({to_boundary + step - kSector, kBlock, size - offset}));
         if (reading.unreadable == 0) reading.first_unreadable = offset;
         std::fill_n(block_.begin(), skip, '\0');
         sink(block_.data(), skip);

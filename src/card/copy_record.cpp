@@ -12,14 +12,20 @@ namespace {
 constexpr std::chrono::seconds kFlushEvery{3};
 
 /// What is damaged as far as can be told without reading all of it.
-void note_damages(const std::filesystem::path& path, RecordingRow& row) {
-    auto opened = open_audio(path);
-    auto* file = std::get_if<AudioFile>(&opened);
-    if (!file) return;
-    file->check_end();
+void note_damages(const OpenRecording& recording, RecordingRow& row) {
+    std::vector<Damage> damages = recording.file().damages();
+    const bool compressed =
+        recording.info().container != "WAV" && recording.info().container != "RF64";
+    if (compressed) {
+        auto again = open_audio(recording.path());
+        if (auto* file = std::get_if<AudioFile>(&again)) {
+            file->check_end();
+            damages = file->damages();
+        }
+    }
     row.lost_s = 0;
     std::vector<std::string> texts;
-    for (const Damage& damage : file->damages()) {
+    for (const Damage& damage : damages) {
         row.lost_s += damage.seconds_lost;
         texts.push_back(describe(damage));
     }
@@ -66,7 +72,8 @@ std::string CopyRecord::add(const Copy& copy) {
         if (before) row = *before;
         row.deployment = deployment_.name;
         row.path = name;
-        changed = !before || before->sha256 != copy.sha256 || !present ||
+        changed = !before || before->state == RecordingState::unreadable ||
+                  before->sha256 != copy.sha256 || !present ||
                   before->size != static_cast<std::int64_t>(present->size) ||
                   before->mtime_ns != present->modified_ns;
         if (present) {
@@ -79,7 +86,7 @@ std::string CopyRecord::add(const Copy& copy) {
         row.gone = false;
         if (changed) {
             const auto path = targets_[0].folder() / copy.copy;
-            if (facts_.open(path, row)) note_damages(path, row);
+            if (const auto opened = facts_.open(path, row)) note_damages(*opened, row);
             if (!copy.trouble.empty())
                 row.reason += (row.reason.empty() ? "" : "; ") + copy.trouble;
         }

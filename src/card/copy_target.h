@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <optional>
+#include <set>
 #include <string>
 
 #include "card/checksums.h"
@@ -72,12 +73,13 @@ class CopyTarget {
     void finish();
 
   private:
-    std::filesystem::path make_parent_of(const std::string& path) const;
+    std::filesystem::path make_parent_of(const std::string& path);
     std::filesystem::path nearest_existing() const;
 
     std::filesystem::path root_, folder_;
     Checksums checksums_;
     std::uint64_t next_temporary_ = 0;
+    std::set<std::string> parents_;  // seen to be proper folders in this run
 };
 
 /// The SHA-256 of a file as it stands on the disk.

@@ -1,7 +1,9 @@
 // Reading back what was written, from the disk and not from memory: with O_DIRECT the kernel hands
 // over what the device has.
 #include <fcntl.h>
+#include <linux/magic.h>
 #include <sys/stat.h>
+#include <sys/statfs.h>
 #include <unistd.h>
 
 #include <cerrno>
@@ -33,6 +35,12 @@ class File {
     File(const File&) = delete;
     File& operator=(const File&) = delete;
     int get() const { return descriptor_; }
+    /// A file system that lives in memory has no disk to read from, whatever it says to O_DIRECT.
+    bool in_memory() const {
+        struct statfs status {};
+        return ::fstatfs(descriptor_, &status) == 0 &&
+               (status.f_type == TMPFS_MAGIC || status.f_type == RAMFS_MAGIC);
+    }
     std::uint64_t size() const {
         struct stat status {};
         return ::fstat(descriptor_, &status) == 0 ? static_cast<std::uint64_t>(status.st_size) : 0;
@@ -72,7 +80,7 @@ DiskHash hash_on_disk(const std::filesystem::path& path) {
     const File direct(path, O_DIRECT);
     if (direct.get() >= 0) {
         std::string sha256 = hash_of(direct, path, block.get(), true);
-        if (!sha256.empty()) return {sha256, true};
+        if (!sha256.empty()) return {sha256, !direct.in_memory()};
     }
     const File plain(path, 0);
     if (plain.get() < 0)

@@ -32,9 +32,9 @@ namespace fs = std::filesystem;
 using Proof = FileOutcome::Proof;
 
 // Copies that wait for their proof. Each holds one open file and no memory to speak of.
-constexpr std::size_t kMostWaiting = 16;
+constexpr std::size_t kMostWaiting = 32;
 // Waiting for the disk, not computing: several waits share one journal commit of the file system.
-constexpr int kProvers = 4;
+constexpr int kProvers = 8;
 // So many recordings are compared with what the survey holds before the first copy gets its name.
 constexpr std::size_t kProbes = 3;
 // What the database, SHA256SUMS and the file system itself need beside the copies.
@@ -405,7 +405,8 @@ void Offload::find_in_copies() {
         recording.channels = row.channels;
         recording.bits = row.bits;
         recording.serial = row.serial;
-        if (row.state != RecordingState::no_start_time) recording.damage = row.reason;
+        if (row.state != RecordingState::no_start_time && at->second->proved())
+            recording.damage = row.reason;
         recordings.push_back(std::move(recording));
     });
     result_.findings = find_in_card(recordings, survey_, deployment_);

@@ -89,10 +89,11 @@ void Words::counts() {
     const std::size_t others = result_.files.size() - recordings;
     std::uint64_t bytes = 0;
     for (const FileOutcome& file : result_.files) bytes += file.size;
-    line(
-        fmt::format("on the card: {} recordings{}, {} MB", count_of(recordings),
-                    others == 0 ? "" : " and " + count_of(others) + " other files (logs, settings)",
-                    grouped(static_cast<std::int64_t>((bytes + 999'999) / 1'000'000))));
+    line(fmt::format("on the card: {} recordings{}, {} MB", count_of(recordings),
+                     others == 0 ? ""
+                                 : " and " + count_of(others) + " other " +
+                                       (others == 1 ? "file" : "files") + " (logs, settings)",
+                     grouped(static_cast<std::int64_t>((bytes + 999'999) / 1'000'000))));
     if (result_.dry_run) {
         line(fmt::format(
             "would be copied to {}: {} MB", printable(result_.folder),

@@ -23,8 +23,11 @@ constexpr const char* kNewFilePragmas = "PRAGMA page_size = 8192";
 
 /// A commit reaches the disk with the next checkpoint: a killed program loses nothing, a power cut
 /// loses the latest commits, and neither spoils the file.
+/// What a statement keeps to undo itself stays in memory: it is small, would cost several writes a
+/// row, and nothing is to be written outside the survey.
 constexpr const char* kWriterPragmas =
-    "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -8000";
+    "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -8000; "
+    "PRAGMA temp_store = MEMORY";
 
 /// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
 Database::Mode reading_mode(const std::filesystem::path& file) {

@@ -67,7 +67,7 @@ def make_card(folder, args):
     faults = [] if args.clean else ["truncated", "header never finished", "empty", "text", "odd byte", "duplicate",
                                     "clock reset", "gap", "overlap", "short", "wrong rate"]
     chosen = {}
-    spots = card.random.sample(places[10:-10], len(faults) * max(1, args.files // 1000)) if faults else []
+    spots = card.random.sample(places[10:-10:2], len(faults) * max(1, args.files // 1000)) if faults else []
     for i, spot in enumerate(spots):
         chosen[spot] = faults[i % len(faults)]
     previous = None
@@ -94,13 +94,16 @@ def make_card(folder, args):
         elif fault == "gap":
             continue
         elif fault == "overlap":
-            name = folder_name + name_of(when - datetime.timedelta(minutes=10) + datetime.timedelta(seconds=1))
+            name = folder_name + name_of(when + datetime.timedelta(minutes=10) - datetime.timedelta(seconds=1))
             data = wave(card.samples(args.seconds + 5), rate)
+            # What overlaps is seen at the next one.
+            after = when + datetime.timedelta(minutes=10)
+            card.plant(fault, f"DATA{(i + 1) // 1000}/" + name_of(after))
         elif fault == "short":
             data = wave(card.samples(args.seconds / 3), rate)
         elif fault == "wrong rate":
             data = wave(card.samples(), rate * 2)
-        if fault:
+        if fault and fault != "overlap":
             card.plant(fault, name)
         card.put(name, data, when)
         previous = data

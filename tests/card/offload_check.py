@@ -1,0 +1,435 @@
+#!/usr/bin/python3
+"""Offloads cards made by make_card.py through the real program, and holds what comes out against sha256sum and the card
+itself: clean and damaged cards, wrong ones, failing ones, full disks, kills.
+
+    offload_check.py HEARWOOD FAULT_LIBRARY [--kills N] [--files N] [CASE...]
+"""
+import argparse
+import json
+import os
+import random
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import time
+import traceback
+from pathlib import Path
+
+HERE = Path(__file__).parent
+parser = argparse.ArgumentParser()
+parser.add_argument("hearwood")
+parser.add_argument("fault_library")
+parser.add_argument("--kills", type=int, default=8)
+parser.add_argument("--files", type=int, default=60)
+parser.add_argument("cases", nargs="*")
+args = parser.parse_args()
+CASES = []
+
+
+def case(function):
+    CASES.append(function)
+    return function
+
+
+class Place:
+    """A card and a survey of their own."""
+
+    def __init__(self, folder, *options, files=None):
+        self.folder = folder
+        self.card, self.survey = folder / "card", folder / "survey"
+        subprocess.run(["/usr/bin/python3", HERE / "make_card.py", folder, "--files", str(files or args.files),
+                        "--seconds", "0.5", *options], check=True)
+        self.truth = json.loads((folder / "truth.json").read_text())
+
+    def copies(self, deployment="H1-march"):
+        return self.survey / "recordings" / deployment
+
+    def command(self, *options, deployment="H1-march", card=None):
+        return [args.hearwood, "offload", str(card or self.card), str(self.survey), "--deployment", deployment,
+                "--quiet", *options]
+
+    def offload(self, *options, expect=0, faults=None, **how):
+        done = subprocess.run(self.command(*options, **how), capture_output=True, text=True, errors="replace",
+                              env=environment(faults))
+        assert done.returncode == expect, f"exit {done.returncode}, not {expect}\n{done.stdout}{done.stderr}"
+        return done.stdout + done.stderr
+
+    def check_copies(self, deployment="H1-march", copies=None):
+        """Every file of the card is there and equal; the manifest is sha256sum's own; nothing half is left."""
+        copies = copies or self.copies(deployment)
+        wanted = manifest(self.card)
+        assert (copies / "SHA256SUMS").read_bytes() == wanted, "SHA256SUMS is not sha256sum's own"
+        subprocess.run(["sha256sum", "-c", "--quiet", "--strict", "SHA256SUMS"], cwd=copies, check=True)
+        there = {os.path.relpath(os.path.join(root, name), os.fsencode(copies))
+                 for root, _, names in os.walk(os.fsencode(copies)) for name in names}
+        there -= {b"SHA256SUMS", b"OFFLOAD.txt"}
+        card = {os.path.relpath(os.path.join(root, name), os.fsencode(self.card))
+                for root, _, names in os.walk(os.fsencode(self.card)) for name in names}
+        assert there == card, f"files differ: {sorted(there ^ card)[:5]}"
+
+    def rows(self, sql):
+        with sqlite3.connect(self.survey / "hearwood/survey.db") as db:
+            return db.execute(sql).fetchall()
+
+
+def environment(faults):
+    env = dict(os.environ)
+    if faults:
+        env |= {"LD_PRELOAD": args.fault_library} | {k: str(v) for k, v in faults.items()}
+    return env
+
+
+def manifest(folder):
+    names = [os.path.relpath(os.path.join(root, name), os.fsencode(folder))
+             for root, _, found in os.walk(os.fsencode(folder)) for name in found]
+    return subprocess.run([b"sha256sum", b"--", *sorted(names)], cwd=folder, check=True, capture_output=True).stdout
+
+
+def has(text, *wanted):
+    for words in wanted:
+        assert words in text, f"not said: {words}\n{text}"
+
+
+@case
+def a_clean_card(folder):
+    place = Place(folder, "--clean")
+    out = place.offload()
+    has(out, "60 OF 60 FILES ARE PROVED", "THIS CARD MAY BE WIPED", "copied now and read back equal: 60")
+    place.check_copies()
+    assert place.rows("SELECT count(*), sum(proved) FROM recordings") == [(60, 60)]
+    has((place.copies() / "OFFLOAD.txt").read_text(), "THIS CARD MAY BE WIPED")
+
+
+@case
+def planted_faults_are_named(folder):
+    place = Place(folder, "--seconds", "4")
+    out = place.offload(expect=1)
+    has(out, "THIS CARD MAY BE WIPED")  # its copies are what it holds, damage and all
+    place.check_copies()
+    report = (place.copies() / "OFFLOAD.txt").read_text()
+    words = {"truncated": "truncated: the file ends", "header never finished": "header never finished",
+             "empty": "the file is empty", "text": "not sound", "odd byte": "1 byte from byte",
+             "duplicate": "has the same content as", "clock reset": "the clock was set back or never set",
+             "overlap": "before {previous} ends", "short": "most hold", "wrong rate": "16000 Hz"}
+    for fault, names in place.truth.items():
+        for name in names:
+            words_of_it = words[fault].split("{")[0]
+            assert any(line.startswith(f"  {name}: ") and words_of_it in line for line in report.splitlines()), \
+                f"{fault} of {name} is not named\n{report}"
+    has(report, "nothing for 20 min before it")
+
+
+@case
+def the_same_card_twice(folder):
+    place = Place(folder, "--clean")
+    place.offload()
+    before = {p: (p.stat().st_ino, p.stat().st_mtime_ns) for p in place.copies().rglob("*.wav")}
+    has(place.offload(), "copied now and read back equal: 0; compared with copies that were there: 60", "MAY BE WIPED")
+    assert before == {p: (p.stat().st_ino, p.stat().st_mtime_ns) for p in place.copies().rglob("*.wav")}
+    # The same content under other names: the card was given by another of its folders.
+    has(place.offload(card=place.card / "DATA0"), "60 OF 60", "where this content was copied before", "MAY BE WIPED")
+    place.check_copies()
+
+
+@case
+def another_file_of_the_same_name(folder):
+    place = Place(folder, "--clean", files=20)
+    place.offload()
+    victim = next(place.card.rglob("*.wav"))
+    stat = victim.stat()
+    data = bytearray(victim.read_bytes())
+    data[-1] ^= 1
+    victim.write_bytes(data)  # the same size and time, one bit different: only the content tells
+    os.utime(victim, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+    has(place.offload(), "since another file of its name was there", "copied now and read back equal: 1;")
+    assert (place.copies() / "card-2" / victim.relative_to(place.card)).read_bytes() == data
+    has(place.offload(), "copied now and read back equal: 0;", "MAY BE WIPED")
+    subprocess.run(["sha256sum", "-c", "--quiet", "SHA256SUMS"], cwd=place.copies(), check=True)
+
+
+@case
+def the_wrong_card_stops(folder):
+    place = Place(folder, "--clean", files=20)
+    # Its dates are not those of this deployment.
+    out = place.offload(deployment="A2-june", expect=2)
+    has(out, "20 of its 20 recordings with a time begin outside the deployment", "add --force", "nothing was copied")
+    assert not list(place.copies("A2-june").rglob("*.wav"))
+    # The sheet says LT05, the names say LT04, which is the recorder of H1-march.
+    has(place.offload(deployment="H2-march", expect=2), '"LT04_", the recorder of "H1-march", not of "H2-march"')
+    place.offload()
+    out = place.offload(deployment="H2-march", expect=2)
+    has(out, "which is another recorder")
+    out = place.offload("--force", deployment="H2-march")
+    has(out, "you went on with --force", "was offloaded already for deployment 'H1-march'", "20 OF 20")
+    place.check_copies("H2-march")
+    # Another card of other files, but the prefix differs from what this deployment had.
+    for path in list(place.card.rglob("*.wav")):
+        path.rename(path.with_name(path.name.replace("LT04", "XY77")))
+    has(place.offload(expect=2), 'the beginning of its files\' names is "XY77_"; what was copied for "H1-march"')
+
+
+@case
+def already_offloaded_elsewhere_stops(folder):
+    place = Place(folder, "--clean", files=20)
+    for path in list(place.card.rglob("*.wav")):  # no prefix that could tell
+        path.rename(path.with_name(path.name.replace("LT04_", "")))
+    place.offload()
+    has(place.offload(deployment="A1-march", expect=2), "was offloaded already for deployment 'H1-march'")
+    assert not list(place.copies("A1-march").rglob("*.wav"))
+
+
+@case
+def the_card_is_read_once_and_not_touched(folder):
+    place = Place(folder, "--clean", files=30)
+    for path in place.card.rglob("*.wav"):
+        os.utime(path, ns=(10**18, path.stat().st_mtime_ns))  # an old access time, which a read would renew
+    total = sum(p.stat().st_size for p in place.card.rglob("*") if p.is_file())
+    report = folder / "report"
+    second = folder / "second"
+    place.offload("--measure", "--second", str(second),
+                  faults={"FAULT_CALLS": "read,pread", "FAULT_PATH": "/card/", "FAULT_REPORT": report})
+    assert report.read_text().split()[3] == str(total), f"{report.read_text()} of {total} bytes"
+    assert {p.stat().st_atime_ns for p in place.card.rglob("*.wav")} == {10**18}
+    place.check_copies()
+    place.check_copies(copies=second / "recordings" / "H1-march")
+
+
+@case
+def measured_on_the_way_is_measured_the_same(folder):
+    one, other = Place(folder / "1"), Place(folder / "2")
+    one.offload("--measure", expect=1)
+    other.offload(expect=1)
+    subprocess.run([args.hearwood, "measure", other.survey, "--quiet"], capture_output=True)
+    done = subprocess.run([args.hearwood, "measure", one.survey, "--quiet"], capture_output=True, text=True)
+    assert done.returncode in (0, 1), done.stderr
+    columns = [row[1] for row in one.rows("PRAGMA table_info(segments)")]
+    values = ", ".join(f's."{c}"' for c in columns if c not in ("id", "recording"))
+    sql = (f"SELECT r.path, r.state, r.reason, r.sha256, {values} FROM segments s JOIN recordings r ON r.id = s.recording "
+           "ORDER BY r.path, s.channel, s.segment")
+    assert one.rows(sql) == other.rows(sql)
+    assert len(one.rows(sql)) > 20
+
+
+@case
+def places_that_cannot_be_read(folder):
+    place = Place(folder, "--clean", files=20)
+    victim = sorted(place.card.rglob("*.wav"))[7]
+    faults = {"FAULT_BAD": "2000-3000", "FAULT_PATH": str(victim)}
+    out = place.offload(expect=1, faults=faults)
+    has(out, "19 OF 20 FILES ARE PROVED", "DO NOT WIPE THIS CARD", "2,096 bytes from byte 2,000 on could not be read")
+    copy = place.copies() / victim.relative_to(place.card)
+    data = bytearray(victim.read_bytes())
+    data[2000:4096] = bytes(2096)
+    assert copy.read_bytes() == data, "what lies around the bad place is not where it was"
+    assert place.rows("SELECT count(*) FROM recordings WHERE proved = 0") == [(1,)]
+    has(place.offload(expect=1, faults=faults), "DO NOT WIPE THIS CARD")
+    # Another reader, and it can be read: the better copy takes the place of the salvaged one.
+    has(place.offload(), "20 OF 20 FILES ARE PROVED", "THIS CARD MAY BE WIPED")
+    place.check_copies()
+
+
+@case
+def a_pulled_card(folder):
+    place = Place(folder, "--clean", files=30)
+    faults = {"FAULT_CALLS": "pread", "FAULT_PATH": "/card/", "FAULT_AT": 25, "FAULT_LAST": 0, "FAULT_HOW": 19}
+    has(place.offload(expect=3, faults=faults), "the card is no longer there; put it back in", "DO NOT WIPE")
+    has(place.offload(), "30 OF 30 FILES ARE PROVED")
+    place.check_copies()
+
+
+@case
+def a_passing_read_error_costs_nothing(folder):
+    place = Place(folder, "--clean", files=20)
+    faults = {"FAULT_CALLS": "pread", "FAULT_PATH": "/card/", "FAULT_AT": 9, "FAULT_HOW": "EIO"}
+    has(place.offload(faults=faults), "20 OF 20 FILES ARE PROVED")
+    place.check_copies()
+
+
+@case
+def a_disk_that_fails(folder):
+    """The n-th write, sync, rename or read of the copies fails: told, and the next run ends well."""
+    for call, error in (("write", "ENOSPC"), ("write", "EIO"), ("fsync", "EIO"), ("rename", "EIO"), ("pread", "EIO"),
+                        ("open", "EIO"), ("pwrite", "ENOSPC")):
+        for number in (1, 2, 7, 20):
+            where = folder / f"{call}-{error}-{number}"
+            place = Place(where, "--clean", files=15)
+            faults = {"FAULT_CALLS": call, "FAULT_PATH": str(place.survey), "FAULT_AT": number, "FAULT_HOW": error}
+            done = subprocess.run(place.command(), capture_output=True, text=True, env=environment(faults))
+            assert done.returncode in (0, 1, 2, 3), f"{call} {number}: exit {done.returncode}\n{done.stdout}{done.stderr}"
+            if done.returncode in (2, 3):
+                assert "MAY BE WIPED" not in done.stdout, f"{call} {number}\n{done.stdout}{done.stderr}"
+            if "MAY BE WIPED" in done.stdout:
+                place.check_copies()
+            place.offload()
+            place.check_copies()
+            shutil.rmtree(where)
+
+
+@case
+def short_reads_and_writes(folder):
+    place = Place(folder, "--clean", files=15)
+    faults = {"FAULT_CALLS": "read,pread,write,pwrite", "FAULT_PATH": str(folder), "FAULT_AT": 1, "FAULT_LAST": 0,
+              "FAULT_HOW": "SHORT"}
+    faults["FAULT_CALLS"] = "read,write"  # SQLite takes short pread and pwrite for a full or failing disk
+    place.offload("--measure", faults=faults)
+    place.check_copies()
+    again = Place(folder / "again", "--clean", files=15)
+    again.offload(faults=faults | {"FAULT_CALLS": "pread", "FAULT_PATH": "/card/"})
+    again.check_copies()
+
+
+@case
+def a_disk_that_reads_back_wrongly(folder):
+    place = Place(folder, "--clean", files=10)
+    faults = {"FAULT_CALLS": "pread", "FAULT_PATH": "/.offload/7.part", "FAULT_AT": 1, "FAULT_LAST": 0, "FAULT_HOW": "FLIP"}
+    out = place.offload(expect=1, faults=faults)
+    has(out, "9 OF 10 FILES ARE PROVED", "DO NOT WIPE", "reads back from the disk differently")
+    assert len(list(place.copies().rglob("*.wav"))) == 9
+    place.offload()
+    place.check_copies()
+
+
+@case
+def a_full_disk(folder):
+    if os.geteuid() != 0:
+        return print("  skipped: mounting a small disk needs root")
+    place = Place(folder, "--clean", files=200)
+    small = folder / "small"
+    small.mkdir()
+    if subprocess.run(["mount", "-t", "tmpfs", "-o", "size=3m", "tmpfs", small], capture_output=True).returncode != 0:
+        return print("  skipped: this system does not let us mount a tmpfs")
+    try:
+        out = place.offload("--second", str(small), expect=3)
+        has(out, "not enough space", "nothing was copied")
+        assert not list(place.copies().rglob("*.wav"))
+        subprocess.run(["mount", "-o", "remount,size=60m", small], check=True)
+        filler = small / "filler"  # somebody else fills the disk while we copy
+        running = subprocess.Popen(place.command("--second", str(small)), stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+        with open(filler, "wb") as out_file:
+            try:
+                while True:
+                    out_file.write(bytes(1 << 16))
+            except OSError:
+                pass
+        text = running.communicate()[0].decode()
+        assert running.returncode in (0, 3), text
+        if running.returncode == 3:
+            assert "No space left" in text or "not enough space" in text, text
+            assert "MAY BE WIPED" not in text
+        filler.unlink()
+        out = place.offload("--second", str(small))
+        has(out, "200 OF 200", "no way to read past the system's memory")
+        place.check_copies()
+        place.check_copies(copies=small / "recordings/H1-march")
+    finally:
+        subprocess.run(["umount", "-l", small])
+
+
+@case
+def interrupted_by_hand(folder):
+    place = Place(folder, "--clean", files=400)
+    running = subprocess.Popen(place.command(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    time.sleep(0.08)
+    running.send_signal(signal.SIGINT)
+    out, err = running.communicate(timeout=60)
+    assert running.returncode in (130, 0, -2), out + err
+    if running.returncode == 130:
+        has(out, "DO NOT WIPE", "run the same command again to go on")
+    place.offload()
+    place.check_copies()
+
+
+@case
+def killed_at_random(folder):
+    place = Place(folder, files=max(args.files, 300))
+    choose = random.Random(7)
+    started = time.monotonic()
+    place.offload("--measure", expect=1)
+    whole = time.monotonic() - started
+    shutil.rmtree(place.survey / "recordings")
+    shutil.rmtree(place.survey / "hearwood")
+    killed = 0
+    for _ in range(args.kills):
+        running = subprocess.Popen(place.command("--measure"), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(choose.uniform(0, whole))
+        running.kill()
+        killed += running.wait() == -signal.SIGKILL
+        # What has a name is whole at every moment.
+        for copy in place.copies().rglob("*"):
+            if copy.is_file() and ".offload" not in copy.parts and copy.suffix not in (".part", "") and \
+                    copy.name not in ("OFFLOAD.txt",):
+                original = place.card / copy.relative_to(place.copies())
+                assert copy.read_bytes() == original.read_bytes(), f"half a file: {copy}"
+    print(f"  killed {killed} of {args.kills} times")
+    place.offload("--measure", expect=1)
+    place.check_copies()
+    left = [p for p in place.survey.rglob("*") if p.name.endswith(".part") or p.name == ".offload"]
+    assert not left, left
+    wanted = Place(folder / "undisturbed", files=max(args.files, 300))
+    wanted.offload("--measure", expect=1)
+    columns = [row[1] for row in wanted.rows("PRAGMA table_info(segments)")]
+    values = ", ".join(f's."{c}"' for c in columns if c not in ("id", "recording"))
+    sql = (f"SELECT r.path, r.state, r.reason, r.sha256, r.proved, {values} FROM recordings r "
+           "LEFT JOIN segments s ON r.id = s.recording ORDER BY r.path, s.channel, s.segment")
+    assert place.rows(sql) == wanted.rows(sql), "the database differs from that of an undisturbed run"
+
+
+@case
+def common_mistakes(folder):
+    place = Place(folder, "--clean", files=12)
+    def told(*command):
+        done = subprocess.run([args.hearwood, "offload", *command], capture_output=True, text=True)
+        assert done.returncode == 2 and done.stdout == "", f"exit {done.returncode}: {done.stdout}{done.stderr}"
+        return done.stderr
+    card, survey = str(place.card), str(place.survey)
+    has(told(survey, card, "--deployment", "H1-march"), "is a survey and", "the card comes first")
+    has(told(card, survey, "--deployment", "H1march"), "no such deployment", "did you mean 'H1-march'?")
+    has(told(card + "x", survey, "--deployment", "H1-march"), "no such folder; check the path; was the card pulled?")
+    empty = folder / "empty"
+    empty.mkdir()
+    has(told(str(empty), survey, "--deployment", "H1-march"), "no recordings in it; is the card mounted")
+    has(told(survey + "/..", survey, "--deployment", "H1-march"), "lie inside each other")
+    has(told(card, survey, "--deployment", "H1-march", "--second", card + "/backup"), "lie inside each other")
+    assert not (place.card / "backup").exists()
+
+
+@case
+def a_dry_run_writes_nothing(folder):
+    place = Place(folder, "--clean", files=12)
+    has(place.offload("--dry-run"), "DRY RUN: NOTHING WAS COPIED", "12 recordings", "would be copied")
+    assert not (place.survey / "recordings").exists() and not (place.survey / "hearwood").exists()
+
+
+@case
+def links_lead_nowhere(folder):
+    place = Place(folder, "--clean", files=12)
+    (place.card / "out").symlink_to("/etc")
+    (place.card / "out.wav").symlink_to("/etc/passwd")
+    (place.card / "round").symlink_to(".")
+    has(place.offload(), "12 OF 12", "3 things on the card that were not copied", "MAY BE WIPED")
+    outside = folder / "outside"
+    outside.mkdir()
+    other = Place(folder / "other", "--clean", files=12)
+    other.copies().parent.mkdir()
+    other.copies().symlink_to(outside)
+    has(other.offload(expect=2), "leads out of the survey folder")
+    assert not list(outside.iterdir())
+
+
+failed = 0
+for run in CASES:
+    if args.cases and run.__name__ not in args.cases:
+        continue
+    began = time.monotonic()
+    with tempfile.TemporaryDirectory(prefix="hearwood-offload-") as temporary:
+        try:
+            run(Path(temporary) / "p")
+            print(f"ok    {run.__name__} ({time.monotonic() - began:.1f} s)", flush=True)
+        except (AssertionError, subprocess.CalledProcessError, OSError) as error:
+            failed += 1
+            print(f"FAILED {run.__name__}: {error}", flush=True)
+            traceback.print_tb(error.__traceback__, -2)
+sys.exit(1 if failed else 0)
