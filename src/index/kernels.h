@@ -90,9 +90,14 @@ struct Kernels {
 
     /// How many of the values are below the limit; NaN is not. REQUIRES: count >= 0.
     int (*count_values_below)(const float* values, int count, float limit);
+
+    /// For each of `count` rows of kRankedColumns values: how many rows have a smaller value in
+    /// that column.
+    void (*count_smaller)(const float* rows, int count, std::int32_t* smaller);
 };
 
 constexpr int kSearchLimits = 4;
+constexpr int kRankedColumns = 8;
 constexpr int kMostLanes = 8;
 
 /// The table for this machine and choice (HEARWOOD_CPU considered).

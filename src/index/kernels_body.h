@@ -354,6 +354,28 @@ int count_values_below(const float* values, int count, float limit) {
     return total;
 }
 
+/// Four rows side by side, so that each of the others is loaded once for all four.
+void count_smaller(const float* rows, int count, std::int32_t* smaller) {
+    constexpr int kSide = 4;
+    for (int first = 0; first < kRankedColumns; first += kLanes) {
+        for (int row = 0; row < count; row += kSide) {
+            Floats value[kSide];
+            Ints below[kSide] = {};
+            for (int s = 0; s < kSide; ++s) {
+                const int at = row + s < count ? row + s : count - 1;
+                value[s] = load<Floats>(rows + at * kRankedColumns + first);
+            }
+            for (int other = 0; other < count; ++other) {
+                const Floats v = load<Floats>(rows + other * kRankedColumns + first);
+                for (int s = 0; s < kSide; ++s) below[s] -= v < value[s];
+            }
+            for (int s = 0; s < kSide && row + s < count; ++s) {
+                store(smaller + (row + s) * kRankedColumns + first, below[s]);
+            }
+        }
+    }
+}
+
 constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
                          kOrder,
@@ -366,4 +388,5 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          sum_bands,
                          count_columns<1>,
                          count_columns<kSearchLimits>,
-                         count_values_below};
+                         count_values_below,
+                         count_smaller};

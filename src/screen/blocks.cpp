@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "index/kernels.h"
 #include "screen/rhythm.h"
 
 namespace hearwood {
@@ -18,7 +19,7 @@ constexpr float kLeastRise = 1e-6f;
 struct Lanes {
     float value[kMostTicks][kLanes];
     float median[kLanes];
-    int smaller[kMostTicks][kLanes];  ///< how many ticks of the block lie below this one
+    std::int32_t smaller[kMostTicks][kLanes];  ///< how many ticks of the block lie below this one
 };
 
 void fill(Lanes& lanes, const Tick* ticks, int n) {
@@ -29,12 +30,8 @@ void fill(Lanes& lanes, const Tick* ticks, int n) {
 }
 
 void count_smaller(Lanes& lanes, int n) {
-    for (int m = 0; m < n; ++m) {
-        int count[kLanes] = {};
-        for (int other = 0; other < n; ++other)
-            for (int b = 0; b < kLanes; ++b) count[b] += lanes.value[other][b] < lanes.value[m][b];
-        for (int b = 0; b < kLanes; ++b) lanes.smaller[m][b] = count[b];
-    }
+    static_assert(kLanes == kRankedColumns);
+    kernels(CpuPath::best).count_smaller(lanes.value[0], n, lanes.smaller[0]);
 }
 
 /// The element of rank r is the largest that has at most r smaller ones, ties included.
@@ -56,9 +53,23 @@ void find_medians(Lanes& lanes, int n) {
         lanes.median[b] = std::sqrt(lanes.median[b]) * std::sqrt(upper[b]);
 }
 
+/// Puts the smaller of two first.
+void order(float& a, float& b) {
+    const float smaller = std::min(a, b);
+    b = std::max(a, b);
+    a = smaller;
+}
+
+/// The greatest and the least of what is left are set aside until one is left. Compare and swap
+/// without a jump: which way each comparison goes is chance, and a processor that guesses guesses
+/// wrong.
 float median_of_seven(std::array<float, kHighBands> v) {
-    std::nth_element(v.begin(), v.begin() + 3, v.end());
-    return v[3];
+    static_assert(kHighBands == 7);
+    for (int left = 0, right = kHighBands - 1; left < right; ++left, --right) {
+        for (int i = left; i < right; ++i) order(v[i], v[right]);
+        for (int i = left + 1; i < right; ++i) order(v[left], v[i]);
+    }
+    return v[kHighBands / 2];
 }
 
 void append(RankedBlocks& blocks, const Lanes& lanes, int n) {

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "index/rank.h"
+
 namespace hearwood {
 namespace {
 
@@ -35,15 +37,29 @@ struct Around {
     double low, next, part;
 };
 
-/// Reorders the values; those before `sorted` are known to be the smallest already.
-template <typename T>
-Around around(std::vector<T>& values, double share, std::ptrdiff_t sorted = 0) {
+Around around(std::vector<double>& values, double share) {
     const double at = share * static_cast<double>(values.size() - 1);
     const auto low = values.begin() + static_cast<std::ptrdiff_t>(at);
-    std::nth_element(values.begin() + sorted, low, values.end());
+    std::nth_element(values.begin(), low, values.end());
     const double part = at - std::floor(at);
     const double next = part > 0 ? *std::min_element(low + 1, values.end()) : *low;
     return {*low, next, part};
+}
+
+Around around(std::span<const float> powers, double share) {
+    const double at = share * static_cast<double>(powers.size() - 1);
+    const auto rank = static_cast<std::size_t>(at);
+    const float low = value_of_rank(powers, rank);
+    const double part = at - std::floor(at);
+    if (part == 0) return {static_cast<double>(low), static_cast<double>(low), part};
+    // The next one is as large when values up to it fill more ranks than its own.
+    std::size_t up_to = 0;
+    float above = std::numeric_limits<float>::max();
+    for (const float power : powers) {
+        up_to += power <= low ? 1 : 0;
+        above = std::min(above, power > low ? power : above);
+    }
+    return {static_cast<double>(low), static_cast<double>(up_to > rank + 1 ? low : above), part};
 }
 
 double largest_autocorrelation(std::span<const double> u, double tick_s) {
@@ -78,7 +94,7 @@ double change_by_second(std::span<const float> powers, double tick_s) {
     double before = kMissing;
     for (std::size_t start = 0; start + block <= powers.size(); start += block) {
         const auto second = powers.subspan(start, block);
-        const double middle = quantiles_db<1>({second.begin(), second.end()}, {0.5})[0];
+        const double middle = quantiles_db<1>(second, {0.5})[0];
         if (start > 0) steps.push_back(std::abs(middle - before));
         before = middle;
     }
@@ -86,23 +102,22 @@ double change_by_second(std::span<const float> powers, double tick_s) {
 }
 
 template <std::size_t n>
-std::array<double, n> quantiles_db(std::vector<float> powers, const std::array<double, n>& shares) {
+std::array<double, n> quantiles_db(std::span<const float> powers,
+                                   const std::array<double, n>& shares) {
     std::array<double, n> result;
     result.fill(kMissing);
     if (powers.empty()) return result;
-    std::ptrdiff_t sorted = 0;
     for (std::size_t i = 0; i < n; ++i) {
-        const auto [low, next, part] = around(powers, shares[i], sorted);
+        const auto [low, next, part] = around(powers, shares[i]);
         const double low_db = 10 * std::log10(low);
         result[i] = part > 0 ? low_db + part * (10 * std::log10(next) - low_db) : low_db;
-        sorted = static_cast<std::ptrdiff_t>(shares[i] * static_cast<double>(powers.size() - 1));
     }
     return result;
 }
 
-template std::array<double, 1> quantiles_db(std::vector<float>, const std::array<double, 1>&);
-template std::array<double, 2> quantiles_db(std::vector<float>, const std::array<double, 2>&);
-template std::array<double, 3> quantiles_db(std::vector<float>, const std::array<double, 3>&);
+template std::array<double, 1> quantiles_db(std::span<const float>, const std::array<double, 1>&);
+template std::array<double, 2> quantiles_db(std::span<const float>, const std::array<double, 2>&);
+template std::array<double, 3> quantiles_db(std::span<const float>, const std::array<double, 3>&);
 
 double median_of(std::vector<double> values) {
     return quantile_of(std::move(values), 0.5);

@@ -18,9 +18,10 @@ double change_by_second(std::span<const float> powers, double tick_s);
 
 /// Quantiles of positive powers in dB: linear interpolation, in decibels, between the order
 /// statistics around share (n - 1). Order survives the logarithm, so two logarithms a quantile do.
-/// Shares ascending, each search going on where the last one ended; NaN for no powers.
+/// NaN for no powers.
 template <std::size_t n>
-std::array<double, n> quantiles_db(std::vector<float> powers, const std::array<double, n>& shares);
+std::array<double, n> quantiles_db(std::span<const float> powers,
+                                   const std::array<double, n>& shares);
 
 double median_of(std::vector<double> values);
 
