@@ -19,17 +19,21 @@ using std::chrono::days;
 constexpr double kSlack_s =
     2;  // recorders close and open files a little early or late; FAT keeps even seconds
 constexpr double kLengthSlack_s = 0.5;  // among lengths that were meant to be the same
+// A pause that comes once a day belongs to a schedule though it is rare; one or two recordings
+// missing in a row do not, unless a schedule alternates.
+constexpr double kRareShare = 0.01, kFrequentShare = 0.1, kFewMissing = 3.5;
 // Recorders with memory cards were hardly about before: a clock that says so was reset. Common
 // practice.
 constexpr int kFirstPlausibleYear = 2005;
 constexpr days kFarOutside{300};
 
-/// Values that belong to a rhythm: with enough others within the slack.
-bool is_usual(const std::vector<double>& sorted, double value, double slack) {
+/// Values that belong to a rhythm: at least this share of all lies within the slack, and three at
+/// any rate.
+bool is_usual(const std::vector<double>& sorted, double value, double slack, double share) {
     const auto first = std::lower_bound(sorted.begin(), sorted.end(), value - slack);
     const auto last = std::upper_bound(sorted.begin(), sorted.end(), value + slack);
-    const auto near = static_cast<std::size_t>(last - first);
-    return near >= std::max<std::size_t>(3, sorted.size() / 100);
+    return static_cast<double>(last - first) >=
+           std::max(3.0, share * static_cast<double>(sorted.size()));
 }
 
 std::string duration_text(double seconds) {
@@ -174,7 +178,7 @@ void Finder::compare_times() {
         const bool is_last = i + 1 == timed.size();
         const auto longer =
             lengths.end() - std::upper_bound(lengths.begin(), lengths.end(), r.seconds + kSlack_s);
-        if (!is_usual(lengths, r.seconds, kLengthSlack_s) &&
+        if (!is_usual(lengths, r.seconds, kLengthSlack_s, kRareShare) &&
             2 * static_cast<std::size_t>(longer) > lengths.size())
             add(Kind::short_file, r,
                 fmt::format("holds {}; most hold {}", duration_text(r.seconds),
@@ -182,11 +186,12 @@ void Finder::compare_times() {
         if (is_last) continue;
         const CardRecording& next = *timed[i + 1];
         const double free = step(i) - r.seconds;
+        const double share = step(i) < kFewMissing * median_step ? kFrequentShare : kRareShare;
         if (free < -kSlack_s)
             add(Kind::overlap, next,
                 fmt::format("begins {} before {} ends", duration_text(-free), printable(r.path)));
         else if (free > kSlack_s && step(i) > median_step + kSlack_s &&
-                 !is_usual(steps, step(i), kSlack_s))
+                 !is_usual(steps, step(i), kSlack_s, share))
             add(Kind::gap, next,
                 fmt::format(
                     "nothing for {} before it, from {} on", duration_text(free),
