@@ -345,9 +345,15 @@ void count_columns(const std::int16_t* cells, int rows, int every, const std::in
 
 int count_values_below(const float* values, int count, float limit) {
     const Floats limits = all(limit);
-    Ints below{};
+    Ints a{}, b{}, c{}, d{};
     int n = 0;
-    for (; n + kLanes <= count; n += kLanes) below -= load<Floats>(values + n) < limits;
+    for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
+        a -= load<Floats>(values + n) < limits;
+        b -= load<Floats>(values + n + kLanes) < limits;
+        c -= load<Floats>(values + n + 2 * kLanes) < limits;
+        d -= load<Floats>(values + n + 3 * kLanes) < limits;
+    }
+    const Ints below = (a + b) + (c + d);
     int total = 0;
     for (int i = 0; i < kLanes; ++i) total += below[i];
     for (; n < count; ++n) total += values[n] < limit ? 1 : 0;

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "base/error.h"
+#include "spectrum/known_plans.h"
 
 namespace hearwood {
 namespace {
@@ -57,10 +58,14 @@ RealPlan::~RealPlan() {
 ComplexPlan::ComplexPlan(int length, int batch, float* in, int in_distance, float* out,
                          int out_distance) {
     const std::lock_guard lock(planner());
-    plan_ = checked(fftwf_plan_many_dft(1, &length, batch, as_complex(in), nullptr, 1, in_distance,
-                                        as_complex(out), nullptr, 1, out_distance, FFTW_FORWARD,
-                                        FFTW_ESTIMATE | FFTW_DESTROY_INPUT),
-                    length);
+    static const bool learnt = fftwf_import_wisdom_from_string(kKnownPlans) != 0;
+    const auto plan = [&](unsigned how) {
+        return fftwf_plan_many_dft(1, &length, batch, as_complex(in), nullptr, 1, in_distance,
+                                   as_complex(out), nullptr, 1, out_distance, FFTW_FORWARD,
+                                   how | FFTW_DESTROY_INPUT);
+    };
+    plan_ = learnt ? plan(FFTW_MEASURE | FFTW_WISDOM_ONLY) : nullptr;
+    if (!plan_) plan_ = checked(plan(FFTW_ESTIMATE), length);
 }
 
 ComplexPlan::~ComplexPlan() {

@@ -1,9 +1,9 @@
 // FFTW's own objects with owners, and its planner behind a lock (it is the one part of FFTW that
 // threads must not enter at once).
 //
-// Plans are estimated, not measured: measuring takes 20 to 70 ms a length, a third of the time of
-// an hour's recording, and its choice, hence the last bits of every spectrum, would differ from run
-// to run.
+// Plans are looked up (known_plans.h) or estimated, never measured: measuring takes 20 to 70 ms a
+// length, a third of the time of an hour's recording, and its choice, hence the last bits of every
+// spectrum, would differ from run to run.
 #pragma once
 
 #include <fftw3.h>
