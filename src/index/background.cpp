@@ -26,10 +26,14 @@ int standout_limit(double quantile_cell) {
 Background::Background(const Kernels& kernels, int groups, std::int64_t frames, int batch)
     : kernels_(kernels), groups_(groups), row_(2 * kernels.lanes) {
     const std::int64_t frame_bytes = static_cast<std::int64_t>(groups) * row_ * 2;
-    const std::int64_t most = std::max<std::int64_t>(kMostBytes / frame_bytes, batch);
-    capacity_ = static_cast<int>(std::min(std::max<std::int64_t>(frames, 1), most));
+    const std::int64_t histogram_bytes =
+        static_cast<std::int64_t>(groups) * row_ * kQuantileSteps * 4;
+    const bool whole = frames * frame_bytes <= std::max(kMostBytes, histogram_bytes);
+    const std::int64_t held = whole ? std::max<std::int64_t>(frames, 1)
+                                    : std::max<std::int64_t>(kPouredBytes / frame_bytes, batch);
+    capacity_ = static_cast<int>(held);
     cells_.resize(static_cast<std::size_t>(capacity_) * groups * row_);
-    if (frames > capacity_) {
+    if (!whole) {
         histograms_.resize(static_cast<std::size_t>(groups) * row_ * kQuantileSteps);
     }
 }

@@ -16,8 +16,8 @@ namespace hearwood {
 
 class Background {
   public:
-    /// Memory: 32 bytes a frame and group of 8 pairs, at most kMostBytes, and for longer segments
-    /// 16 kB a slot more.
+    /// Memory: 2 bytes a slot and frame. When that is more than kMostBytes and than histograms take
+    /// (16 kB a slot): those and kPouredBytes.
     Background(const Kernels& kernels, int groups, std::int64_t frames, int batch);
 
     void begin();
@@ -31,6 +31,7 @@ class Background {
     void finish(std::vector<std::uint32_t>& standout, std::vector<std::uint8_t>& has_background);
 
     static constexpr std::int64_t kMostBytes = 16 << 20;
+    static constexpr std::int64_t kPouredBytes = 1 << 20;
 
   private:
     void pour();
