@@ -61,7 +61,8 @@ Run add_contrast(CLI::App& program) {
                 "hearwood contrast --values litter.csv --compare rich,poor --out contrasts.csv");
     return [options]() -> ExitCode {
         check_call(*options);
-        return options->values.empty() ? contrast_survey(*options) : contrast_values(*options);
+        return options->values.empty() ? run_contrast_survey(*options)
+                                       : run_contrast_values(*options);
     };
 }
 

@@ -23,8 +23,8 @@ struct ContrastOptions {
     SharedOptions shared;
 };
 
-ExitCode contrast_values(const ContrastOptions& options);
-ExitCode contrast_survey(const ContrastOptions& options);
+ExitCode run_contrast_values(const ContrastOptions& options);
+ExitCode run_contrast_survey(const ContrastOptions& options);
 
 /// The table of the declared pair, and what the effect sizes of clear rows mean.
 void print_contrasts(std::span<const ContrastRow> rows);

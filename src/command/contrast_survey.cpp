@@ -16,6 +16,7 @@
 #include "command/contrast_inputs.h"
 #include "command/contrast_modes.h"
 #include "contrast/listening.h"
+#include "contrast/nearby.h"
 #include "contrast/verdict.h"
 #include "contrast/words.h"
 #include "store/store.h"
@@ -126,6 +127,12 @@ void write(const Results& results, const ContrastPlan& plan, const std::filesyst
     std::filesystem::remove(folder / "classes.csv", ignored);
 }
 
+const ContrastRow& primary_of(const std::vector<ContrastRow>& rows) {
+    for (const ContrastRow& row : rows)
+        if (row.role == Role::primary) return row;
+    return rows.front();
+}
+
 bool depends_on_gain(const SiteValues& values, const std::string& index) {
     const int column = values.column(index);
     return column >= 0 && values.columns[column].depends_on_gain;
@@ -166,6 +173,36 @@ void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan
                                  2));
 }
 
+/// The primary contrast (the first, where none is declared) with sites that hear the same animals
+/// as one.
+void print_nearby(const Survey& survey, const std::vector<SiteValue>& values,
+                  const ContrastRow& shown, ContrastPlan plan) {
+    std::vector<AuditSite> sites;
+    for (const Site& site : survey.sites) {
+        AuditSite& place = sites.emplace_back();
+        place.site = site.name;
+        place.stand = site.stand;
+        place.block = site.block;
+        place.latitude = site.latitude;
+        place.longitude = site.longitude;
+    }
+    const double metres = survey.stands.listening_distance_m;
+    const auto groups = nearby_groups(sites, metres);
+    if (groups.empty()) return;
+    std::vector<Unit> units;
+    for (const SiteValue& value : values)
+        if (value.index == shown.index && value.window == shown.window) units.push_back(value.unit);
+    std::vector<SiteValue> merged;
+    for (const Unit& unit : with_groups_as_one(units, groups))
+        merged.push_back({shown.index, shown.window, unit});
+    plan.primary_index = shown.index;
+    plan.primary_window = shown.window;
+    fmt::print("{}", wrapped(fmt::format("With sites nearer than {} m counted as one: {}",
+                                         readable_number(metres),
+                                         printable(contrast_table(merged, plan).front().verdict)),
+                             2));
+}
+
 void print_next_season(const Results& results, const ContrastPlan& plan) {
     if (results.variances.empty()) return;
     const VarianceRow* row = &results.variances.front();
@@ -178,7 +215,7 @@ void print_next_season(const Results& results, const ContrastPlan& plan) {
 
 }  // namespace
 
-ExitCode contrast_survey(const ContrastOptions& options) {
+ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Survey survey = load_survey(options.survey);
     for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
     const Store store = Store::open_read_only(survey.folder);
@@ -197,6 +234,8 @@ ExitCode contrast_survey(const ContrastOptions& options) {
     print_next_season(results, plan);
     fmt::print("\n");
     print_findings(audit_survey(survey, &values, {}), values, plan);
+    if (!results.contrasts.empty())
+        print_nearby(survey, contrast_values(survey, values), primary_of(results.contrasts), plan);
     fmt::print("{}\n", wrapped(listening_remark(plan)));
 
     const std::filesystem::path folder = tables_folder(survey.folder);

@@ -111,7 +111,7 @@ std::string compare_all_classes(const ContrastOptions& options, const ContrastPl
 
 }  // namespace
 
-ExitCode contrast_values(const ContrastOptions& options) {
+ExitCode run_contrast_values(const ContrastOptions& options) {
     const std::vector<SiteValue> values = read_site_values(options.values);
     if (values.empty())
         throw InputError(printable(options.values) + ": no values",

@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <cmath>
+
+#include "contrast/nearby.h"
 
 using namespace hearwood;
 
@@ -160,6 +163,31 @@ TEST_CASE("two sites of a class within the listening distance are one site") {
     REQUIRE(distance);
     CHECK(distance->weight == Finding::Weight::serious);
     CHECK(distance->what.find("s0 and s2 (100 m)") != std::string::npos);
+}
+
+TEST_CASE("sites within the listening distance are grouped, by way of others too") {
+    std::vector<AuditSite> sites = fair_sites();
+    // s0, s2: 100 m; s2 and a further one: 200 m. s1 is of the other class.
+    sites[2].latitude = sites[0].latitude + 0.0009;
+    sites[1].latitude = sites[0].latitude;
+    AuditSite third = sites[2];
+    third.site = "s9";
+    third.latitude += 0.0018;
+    sites.push_back(third);
+    const auto groups = nearby_groups(sites, 250);
+    REQUIRE(groups.size() == 1);
+    CHECK(groups[0] == std::vector<std::string>{"s0", "s2", "s9"});
+    CHECK(nearby_groups(sites, 90).empty());
+
+    std::vector<Unit> units{{"s0", "rich", "", 1},
+                            {"s2", "rich", "", 4},
+                            {"s9", "rich", "", kMissing},
+                            {"s4", "rich", "", 7}};
+    const std::vector<Unit> merged = with_groups_as_one(units, groups);
+    REQUIRE(merged.size() == 2);
+    CHECK(merged[0].site == "s4");
+    CHECK(merged[1].site == "s0 + s2 + s9");
+    CHECK(merged[1].value == 2.5);
 }
 
 TEST_CASE("classes that stand in two places are found") {

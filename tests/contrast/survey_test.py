@@ -275,6 +275,12 @@ def main():
     check("the last line says where to look", shown.rstrip().endswith("contrasts.csv."))
     check("it says that nobody listened", "No listening check was made" in shown)
     run("contrast", folder, "--dry-run", "--quiet")
+    text = (folder / "survey.toml").read_text()
+    (folder / "survey.toml").write_text(text.replace('block = "river"', 'block = "river"\nlistening_distance_m = 5000'))
+    check("near sites are counted as one too",
+          "sites nearer than 5000 m counted as one" in " ".join(run("contrast", folder, "--quiet").stdout.split()))
+    (folder / "survey.toml").write_text(text)
+    run("contrast", folder, "--quiet")
     check_mixed_models(folder)
     check_robustness(folder)
     check_refusals(folder)
