@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <memory>
 
 #include "aggregate/coverage.h"
@@ -45,6 +46,25 @@ void check_order(const Options& options) {
                          "the card comes first: hearwood offload CARD SURVEY --deployment D");
 }
 
+/// What of the deployment is there now, from this card and earlier ones.
+void print_deployment(const Survey& survey, const Store& store, const std::string& name) {
+    const auto at =
+        std::find_if(survey.deployments.begin(), survey.deployments.end(),
+                     [&name](const Deployment& deployment) { return deployment.name == name; });
+    const auto index = static_cast<std::size_t>(at - survey.deployments.begin());
+    std::vector<RecordingRow> rows;
+    store.for_each_recording_of(name, [&rows](const RecordingRow& row) { rows.push_back(row); });
+    const Placer placer(survey);
+    const auto recordings = examine_recordings(placer, index, std::move(rows));
+    const DeploymentCoverage coverage = coverage_of(survey, placer, index, recordings, nullptr);
+    fmt::print("\nCoverage of deployment {}\n{}", printable(name),
+               coverage_calendar(survey, {&coverage, 1}));
+    for (const CoverageFinding& finding : coverage.findings)
+        fmt::print("  {}; {}\n", printable(finding.what), printable(finding.mend));
+    const std::string advice = placer.clock(index).advice();
+    if (!advice.empty()) fmt::print("\nClock\n  {}\n", advice);
+}
+
 ExitCode run_offload(Options options) {
     check_order(options);
     const Survey survey = load_survey(options.survey);
@@ -58,6 +78,7 @@ ExitCode run_offload(Options options) {
                                                   : Store::empty();
     const OffloadResult result = offload(survey, store, how);
     fmt::print("{}", verdict(result, kLinesShown));
+    if (!how.dry_run) print_deployment(survey, store, how.deployment);
     return exit_code(result);
 }
 

@@ -19,11 +19,13 @@
 
 #include <atomic>
 #include <cerrno>
+#include <chrono>
 #include <csignal>
 #include <cstdarg>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <thread>
 
 namespace {
 
@@ -35,6 +37,7 @@ struct Plan {
     const char* report = nullptr;
     long at = 0, last = 0;
     long bad_from = -1, bad_to = -1;
+    double rate = 0;
     How how = How::none;
     int error_number = EIO;
 };
@@ -65,6 +68,7 @@ Plan read_plan() {
     if (const char* last = std::getenv("FAULT_LAST")) plan.last = std::atol(last);
     if (const char* bad = std::getenv("FAULT_BAD"))
         std::sscanf(bad, "%ld-%ld", &plan.bad_from, &plan.bad_to);
+    if (const char* rate = std::getenv("FAULT_RATE")) plan.rate = std::atof(rate);
     if (const char* how = std::getenv("FAULT_HOW")) {
         plan.how = how_of(how);
         plan.error_number = error_of(how);
@@ -130,6 +134,16 @@ bool is_bad(int descriptor, long from, long count) {
            descriptor_counts(descriptor);
 }
 
+/// Sleeps until as much time has passed since the first read as a slow card would have needed.
+void keep_to_rate() {
+    if (plan().rate <= 0) return;
+    using Clock = std::chrono::steady_clock;
+    static const Clock::time_point begin = Clock::now();
+    const std::chrono::duration<double> needed(static_cast<double>(bytes_read.load()) /
+                                               plan().rate);
+    std::this_thread::sleep_until(begin + std::chrono::duration_cast<Clock::duration>(needed));
+}
+
 /// What a call on a descriptor does: really(count) is the true call.
 template <class Really>
 ssize_t moved(const char* call, int descriptor, void* read_to, std::size_t count, Really really) {
@@ -140,7 +154,11 @@ ssize_t moved(const char* call, int descriptor, void* read_to, std::size_t count
     }
     if (meets && plan().how == How::cut && count > 1) count /= 2;
     const ssize_t done = really(count);
-    if (read_to && done > 0 && plan().report && descriptor_counts(descriptor)) bytes_read += done;
+    const bool watched = plan().report || plan().rate > 0;
+    if (read_to && done > 0 && watched && descriptor_counts(descriptor)) {
+        bytes_read += done;
+        keep_to_rate();
+    }
     if (meets && plan().how == How::flip && read_to && done > 0)
         *static_cast<unsigned char*>(read_to) ^= 1;
     return done;

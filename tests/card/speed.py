@@ -1,0 +1,70 @@
+#!/usr/bin/python3
+"""How fast offload is: against `cp` and `sha256sum` of the same warm folder in one run, and with --measure against
+without, from a card throttled to 90 MB/s. Medians. Not run by default.
+
+    speed.py HEARWOOD FAULT_LIBRARY [--files N] [--seconds S] [--rate HZ] [--runs N]
+"""
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+parser = argparse.ArgumentParser()
+parser.add_argument("hearwood")
+parser.add_argument("fault_library")
+parser.add_argument("--files", type=int, default=180)
+parser.add_argument("--seconds", type=int, default=60)
+parser.add_argument("--rate", type=int, default=48000)
+parser.add_argument("--runs", type=int, default=7)
+args = parser.parse_args()
+
+
+def seconds(work):
+    began = time.monotonic()
+    work()
+    return time.monotonic() - began
+
+
+with tempfile.TemporaryDirectory(prefix="hearwood-speed-") as temporary:
+    folder = Path(temporary) / "p"
+    subprocess.run(["/usr/bin/python3", Path(__file__).parent / "make_card.py", folder, "--clean", "--files",
+                    str(args.files), "--seconds", str(args.seconds), "--rate", str(args.rate)], check=True)
+    card, survey = folder / "card", folder / "survey"
+    size = sum(p.stat().st_size for p in card.rglob("*.wav"))
+    copy = folder / "copy"
+
+    def clean():
+        for path in (copy, survey / "recordings", survey / "hearwood"):
+            shutil.rmtree(path, ignore_errors=True)
+        subprocess.run(["sync"])
+
+    def copy_and_sum():
+        subprocess.run(["cp", "-r", card, copy], check=True)
+        subprocess.run(f"find '{copy}' -type f -print0 | xargs -0 sha256sum > /dev/null", shell=True, check=True)
+
+    def offload(*options, **env):
+        subprocess.run([args.hearwood, "offload", card, survey, "--deployment", "H1-march", "--quiet", *options],
+                       check=True, stdout=subprocess.DEVNULL, env=dict(os.environ) | env)
+
+    slow = {"LD_PRELOAD": args.fault_library, "FAULT_PATH": "/card/", "FAULT_RATE": "90000000"}
+    kinds = {"cp + sha256sum": copy_and_sum, "offload": offload,
+             "offload, 90 MB/s": lambda: offload(**slow),
+             "offload --measure, 90 MB/s": lambda: offload("--measure", **slow)}
+    times = {name: [] for name in kinds}
+    for _ in range(args.runs):
+        for name, work in kinds.items():
+            clean()
+            subprocess.run(f"cat '{card}'/*/* > /dev/null", shell=True)
+            times[name].append(seconds(work))
+    middle = {name: statistics.median(of) for name, of in times.items()}
+    print(f"{args.files} files, {size / 1e6:.0f} MB, medians of {args.runs}")
+    for name, value in middle.items():
+        print(f"{name:28} {value:7.2f} s  {size / 1e6 / value:7.0f} MB/s")
+    print(f"offload against cp + sha256sum: {middle['cp + sha256sum'] / middle['offload']:.2f} (at least 0.6)")
+    print("with --measure against without, slow card: "
+          f"{middle['offload, 90 MB/s'] / middle['offload --measure, 90 MB/s']:.2f} (at least 0.9)")
