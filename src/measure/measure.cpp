@@ -260,11 +260,4 @@ std::int64_t recordings_to_do(const Survey& survey, const Store& store) {
     return count;
 }
 
-void measure_recording(const Survey& survey, const std::filesystem::path& source_path,
-                       RecordingRow& recording, const std::function<void(MeasuredSegment&&)>& use) {
-    const RecordingFacts facts(survey, measuring_settings(survey.measure).hash);
-    RecordingWorker worker(survey.measure, facts, false);
-    worker.measure_whole(source_path, recording, use);
-}
-
 }  // namespace hearwood

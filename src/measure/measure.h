@@ -4,8 +4,6 @@
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
-#include <functional>
 #include <string>
 #include <vector>
 
@@ -64,14 +62,5 @@ StoredSettings measuring_settings(const MeasureSettings& settings);
 
 /// "frame 512 -> 1024, band insects new": in words, what differs between two canonical settings.
 std::string settings_difference(const StoredSettings& before, const StoredSettings& now);
-
-/// One file just copied into the survey: opens it, measures it on the calling thread and hands over
-/// the rows in order (channel by channel within a segment), the same to the byte as
-/// measure_survey's. Fills in everything of `recording` that comes from the file (start, shape,
-/// state, reason, settings); deployment, path, size, mtime_ns and the proof are the caller's.
-/// `source_path` is what is opened; the name for the start time is taken from recording.path. The
-/// caller stores: put(recording), delete_results(id), append(id, rows).
-void measure_recording(const Survey& survey, const std::filesystem::path& source_path,
-                       RecordingRow& recording, const std::function<void(MeasuredSegment&&)>& use);
 
 }  // namespace hearwood

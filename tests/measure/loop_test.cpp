@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "base/interrupt.h"
+#include "measure/recording_worker.h"
 #include "measure/segment_layout.h"
 #include "support.h"
 
@@ -327,8 +328,12 @@ TEST_CASE("one copied file measured by itself gives the rows of the loop") {
     row.size = stored->size;
     row.mtime_ns = stored->mtime_ns;
     std::vector<MeasuredSegment> rows;
-    measure_recording(survey.load(), survey.folder() / stored->path, row,
-                      [&](MeasuredSegment&& segment) { rows.push_back(std::move(segment)); });
+    // As offload does with what it has just copied.
+    const Survey loaded = survey.load();
+    const RecordingFacts facts(loaded, measuring_settings(loaded.measure).hash);
+    RecordingWorker worker(loaded.measure, facts, false);
+    worker.measure_whole(survey.folder() / stored->path, row,
+                         [&](MeasuredSegment&& segment) { rows.push_back(std::move(segment)); });
     CHECK(row.state == stored->state);
     CHECK(row.settings == stored->settings);
     CHECK(row.frames == stored->frames);
