@@ -2,3 +2,7 @@
 add_executable(page_fixtures ${folder}/page_fixtures.cpp)
 target_compile_options(page_fixtures PRIVATE ${HEARWOOD_WARNINGS})
 target_link_libraries(page_fixtures PRIVATE report measure)
+add_test(NAME report_page
+         COMMAND ${HEARWOOD_NODE} ${folder}/page_test.mjs $<TARGET_FILE:hearwood>
+                 $<TARGET_FILE:page_fixtures> ${CMAKE_BINARY_DIR}/web)
+set_tests_properties(report_page PROPERTIES TIMEOUT 300)

@@ -77,7 +77,7 @@ function tools(chart, holder) {
   const button = (word, save) =>
     el("button", { type: "button", "aria-label": `${word}: ${chart.title}`, click: () => save(svg(), chart) }, word);
   const row = el("div", { class: "tools" }, button("Save as SVG", saveSvg), button("Save as PNG", savePng));
-  for (const [table, name] of chart.tables ?? []) row.prepend(tableBehind(table, name));
+  for (const [table, name] of chart.tables ?? []) if (table) row.prepend(tableBehind(table, name));
   return row;
 }
 

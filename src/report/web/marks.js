@@ -19,6 +19,12 @@ export function plot(width, options) {
   });
   // Plot's own style element would need an exception in the page's policy; page.css has its rules.
   svg.querySelectorAll("style").forEach((element) => element.remove());
+  // The chart has one alternative text; names of its inner parts ("dot", "rule") would only be noise.
+  for (const part of svg.querySelectorAll("[aria-label], [aria-description]")) {
+    part.dataset.mark = part.getAttribute("aria-label") ?? "";
+    part.removeAttribute("aria-label");
+    part.removeAttribute("aria-description");
+  }
   return svg;
 }
 

@@ -40,8 +40,8 @@ export function standaloneSvg(svg, chart) {
   outer.append(inner);
   paper.append(outer);
   document.body.append(paper);
+  outer.querySelectorAll("style, [aria-label=tip], [data-mark=tip]").forEach((element) => element.remove());
   for (const element of outer.querySelectorAll("*")) {
-    if (element.tagName === "style") continue;
     const style = getComputedStyle(element);
     for (const name of kept) {
       const value = style.getPropertyValue(name);
@@ -49,8 +49,8 @@ export function standaloneSvg(svg, chart) {
     }
     element.removeAttribute("style");
     element.removeAttribute("class");
+    element.removeAttribute("data-mark");
   }
-  outer.querySelectorAll("style, [aria-label=tip]").forEach((element) => element.remove());
   const background = document.createElementNS(namespace, "rect");
   background.setAttribute("width", "100%");
   background.setAttribute("height", "100%");

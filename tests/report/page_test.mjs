@@ -1,0 +1,159 @@
+// node page_test.mjs HEARWOOD PAGE_FIXTURES WEB: makes surveys in a fresh folder, writes their pages and looks at
+// each in a headless browser.
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync, statSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { openPage, startBrowser } from "./browser.mjs";
+import * as checks from "./page_checks.mjs";
+
+const [hearwood, fixtures, web] = process.argv.slice(2);
+const root = mkdtempSync(join(tmpdir(), "hearwood-page-"));
+let passed = 0, failed = 0;
+
+function report(name, faults) {
+  if (faults.length === 0) passed++;
+  else failed++;
+  for (const fault of faults.slice(0, 8)) console.log(`FAILED ${name}: ${fault}`);
+}
+
+function run(program, ...options) {
+  // Exit 1 tells of recordings that could not be used: expected of some of these surveys.
+  try {
+    execFileSync(program, options, { stdio: ["ignore", "pipe", "pipe"] });
+  } catch (error) {
+    if (error.status !== 1) throw new Error(`${options.join(" ")}: ${error.stderr}`);
+  }
+}
+
+function make(name) {
+  const folder = join(root, name);
+  if (name === "demo") {
+    run(hearwood, "demo", folder, "--quiet");
+    run(hearwood, "run", folder, "--quiet");
+  } else {
+    run(fixtures, name, folder);
+    if (name === "forty") for (const stage of ["tabulate", "contrast", "report"]) run(hearwood, stage, folder);
+  }
+  return folder;
+}
+
+async function everyPage(browser, axePath, name, folder) {
+  const file = join(folder, "hearwood/report/index.html");
+  report(`${name} size`, statSync(file).size < 3e6 ? [] : [`${statSync(file).size} bytes`]);
+  for (const [view, options] of [["wide", {}], ["phone", { viewport: { width: 390, height: 800 } }], ["dark", { colorScheme: "dark" }]]) {
+    const { page, faults, close } = await openPage(browser, file, options);
+    report(`${name} ${view} charts`, await checks.chartsDrawn(page));
+    report(`${name} ${view} fits`, await checks.fitsWidth(page));
+    report(`${name} ${view} axe`, await checks.accessible(page, axePath));
+    if (view === "wide") report(`${name} focus`, await checks.focusVisible(page));
+    report(`${name} ${view} console and network`, faults);
+    await close();
+  }
+}
+
+async function tablesAndSaving(browser, name, folder, charts) {
+  const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
+  const tables = await checks.tablesEqualFiles(page, folder);
+  report(`${name} tables`, tables.faults);
+  for (const file of ["contrasts.csv", "profile.csv", "covariates.csv", "hours.csv", "windows.csv"])
+    report(`${name} shows ${file}`, tables.files.has(file) ? [] : ["it is behind no chart"]);
+  const saved = await checks.savedSvgsOpen(page);
+  report(`${name} saved SVG`, saved.count === charts ? saved.faults : [`${saved.count} charts can be saved`]);
+  report(`${name} saved PNG`, await checks.savedPngOpens(page));
+  report(`${name} console and network after use`, faults);
+  await close();
+}
+
+/** Names from the sheets stay words. */
+async function escaped(browser, folder) {
+  const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
+  const text = await page.evaluate(() => document.body.textContent);
+  for (const name of ["<script>alert('L1')</script>", "\"quoted\" & 'single'", "frog \u{1F438} creek",
+    "</script><img src=x onerror=alert(2)>"])
+    report(`the name ${name}`, text.includes(name) ? [] : ["it is not on the page as it was written"]);
+  const scripts = await page.evaluate(() => document.querySelectorAll("script").length);
+  report("scripts", scripts === 2 ? [] : [`${scripts} script elements`]);
+  report("dialogs", faults);
+  await close();
+}
+
+/** The policy lets nothing run but the page's own script: a handler put in afterwards stays dead. */
+async function policyHolds(browser, folder) {
+  const { page, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
+  const ran = await page.evaluate(async () => {
+    const script = document.createElement("script");
+    script.textContent = "window.intruder = true";
+    document.body.append(script);
+    const button = document.createElement("button");
+    button.setAttribute("onclick", "window.intruder = true");
+    document.body.append(button);
+    button.click();
+    await new Promise((done) => setTimeout(done, 50));
+    return window.intruder === true;
+  });
+  report("policy", ran ? ["a script that is not the page's own ran"] : []);
+  await close();
+}
+
+/** The index chosen above a chart is the one drawn; motion is left out where it is not wanted. */
+async function choices(browser, folder) {
+  const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"), { reducedMotion: "reduce" });
+  const before = await page.locator("#draw-day h3").textContent();
+  await page.locator("#draw-day select").selectOption("standout");
+  const subtitle = await page.locator("#draw-day .subtitle").textContent();
+  report("choice", /stand/i.test(subtitle) ? [] : [`after choosing another index the chart still says: ${before} ${subtitle}`]);
+  const scroll = await page.evaluate(() => getComputedStyle(document.documentElement).scrollBehavior);
+  report("reduced motion", scroll === "auto" ? [] : [`scrolling is ${scroll}`]);
+  report("choice console", faults);
+  await close();
+}
+
+/** A clip plays from disk: the browser knows its length. */
+async function clipsPlay(browser, folder) {
+  const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
+  const seconds = await page.evaluate(() => new Promise((done) => {
+    const audio = document.querySelector("audio");
+    if (!audio) return done("there is none");
+    audio.closest("details").open = true;
+    audio.onloadedmetadata = () => done(audio.duration);
+    audio.onerror = () => done(audio.error.message);
+    audio.preload = "metadata";
+    audio.load();
+  }));
+  report("clip", Math.abs(seconds - 15) < 0.1 ? [] : [`the first clip's length is ${seconds}`]);
+  const broken = await page.evaluate(async () => {
+    const images = [...document.querySelectorAll("img")].slice(0, 40);
+    await Promise.all(images.map((image) => ((image.loading = "eager"), image.closest("details")?.setAttribute("open", ""), image.decode().catch(() => 0))));
+    return images.filter((image) => image.naturalWidth === 0).length;
+  });
+  report("pictures", broken ? [`${broken} pictures do not open`] : []);
+  report("clip console", faults);
+  await close();
+}
+
+/** The same survey gives the same page, whatever the number of threads. */
+function deterministic(folder) {
+  const file = join(folder, "hearwood/report/index.html");
+  const before = readFileSync(file);
+  run(hearwood, "report", folder, "--quiet", "--jobs", "3");
+  report("same bytes again", before.equals(readFileSync(file)) ? [] : ["the page differs between two runs"]);
+}
+
+const { browser, axePath } = await startBrowser(web);
+try {
+  const folders = Object.fromEntries(["none", "one", "forty", "demo"].map((name) => [name, make(name)]));
+  for (const [name, folder] of Object.entries(folders)) await everyPage(browser, axePath, name, folder);
+  await tablesAndSaving(browser, "forty", folders.forty, 8);
+  await tablesAndSaving(browser, "demo", folders.demo, 9);
+  await escaped(browser, folders.forty);
+  await policyHolds(browser, folders.forty);
+  await choices(browser, folders.forty);
+  await clipsPlay(browser, folders.demo);
+  deterministic(folders.demo);
+} finally {
+  await browser.close();
+  rmSync(root, { recursive: true, force: true });
+}
+console.log(`${passed} passed, ${failed} failed`);
+process.exit(failed ? 1 : 0);
