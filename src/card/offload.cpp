@@ -194,10 +194,10 @@ void Offload::check_space(const FileCopier& copier) {
             result_.bytes_needed += file.size;
             needed += file.size + kSparePerFile;
         }
-    if (result_.bytes_needed == 0) return;
     const bool shared =
         targets_.size() == 2 && targets_[0].file_system() == targets_[1].file_system();
     result_.same_disk = shared;
+    if (result_.bytes_needed == 0) return;
     if (shared) needed *= 2;
     for (const CopyTarget& target : targets_) {
         const std::uint64_t free = target.free_bytes();

@@ -76,6 +76,10 @@ struct OffloadResult {
 /// in OffloadResult::stopped, so that what was proved is shown; they never throw away what is done.
 OffloadResult offload(const Survey& survey, Store& store, const OffloadOptions& options);
 
+/// What this run did, as lines of text. (The verdict is about the card and its copies, and is the
+/// same whether they took one run or five.)
+std::string this_run(const OffloadResult& result);
+
 /// The verdict in large plain words, and all that should be known of the card, as lines of text; at
 /// most `most` lines of a kind.
 std::string verdict(const OffloadResult& result, std::size_t most = static_cast<std::size_t>(-1));

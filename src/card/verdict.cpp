@@ -100,19 +100,8 @@ void Words::counts() {
             grouped(static_cast<std::int64_t>((result_.bytes_needed + 999'999) / 1'000'000))));
         return;
     }
-    const auto with = [this](Proof proof) {
-        return number([proof](const FileOutcome& file) { return file.proof == proof; });
-    };
-    line(fmt::format("copied now and read back equal: {}; compared with copies that were there: {}",
-                     count_of(with(Proof::copied)),
-                     count_of(with(Proof::proved_before) + with(Proof::known_content))));
     line("copies: " + printable(result_.folder) +
          (result_.second_folder.empty() ? "" : " and " + printable(result_.second_folder)));
-    if (result_.measured > 0) line("measured: " + grouped(result_.measured) + " recordings");
-    if (!result_.past_cache)
-        line(
-            "The file system offers no way to read past the system's memory: the copies were "
-            "compared as the system holds them.");
     if (result_.same_disk)
         line("Both copies are on the same disk: the second does not outlive it.");
 }
@@ -164,6 +153,26 @@ void Words::findings() {
 }
 
 }  // namespace
+
+std::string this_run(const OffloadResult& result) {
+    if (result.dry_run) return {};
+    const auto with = [&result](Proof proof) {
+        return static_cast<std::size_t>(
+            std::count_if(result.files.begin(), result.files.end(),
+                          [proof](const FileOutcome& file) { return file.proof == proof; }));
+    };
+    std::string text = fmt::format(
+        "copied now and read back equal: {}; compared with copies that were there: {}\n",
+        count_of(with(Proof::copied)),
+        count_of(with(Proof::proved_before) + with(Proof::known_content)));
+    if (result.measured > 0) text += "measured: " + grouped(result.measured) + " recordings\n";
+    if (!result.past_cache)
+        text +=
+            "The file system offers no way to read past the system's memory: the copies were "
+            "compared as the "
+            "system holds them.\n";
+    return text;
+}
 
 std::string verdict(const OffloadResult& result, std::size_t most) {
     return Words(result, most).text();

@@ -225,7 +225,9 @@ def places_that_cannot_be_read(folder):
     data[2000:4096] = bytes(2096)
     assert copy.read_bytes() == data, "what lies around the bad place is not where it was"
     assert place.rows("SELECT count(*) FROM recordings WHERE proved = 0") == [(1,)]
-    has(place.offload(expect=1, faults=faults), "DO NOT WIPE THIS CARD")
+    has(place.offload("--measure", expect=1, faults=faults), "DO NOT WIPE THIS CARD")
+    (state, reason), = place.rows("SELECT state, reason FROM recordings WHERE proved = 0")
+    assert state == "damaged" and "are silence in the copy" in reason, reason
     # Another reader, and it can be read: the better copy takes the place of the salvaged one.
     has(place.offload(), "20 OF 20 FILES ARE PROVED", "THIS CARD MAY BE WIPED")
     place.check_copies()
