@@ -29,6 +29,7 @@ std::optional<std::pair<std::string, std::string>> pair_of(const std::string& te
 
 std::string listed(const std::vector<std::string>& names) {
     std::vector<std::string> shown;
+    shown.reserve(names.size());
     for (const std::string& name : names) shown.push_back(printable(name));
     return join(shown, ", ");
 }

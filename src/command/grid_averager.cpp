@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 #include <map>
+#include <tuple>
 #include <utility>
 
 #include "aggregate/judged_segments.h"
@@ -19,7 +20,10 @@ struct CellKey {
     Date date;
     std::string recorder;
     int channel;
-    auto operator<=>(const CellKey&) const = default;
+    bool operator<(const CellKey& other) const {
+        return std::tie(site, date, recorder, channel) <
+               std::tie(other.site, other.date, other.recorder, other.channel);
+    }
 };
 
 struct Mean {

@@ -102,6 +102,7 @@ void check_rates(const AuditInput& input, std::vector<Finding>& findings) {
         rates.insert(site.sample_rates_hz.begin(), site.sample_rates_hz.end());
     if (rates.size() < 2) return;
     std::vector<std::string> names;
+    names.reserve(rates.size());
     for (const double rate : rates) names.push_back(format_number(rate));
     findings.push_back({Weight::serious, "sample rate",
                         "Recordings have several sample rates: " + join(names, ", ") + " Hz.",

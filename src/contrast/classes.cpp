@@ -101,6 +101,7 @@ double renamings(const Layout& layout) {
     double ways = 1;
     for (int j = 0; j < layout.class_count; ++j) {
         std::vector<int> column;
+        column.reserve(counts.size());
         for (const std::vector<int>& cell : counts) column.push_back(cell[j]);
         ways *= ++alike[column];
     }

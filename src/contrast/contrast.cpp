@@ -75,6 +75,7 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
 /// Holm over the secondary rows; the primary outcome stands alone, so its p is its adjusted p.
 void adjust(std::vector<ContrastRow>& rows) {
     std::vector<double> p;
+    p.reserve(rows.size());
     for (const ContrastRow& row : rows) p.push_back(row.role == Role::secondary ? row.p : kMissing);
     const std::vector<double> adjusted = holm_adjusted(p);
     for (std::size_t i = 0; i < rows.size(); ++i)

@@ -50,6 +50,7 @@ double quantile(std::vector<double> values, double share) {
 std::vector<int> points_up_to(int most) {
     const int count = std::min(most, kMostPoints);
     std::vector<int> points;
+    points.reserve(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i)
         points.push_back(count == 1 ? most : 1 + (i * (most - 1) + (count - 1) / 2) / (count - 1));
     return points;
@@ -86,6 +87,7 @@ std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const C
         sites[value.site] = {value.site, value.stand, value.block, 0};
     }
     std::vector<Unit> units;
+    units.reserve(sites.size());
     for (const auto& [name, unit] : sites) units.push_back(unit);
     const std::vector<std::string> classes{plan.class_a, plan.class_b};
     const ReadyUnits ready = ready_units(units, classes);

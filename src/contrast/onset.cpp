@@ -26,6 +26,7 @@ double median(std::vector<double> values) {
 std::vector<double> running_median(const std::vector<double>& values, int width) {
     const int half = width / 2, size = static_cast<int>(values.size());
     std::vector<double> smooth;
+    smooth.reserve(values.size());
     for (int k = 0; k < size; ++k)
         smooth.push_back(median({values.begin() + std::max(0, k - half),
                                  values.begin() + std::min(size, k + half + 1)}));
@@ -64,6 +65,7 @@ OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule
     }
     result.night_level = median(night);
     std::vector<double> deviations;
+    deviations.reserve(night.size());
     for (const double value : night) deviations.push_back(std::abs(value - result.night_level));
     result.threshold = result.night_level + rule.deviations * kNormalDeviation * median(deviations);
 

@@ -109,7 +109,7 @@ Relabellings::Relabellings(const Layout& layout, std::uint64_t seed, const Relab
     Random random(seed, "relabellings");
     std::vector<std::uint8_t> labels(layout.classes.begin(), layout.classes.end());
     for (std::int64_t r = 0; r < rows_; ++r) {
-        std::copy(labels.begin(), labels.end(), labels_.begin() + r * units_);
+        std::copy(labels.begin(), labels.end(), labels_.data() + r * units_);
         shuffle_within_blocks(labels, blocks, random);
     }
 }

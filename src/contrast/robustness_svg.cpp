@@ -117,8 +117,10 @@ class Picture {
         double step = std::pow(10, std::floor(std::log10(span)));
         while (span / step < 3) step /= 2;
         while (span / step > 7) step *= 2;
-        for (double value = std::ceil(low_ / step) * step; value <= high_; value += step) {
-            const double tick = std::abs(value) < step / 2 ? 0 : value;
+        const int first = static_cast<int>(std::ceil(low_ / step));
+        const int last = static_cast<int>(std::floor(high_ / step));
+        for (int number = first; number <= last; ++number) {
+            const double tick = number * step;
             line(kLeft, y(tick), kWidth - kRight, y(tick), kInk, tick == 0 ? 1.2 : 0.4,
                  tick == 0 ? 1 : 0.35);
             text(kLeft - 8, y(tick) + 4, readable_number(tick), "text-anchor=\"end\"");

@@ -184,6 +184,7 @@ class GridRun {
     GridSummary run(int jobs, bool quiet) {
         Progress progress("measuring under other settings", "recordings", tasks_.size(), quiet);
         std::vector<std::thread> threads;
+        threads.reserve(static_cast<std::size_t>(jobs));
         for (int i = 0; i < jobs; ++i) threads.emplace_back([&] { work(progress); });
         for (std::thread& thread : threads) thread.join();
         progress.finish();
