@@ -20,7 +20,7 @@ namespace hearwood {
 struct SampleSums {
     double sum = 0;
     double squares = 0;
-    double peak = 0;  ///< max abs x, rounded to float
+    double peak = 0;  ///< max abs x
 };
 
 /// What is summed per slot. Arrays of `slots` numbers, 64-byte aligned.
@@ -67,10 +67,7 @@ struct Kernels {
     const int* cell_order;  ///< per cell of a row of 2 L: its slot within the group
 
     /// out[n] = x[n] window[n]; the sums are those of the raw x.
-    SampleSums (*window_int16)(const std::int16_t* x, const float* window, int count, float* out);
-    SampleSums (*window_int32)(const std::int32_t* x, const float* window, int count, float* out);
-    SampleSums (*window_float)(const float* x, const float* window, int count, float* out);
-    SampleSums (*window_double)(const double* x, const float* window, int count, float* out);
+    SampleSums (*window_samples)(const std::int16_t* x, const float* window, int count, float* out);
 
     /// Every bin of every frame of the run: unpacked, squared, rooted, summed, and stored as a
     /// 16-bit cell.

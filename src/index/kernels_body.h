@@ -22,7 +22,6 @@ using Ints = std::int32_t __attribute__((vector_size(4 * kLanes)));
 using Unsigned = std::uint32_t __attribute__((vector_size(4 * kLanes)));
 using Cells = std::int16_t __attribute__((vector_size(4 * kLanes)));  // twice as many lanes
 using Shorts = std::int16_t __attribute__((vector_size(2 * kLanes)));
-using Doubles = double __attribute__((vector_size(8 * kLanes)));
 using HalfFloats = float __attribute__((vector_size(2 * kLanes)));
 using HalfDoubles = double __attribute__((vector_size(4 * kLanes)));
 
@@ -66,18 +65,9 @@ inline Floats square_root(Floats v) {
 #endif
 }
 
-/// L samples of any type as floats.
+/// L samples as floats.
 inline Floats load_samples(const std::int16_t* from) {
     return __builtin_convertvector(__builtin_convertvector(load<Shorts>(from), Ints), Floats);
-}
-inline Floats load_samples(const std::int32_t* from) {
-    return __builtin_convertvector(load<Ints>(from), Floats);
-}
-inline Floats load_samples(const float* from) {
-    return load<Floats>(from);
-}
-inline Floats load_samples(const double* from) {
-    return __builtin_convertvector(load<Doubles>(from), Floats);
 }
 
 /// The sum of the lanes, by halves.
@@ -187,15 +177,13 @@ struct LaneSums {
     }
 };
 
-template <typename T>
-inline void window_vector(const T* x, const float* window, float* out, LaneSums& sums) {
+inline void window_vector(const std::int16_t* x, const float* window, float* out, LaneSums& sums) {
     const Floats v = load_samples(x);
     sums.take(v);
     store(out, v * load<Floats>(window));
 }
 
-template <typename T>
-SampleSums window_samples(const T* x, const float* window, int count, float* out) {
+SampleSums window_samples(const std::int16_t* x, const float* window, int count, float* out) {
     LaneSums a, b, c, d;
     int n = 0;
     for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
@@ -386,10 +374,7 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
                          kOrder,
                          kCellOrder,
-                         window_samples<std::int16_t>,
-                         window_samples<std::int32_t>,
-                         window_samples<float>,
-                         window_samples<double>,
+                         window_samples,
                          sum_cells,
                          sum_bands,
                          count_columns<1>,

@@ -12,6 +12,7 @@
 #include "index/clipping.h"
 #include "index/framer.h"
 #include "index/kernels.h"
+#include "index/precise_spectra.h"
 #include "index/slot_map.h"
 #include "index/tick_bands.h"
 #include "spectrum/frequency_grid.h"
@@ -24,8 +25,8 @@ namespace {
 /// Frames transformed at a time. 32 frames of 512 samples, their spectra and the powers kept for
 /// the ticks are about 200 kB: a second-level cache holds them.
 constexpr int kBatch = 32;
-constexpr double kLoudDbfs = -50;     ///< adi, aei: 20 log10 A above this
-constexpr double kLoudTopHz = 10000;  ///< and nothing above this frequency
+const double kLoudAmplitude = std::pow(10.0, -50 / 20.0);  ///< adi, aei: 20 log10 A above this
+constexpr double kLoudTopHz = 10000;                       ///< and nothing above this frequency
 constexpr double kMostSample = 1e15;  ///< beyond, a square no longer fits a float
 
 template <typename T>
@@ -92,7 +93,9 @@ struct SegmentAnalyser::State {
     template <typename T>
     void add(std::span<const T> samples);
     template <typename T>
-    void add_frame(const T* x, SampleSums (*window)(const T*, const float*, int, float*));
+    SampleSums window(const T* x);
+    template <typename T>
+    void add_frame(const T* x);
     template <typename T>
     void add_samples(const T* x, int count, const SampleSums& sums);
     template <typename T>
@@ -109,13 +112,16 @@ struct SegmentAnalyser::State {
     double scale = 1;  ///< |X|^2 in the sums is |X|^2 of samples in [-1, 1) times this power of two
     SlotMap slots;
     std::vector<float> twiddles, loud_power;
-    std::array<std::vector<float>, 3> windows;  ///< for int16, int32, floating point
+    std::vector<float> single_window;
+    double down = 1;  ///< the window's factor; scale is its square
     int low_groups = 0, high_groups = 0;
 
     // Scratch.
     Framer framer,
         chunker;  ///< frames; the same samples in runs without overlap, where hop and frame differ
     PackedFftBatch batch;
+    std::unique_ptr<PreciseSpectra>
+        precise;                ///< made when the first samples of more than 16 bits come
     std::vector<float> powers;  ///< of the batch, for the ticks
     SlotSums sums;
     Background background;
@@ -124,6 +130,7 @@ struct SegmentAnalyser::State {
 
     // Of the segment so far.
     int bits = 0;
+    bool single = true;                     ///< single precision does for this segment's samples
     int waiting = 0;                        ///< frames in the batch
     double sum = 0, squares = 0, peak = 0;  ///< samples in [-1, 1)
     double clipped_from = 1;
@@ -157,17 +164,14 @@ SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rat
     window_power = hearwood::window_power(hann);
     // Full scale becomes 2^-16 in amplitude (see kernels.h on cells); the half is that of the
     // packed transform.
-    const double down = std::exp2(-16 - std::ceil(std::log2(window_sum)));
+    down = std::exp2(-16 - std::ceil(std::log2(window_sum)));
     scale = down * down;
-    const double units[] = {unit_of<std::int16_t>(), unit_of<std::int32_t>(), unit_of<float>()};
-    for (std::size_t type = 0; type < windows.size(); ++type) {
-        for (const double w : hann)
-            windows[type].push_back(static_cast<float>(0.5 * w * down / units[type]));
+    for (const double w : hann) {
+        single_window.push_back(static_cast<float>(0.5 * w * down / unit_of<std::int16_t>()));
     }
     for (int slot = 0; slot < slots.slots(); ++slot) {
         const int k = slots.bin_of(slot);
-        const double amplitude =
-            std::pow(10, kLoudDbfs / 20) * window_sum / (k == 0 || k == frame / 2 ? 1 : 2);
+        const double amplitude = kLoudAmplitude * window_sum / (k == 0 || k == frame / 2 ? 1 : 2);
         loud_power[slot] = static_cast<float>(amplitude * amplitude * scale);
     }
     const int low_bins = std::max(grid.bins_in(0, kLoudTopHz).last, tick_bands.bins_read());
@@ -198,35 +202,33 @@ void SegmentAnalyser::State::add(std::span<const T> samples) {
     if (!rest) {
         rest = &State::add_rest<T>;
         clipped_from = clipping_level<T>(bits);
+        single = std::is_same_v<T, std::int16_t>;
+        if (!single && !precise) {
+            precise = std::make_unique<PreciseSpectra>(frame, kBatch, down, kLoudAmplitude, slots,
+                                                       kernels);
+        }
     }
     summary.samples += static_cast<std::int64_t>(samples.size());
-    const auto window = [this] {
-        if constexpr (std::is_same_v<T, std::int16_t>)
-            return kernels.window_int16;
-        else if constexpr (std::is_same_v<T, std::int32_t>)
-            return kernels.window_int32;
-        else if constexpr (std::is_same_v<T, float>)
-            return kernels.window_float;
-        else
-            return kernels.window_double;
-    }();
-    framer.add(samples, [&](const T* x) { add_frame(x, window); });
+    framer.add(samples, [&](const T* x) { add_frame(x); });
     if (hop == frame) return;
-    chunker.add(samples, [&](const T* x) {
-        // The window is of no use here; its output goes where the next frame will overwrite it.
-        add_samples(x, frame, window(x, windows[2].data(), frame, batch.input(waiting)));
-    });
+    // The windowed samples are of no use here; the next frame will overwrite them.
+    chunker.add(samples, [&](const T* x) { add_samples(x, frame, window(x)); });
+}
+
+/// Windows a frame into the next place of the batch.
+template <typename T>
+SampleSums SegmentAnalyser::State::window(const T* x) {
+    if constexpr (std::is_same_v<T, std::int16_t>)
+        return kernels.window_samples(x, single_window.data(), frame, batch.input(waiting));
+    else
+        return precise->window_samples(x, unit_of<T>(), waiting);
 }
 
 /// One frame: windowed into the batch; its level; with frames side by side also the sums over
 /// samples.
 template <typename T>
-void SegmentAnalyser::State::add_frame(const T* x,
-                                       SampleSums (*window)(const T*, const float*, int, float*)) {
-    constexpr int type = std::is_same_v<T, std::int16_t>   ? 0
-                         : std::is_same_v<T, std::int32_t> ? 1
-                                                           : 2;
-    const SampleSums of_frame = window(x, windows[type].data(), frame, batch.input(waiting));
+void SegmentAnalyser::State::add_frame(const T* x) {
+    const SampleSums of_frame = window(x);
     constexpr double unit = unit_of<T>();
     summary.frame_mean_square.push_back(
         static_cast<float>(of_frame.squares / frame / (unit * unit)));
@@ -242,7 +244,7 @@ void SegmentAnalyser::State::add_samples(const T* x, int count, const SampleSums
     squares += of_samples.squares / (unit * unit);
     peak = std::max(peak, of_samples.peak / unit);
     if (!(of_samples.squares / (unit * unit) < kMostSample * kMostSample)) summary.finite = false;
-    if (of_samples.peak >= static_cast<double>(static_cast<float>(clipped_from))) {
+    if (of_samples.peak >= clipped_from) {
         clipping.add(std::span<const T>(x, count), clipped_from);
     } else {
         clipping.add_unclipped();
@@ -258,7 +260,7 @@ void SegmentAnalyser::State::add_rest() {
         const auto x = static_cast<double>(sample);
         of_rest.sum += x;
         of_rest.squares += x * x;
-        of_rest.peak = std::max(of_rest.peak, static_cast<double>(static_cast<float>(std::abs(x))));
+        of_rest.peak = std::max(of_rest.peak, std::abs(x));
     }
     if (!left.empty()) add_samples(left.data(), static_cast<int>(left.size()), of_rest);
 }
@@ -267,28 +269,28 @@ void SegmentAnalyser::State::add_rest() {
 // ---------------------------------------------------------------------------------------------------
 
 void SegmentAnalyser::State::transform_batch() {
-    batch.execute();
+    single ? batch.execute() : precise->execute();
     const CellSums view = sums.view();
     for (int done = 0; done < waiting;) {
         const int in_step =
             step_frames > 0 ? static_cast<int>(summary.frames % step_frames) : summary.frames;
         const int to_step_end = step_frames > 0 ? step_frames - in_step : waiting;
         const int run_frames = std::min(waiting - done, to_step_end);
-        kernels.sum_cells({.rows = batch.row(done),
-                           .row_stride = batch.row_stride(),
-                           .frames = run_frames,
-                           .half = frame / 2,
-                           .groups = slots.groups(),
-                           .twiddle = twiddles.data(),
-                           .loud_power = loud_power.data(),
-                           .low_groups = low_groups,
-                           .high_groups = high_groups,
-                           .starts_step = in_step == 0,
-                           .cells = background.next_rows(run_frames),
-                           .cell_stride = background.cell_stride(),
-                           .powers = powers.data() + static_cast<std::size_t>(done) * slots.slots(),
-                           .power_stride = static_cast<std::size_t>(slots.slots())},
-                          view);
+        const CellRun run{.rows = batch.row(done),
+                          .row_stride = batch.row_stride(),
+                          .frames = run_frames,
+                          .half = frame / 2,
+                          .groups = slots.groups(),
+                          .twiddle = twiddles.data(),
+                          .loud_power = loud_power.data(),
+                          .low_groups = low_groups,
+                          .high_groups = high_groups,
+                          .starts_step = in_step == 0,
+                          .cells = background.next_rows(run_frames),
+                          .cell_stride = background.cell_stride(),
+                          .powers = powers.data() + static_cast<std::size_t>(done) * slots.slots(),
+                          .power_stride = static_cast<std::size_t>(slots.slots())};
+        single ? kernels.sum_cells(run, view) : precise->sum_cells(done, run, view);
         done += run_frames;
         summary.frames += run_frames;
         if (run_frames == to_step_end && step_frames > 0) {
@@ -319,7 +321,7 @@ void SegmentAnalyser::State::finish() {
         summary.mean_amplitude[k] = sums.amplitude[slot] * to_amplitude / frames;
         summary.step_amplitude[k] = sums.whole_steps[slot] * to_amplitude;
         summary.aci_ratio[k] = sums.ratio[slot];
-        summary.loud_cells[k] = sums.loud[slot];
+        summary.loud_cells[k] = grid.frequency(k) < kLoudTopHz ? sums.loud[slot] : 0;
         summary.standout_cells[k] = edge ? 0 : sums.standout[slot];
         summary.has_background[k] = !edge && sums.has_background[slot];
     }

@@ -20,7 +20,7 @@ struct SegmentSummary {
     std::vector<double> mean_amplitude;  ///< mean over all M frames of A_m[k]
     std::vector<double>
         aci_ratio;  ///< sum over whole steps of (sum abs dA / sum A); 0 where sum A is 0
-    std::vector<std::uint32_t> loud_cells;  ///< frames with 20 log10 A > -50 dBFS
+    std::vector<std::uint32_t> loud_cells;  ///< frames with 20 log10 A > -50 dBFS; 0 from 10 kHz on
     std::vector<std::uint32_t>
         standout_cells;  ///< frames that stand out of the bin's own background
     std::vector<std::uint8_t> has_background;  ///< 0 where q10 is 0, and for the bins 0 and N/2

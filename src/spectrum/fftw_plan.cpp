@@ -16,7 +16,8 @@ std::mutex& planner() {
     return mutex;
 }
 
-fftwf_plan checked(fftwf_plan plan, int length) {
+template <typename Plan>
+Plan checked(Plan plan, int length) {
     if (!plan) {
         throw MachineError("no transform of length " + std::to_string(length) +
                            " can be planned: out of memory; use a shorter frame or fewer jobs");
@@ -42,6 +43,13 @@ FftwBuffer<float> fftw_floats(std::size_t count) {
     return memory;
 }
 
+FftwBuffer<double> fftw_doubles(std::size_t count) {
+    FftwBuffer<double> memory(fftw_alloc_real(count));
+    if (!memory) throw std::bad_alloc();
+    std::fill_n(memory.get(), count, 0.0);
+    return memory;
+}
+
 RealPlan::RealPlan(int length, int batch, float* in, int in_distance, float* out,
                    int out_distance) {
     const std::lock_guard lock(planner());
@@ -53,6 +61,20 @@ RealPlan::RealPlan(int length, int batch, float* in, int in_distance, float* out
 
 RealPlan::~RealPlan() {
     destroy(plan_);
+}
+
+PreciseRealPlan::PreciseRealPlan(int length, int batch, double* in, int in_distance, double* out,
+                                 int out_distance) {
+    const std::lock_guard lock(planner());
+    plan_ = checked(fftw_plan_many_dft_r2c(1, &length, batch, in, nullptr, 1, in_distance,
+                                           reinterpret_cast<fftw_complex*>(out), nullptr, 1,
+                                           out_distance, FFTW_ESTIMATE | FFTW_DESTROY_INPUT),
+                    length);
+}
+
+PreciseRealPlan::~PreciseRealPlan() {
+    const std::lock_guard lock(planner());
+    fftw_destroy_plan(plan_);
 }
 
 ComplexPlan::ComplexPlan(int length, int batch, float* in, int in_distance, float* out,

@@ -15,13 +15,15 @@
 namespace hearwood {
 
 struct FftwFree {
-    void operator()(void* memory) const { fftwf_free(memory); }
+    void operator()(float* memory) const { fftwf_free(memory); }
+    void operator()(double* memory) const { fftw_free(memory); }
 };
 template <typename T>
 using FftwBuffer = std::unique_ptr<T[], FftwFree>;
 
 /// Zeroed memory, aligned for FFTW's vector code. Errors: std::bad_alloc.
 FftwBuffer<float> fftw_floats(std::size_t count);
+FftwBuffer<double> fftw_doubles(std::size_t count);
 
 /// `batch` transforms of `length` real samples; distances in samples and in complex bins.
 class RealPlan {
@@ -34,6 +36,20 @@ class RealPlan {
 
   private:
     fftwf_plan plan_;
+};
+
+/// The same in double precision.
+class PreciseRealPlan {
+  public:
+    PreciseRealPlan(int length, int batch, double* in, int in_distance, double* out,
+                    int out_distance);
+    ~PreciseRealPlan();
+    PreciseRealPlan(const PreciseRealPlan&) = delete;
+    PreciseRealPlan& operator=(const PreciseRealPlan&) = delete;
+    void execute() const { fftw_execute(plan_); }
+
+  private:
+    fftw_plan plan_;
 };
 
 /// `batch` forward transforms of `length` complex numbers; distances in complex numbers.

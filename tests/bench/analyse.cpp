@@ -132,9 +132,10 @@ void measure(SNDFILE* file, const SF_INFO& info, const Options& options) {
     }
 }
 
-/// The samples as a 16-bit WAV file, as a recorder would have written them.
-void decode(SNDFILE* file, const SF_INFO& info, const std::string& path) {
-    SF_INFO out_info{0, info.samplerate, info.channels, SF_FORMAT_WAV | SF_FORMAT_PCM_16, 0, 0};
+/// The samples as a WAV file: of floats, or of 16 bit as a recorder would have written them.
+void decode(SNDFILE* file, const SF_INFO& info, const std::string& path, bool floats) {
+    const int type = floats ? SF_FORMAT_FLOAT : SF_FORMAT_PCM_16;
+    SF_INFO out_info{0, info.samplerate, info.channels, SF_FORMAT_WAV | type, 0, 0};
     SNDFILE* out = sf_open(path.c_str(), SFM_WRITE, &out_info);
     if (!out) std::exit(2);
     sf_command(out, SFC_SET_CLIPPING, nullptr, SF_TRUE);
@@ -161,7 +162,7 @@ int main(int argc, char** argv) {
         return 2;
     }
     if (!options.decode.empty()) {
-        decode(file, info, options.decode);
+        decode(file, info, options.decode, options.as == "float");
         sf_close(file);
         return 0;
     }
