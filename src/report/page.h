@@ -30,7 +30,8 @@ struct Page {
     std::vector<DeploymentCoverage> coverages;
     std::vector<TroubledRecording> troubled;
     std::size_t recordings = 0;
-    std::vector<Finding> findings;               ///< audit of the design, the worst first
+    std::vector<Finding> findings;  ///< audit of the design, the worst first
+    bool audited = false;
     std::map<std::string, ResultTable> results;  ///< by file name, those that are there
     std::vector<ContrastRow> contrasts;          ///< rows of contrasts.csv
     bool contrasts_stale = false;                ///< they do not agree with the values measured now

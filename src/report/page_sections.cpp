@@ -52,15 +52,27 @@ std::string design_items(const Page& page) {
     return html;
 }
 
-std::string coverage_items(const Page& page) {
-    std::string html;
+/// What the recorders' traces point to. More than a few are folded away behind their number.
+std::string coverage_list(const Page& page) {
+    constexpr int kShownOpen = 6;
+    std::string items;
+    int findings = 0, grave = 0;
     for (const DeploymentCoverage& coverage : page.coverages)
-        for (const CoverageFinding& finding : coverage.findings)
-            html +=
+        for (const CoverageFinding& finding : coverage.findings) {
+            ++findings;
+            grave += finding.grave;
+            items +=
                 item(fmt::format("{}, {}", finding.grave ? "Hours lost" : "Note",
                                  page.survey.deployments[coverage.deployment].name),
                      as_sentence(finding.what) + " " + as_sentence(finding.mend), finding.grave);
-    return html;
+        }
+    if (items.empty()) return {};
+    const std::string list = "<ul class=\"findings\">\n" + items + "</ul>\n";
+    if (findings <= kShownOpen) return list;
+    return fmt::format(
+        "<details><summary>{} findings about the recorders, {} of them with hours lost</summary>\n"
+        "{}</details>\n",
+        findings, grave, list);
 }
 
 std::string effort(const Page& page) {
@@ -95,14 +107,19 @@ std::string robustness(const Page& page) {
 }
 
 std::string listening(const Page& page) {
-    const ResultTable* scores = page.result("listening.csv");
-    if (!scores)
+    const std::string remark = listening_remark(plan_of(page.survey));
+    if (!page.result("listening.csv"))
         return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
-                           escape_html(listening_remark(plan_of(page.survey))));
-    return paragraph(
-               "People listened without knowing what the program had said; their scores are in the "
-               "table.") +
-           table_place("listening", "listening scores");
+                           escape_html(remark));
+    std::string html = paragraph(remark);
+    const std::pair<const char*, const char*> tables[] = {
+        {"listening", "each index against the ear"},
+        {"listening_agreement", "agreement of the listeners"},
+        {"listening_screens", "screens against the ear"},
+        {"listening_contrasts", "contrasts of what was heard"}};
+    for (const auto& [table, name] : tables)
+        if (page.result(std::string(table) + ".csv")) html += table_place(table, name);
+    return html;
 }
 
 }  // namespace
@@ -126,14 +143,17 @@ std::string answer_section(const Page& page) {
 }
 
 std::string doubts_section(const Page& page) {
-    const std::string items = design_items(page) + coverage_items(page);
-    std::string body =
-        items.empty() ? paragraph(
-                            "The audit of the design found nothing besides the stand that sets the "
-                            "classes apart.")
-                      : "<ul class=\"findings\">\n" + items + "</ul>\n";
+    const std::string items = design_items(page);
+    std::string body;
+    if (!items.empty())
+        body = "<ul class=\"findings\">\n" + items + "</ul>\n";
+    else if (page.audited)
+        body = paragraph(
+            "The audit of the design found nothing besides the stand that sets the classes apart.");
+    else
+        body = paragraph("The design was not audited.");
     return section("doubts", "What could be wrong with it",
-                   body + effort(page) + robustness(page) + listening(page));
+                   body + coverage_list(page) + effort(page) + robustness(page) + listening(page));
 }
 
 }  // namespace hearwood

@@ -116,9 +116,10 @@ std::string main_doubt(const Page& page) {
                      [](const Finding& f) { return f.weight != Finding::Weight::note; });
     if (worst != page.findings.end()) return worst->what + " " + worst->how_bad;
     const ContrastRow* row = page.primary();
-    if (row && row->tested() && !page.declared)
+    if (!row || !row->tested()) return "there is no answer yet that could be doubted.";
+    if (!page.declared)
         return "no outcome was declared before the data were seen, so every row is one of many.";
-    if (row && row->unbounded())
+    if (row->unbounded())
         return "there are too few sites: more recordings of the same sites would not help.";
     return "an index is not an animal. " + listening_remark(plan_of(page.survey));
 }

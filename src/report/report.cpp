@@ -54,7 +54,6 @@ void read_results(Page& page, const Survey& survey) {
     const std::filesystem::path folder = tables_folder(survey.folder);
     std::vector<std::string> files = result_tables();
     std::erase(files, "robustness_grid.csv");  // hundreds of rows that no chart shows
-    files.emplace_back("listening.csv");
     for (const std::string& file : files)
         if (auto table = read_result_table(folder, file))
             page.results.emplace(file, std::move(*table));
@@ -131,6 +130,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     segments.visit(visitors);
     page.values = averager.finish(segments);
     page.coverages = coverage.coverages();
+    page.audited = static_cast<bool>(options.audit);
     if (options.audit) page.findings = options.audit(page.values, page.coverages);
     read_results(page, survey);
     gather_facts(page, survey, store);

@@ -3,7 +3,7 @@
 import * as Plot from "@observablehq/plot";
 import { putFigure, putNothing } from "./dom.js";
 import { cut, look, plot, roles, sitesOf } from "./marks.js";
-import { interval, mean, pValue, sentence, short, tick } from "./numbers.js";
+import { count, interval, mean, pValue, sentence, short, tick } from "./numbers.js";
 
 const words = (x) => (Number.isFinite(x) && x !== null ? short(x) : "n/a");
 
@@ -35,20 +35,21 @@ export function answerChart(place, survey) {
   const row = index && survey.contrast(index, window);
   const rows = survey.windowMeans.filter((r) => r.window === window && r.role !== "other" && r[index] !== null)
     .map((r) => ({ site: r.site, role: r.role, value: r[index], dates: r.dates, kept: r.kept }));
-  if (!row || !rows.length)
+  if (!rows.length)
     return putNothing(place, "No site of the two classes has a value yet, so there is nothing to draw.");
   const { a, b } = survey.survey;
-  const tested = row.difference !== null && row.mean_b !== null;
+  const tested = Boolean(row) && row.difference !== null && row.mean_b !== null;
   const zero = tested ? row.mean_b : null;
-  const ci = [row.ci_low, row.ci_high];
+  const ci = tested ? [row.ci_low, row.ci_high] : [];
   const finite = tested ? [zero, zero + row.difference, ...ci.filter(Number.isFinite).map((x) => zero + x)] : [];
   const all = [...rows.map((r) => r.value), ...finite];
   const span = Math.max(...all) - Math.min(...all) || 1;
   const domain = [Math.min(...all) - 0.06 * span, Math.max(...all) + 0.06 * span];
   const above = rows.filter((r) => r.role === "a").filter((r) => rows.every((o) => o.role === "a" || r.value > o.value));
   const nA = rows.filter((r) => r.role === "a").length;
-  const larger = row.difference > 0 ? a : b, smaller = row.difference > 0 ? b : a;
-  const title = !tested ? `Too few sites to compare ${a} with ${b} stands`
+  const larger = tested && row.difference > 0 ? a : b;
+  const title = !tested ? `Not compared yet: ${survey.title(index)} of ${a} and ${b} sites in the ${window} window`
+    : row.difference === 0 ? `${sentence(a)} and ${b} sites have the same mean ${survey.title(index)} in the ${window} window`
     : `${sentence(larger)} sites have the higher ${survey.title(index)} in the ${window} window, ` +
       `by ${short(Math.abs(row.difference))} on average`;
   const draw = (width) => {
@@ -87,8 +88,8 @@ export function answerChart(place, survey) {
     name: `${index}-${window}-sites`, title,
     subtitle: `${sentence(survey.title(index))} (${survey.unit(index)}), mean of the ${window} window over dates; ` +
       `${survey.n(rows)}. ` + (tested ? `The interval holds the shifts that the sites do not contradict at ` +
-      `${Math.round(100 * survey.survey.level)} %: ${interval(...ci)}; exact p = ${pValue(row.p)}, ` +
-      `least attainable ${pValue(row.p_min)}.` : (row.verdict ?? "")),
+      `${Math.round(100 * survey.survey.level)} %: ${interval(...ci)}; p = ${pValue(row.p)} from ${count(row.relabellings)} relabellings of the sites, ` +
+      `least attainable ${pValue(row.p_min)}.` : (row?.verdict ?? "")),
     alt: `${title}. Values from ${words(Math.min(...rows.map((r) => r.value)))} to ` +
       `${words(Math.max(...rows.map((r) => r.value)))}. ${above.length} of ${nA} ${a} sites lie above every ${b} site.` +
       (tested ? ` Difference ${short(row.difference)}, interval ${interval(...ci)}.` : ""),

@@ -31,7 +31,7 @@ export function dayChart(place, survey) {
     putFigure(holder, {
       name: `${index}-by-hour`, title,
       subtitle: `${sentence(survey.title(index))} (${survey.unit(index)}) by hour of the local clock; ${survey.n(rows)}. ` +
-        "Thin lines are sites, thick ones the means of the classes, ribbons one standard error of the mean over sites." +
+        "Thin lines are sites, thick ones the means of the classes (where half of the sites have a value), ribbons one standard error of the mean over sites." +
         (tested.length ? ` Bars below: hours with adjusted p of ${pValue(alpha(survey))} or less (maximum test over the hours).` : ""),
       alt: `${title}. ${dayWords(survey, rows, index)}`,
       draw: (width) => hourPlot(survey, rows, index, differ, width),
@@ -90,7 +90,7 @@ export function dawnChart(place, survey) {
   putFigure(place, {
     name: `${index}-from-sunrise`, title,
     subtitle: `${sentence(survey.title(index))} (${survey.unit(index)}) in steps of five minutes from sunrise; ${survey.n(rows)}. ` +
-      "Thin lines are sites, thick ones the means of the classes, ribbons one standard error.",
+      "Thin lines are sites, thick ones the means of the classes (where half of the sites have a value), ribbons one standard error.",
     alt: `${title}. The highest means are ${peaks.map((p, i) => (p ? `${short(p.mean)} (${survey.className(roles[i])})` : "")).join(" and ")}.`,
     draw: (width) => {
       const height = Math.min(380, Math.max(260, width * 0.5));
@@ -123,7 +123,7 @@ export function heatMap(place, survey) {
   const tops = [...bySite.values()].map((row) => row.hour);
   const usual = tops.reduce((p, q) => (tops.filter((h) => h === q).length > tops.filter((h) => h === p).length ? q : p));
   const same = tops.filter((h) => h === usual).length;
-  const title = `The hour from ${clock(usual)} is the highest at ${same} of ${several(tops.length, "site")}`;
+  const title = `The hour from ${clock(usual)} is the highest` + (tops.length > 1 ? ` at ${same} of ${tops.length} sites` : "");
   const sites = survey.sites.filter((site) => bySite.has(site.name)).map((site) => ({ ...site,
     top: mean(rows.filter((row) => row.site === site.name).map((row) => row[index])) }));
   const order = ["a", "b", "other"].flatMap((role) => sites.filter((s) => s.role === role).sort((p, q) => q.top - p.top));

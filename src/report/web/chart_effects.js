@@ -75,35 +75,42 @@ function effectsPlot(survey, rows, limit, width) {
     ] });
 }
 
-/** The primary contrast under other choices: one row a choice, as robustness.csv has them. */
+/**
+ * The primary contrast under other choices, one row a choice, as robustness.csv has them. In standard deviations: a
+ * difference in the index's own unit changes with the frame length, for one.
+ */
 export function robustnessChart(place, survey) {
   const table = survey.tables.robustness;
-  const rows = records(table).filter((row) => row.difference !== null && row.difference !== undefined);
-  if (!rows.length) return;
-  const label = (row) => [row.choice, row.variant].filter(Boolean).join(": ") || row.what || "";
-  const same = rows.filter((row) => Math.sign(row.difference) === Math.sign(rows[0].difference)).length;
+  const rows = records(table).map(standardised).filter(Boolean)
+    .map((row, i) => ({ ...row, key: `${i}`, label: [row.choice, row.variant].filter(Boolean).join(": ") }));
+  if (!rows.length) return putNothing(place, "Under no other choice could the primary contrast be tested.");
+  const same = rows.filter((row) => Math.sign(row.g) === Math.sign(rows[0].g)).length;
   const title = same === rows.length ? `The difference keeps its sign under all ${rows.length} choices tried`
     : `The difference keeps its sign under ${same} of ${rows.length} choices tried`;
-  const named = rows.map((row, i) => ({ ...row, key: `${i}`, label: label(row) }));
+  const extent = (of) => short(of(...rows.map((row) => row.g)));
   putFigure(place, {
     name: "robustness", title,
-    subtitle: "The primary contrast worked out again with one choice changed at a time; difference with its interval.",
-    alt: `${title}. Differences from ${short(Math.min(...rows.map((r) => r.difference)))} to ${short(Math.max(...rows.map((r) => r.difference)))}.`,
-    draw: (width) => {
-      const room = Math.min(width * 0.42, 16 + 6.6 * Math.max(...named.map((r) => Math.min(r.label.length, 34))));
-      const finite = named.flatMap((r) => [r.difference, r.ci_low, r.ci_high, 0]).filter(Number.isFinite);
-      const domain = [Math.min(...finite), Math.max(...finite)];
-      const text = new Map(named.map((r) => [r.key, cut(r.label, Math.floor((room - 12) / 6.6))]));
-      return plot(width, { height: 50 + 22 * named.length, marginLeft: room, marginRight: 16, marginBottom: 36, marginTop: 8,
-        x: { domain, nice: true, label: null, tickFormat: tick, ticks: width > 500 ? 8 : 4 },
-        y: { domain: named.map((r) => r.key), label: null, tickFormat: (key) => text.get(key), tickSize: 0 }, marks: [
-          Plot.ruleX([0], { stroke: "var(--ink)", strokeOpacity: 0.6 }),
-          Plot.ruleY(named, { y: "key", x1: (r) => (Number.isFinite(r.ci_low) ? r.ci_low : domain[0]),
-            x2: (r) => (Number.isFinite(r.ci_high) ? r.ci_high : domain[1]), stroke: "var(--ink)", strokeWidth: 1.4,
-            filter: (r) => r.ci_low !== null && r.ci_low !== undefined }),
-          Plot.dot(named, { x: "difference", y: "key", fill: "var(--ink)", r: 4.5 }),
-        ] });
-    },
+    subtitle: "The primary contrast worked out again with one choice changed at a time: difference in standard deviations of sites " +
+      "within a class (Hedges' g), its interval divided by the same deviation. The first row is the survey as declared; an open mark: another verdict than there.",
+    alt: `${title}. Hedges' g runs from ${extent(Math.min)} to ${extent(Math.max)}.`,
+    draw: (width) => robustnessPlot(rows, width),
     tables: [[table, "the primary contrast under other choices"]],
   });
+}
+
+function robustnessPlot(rows, width) {
+  const room = Math.min(width * 0.5, 16 + 6.6 * Math.max(...rows.map((r) => Math.min(r.label.length, 40))));
+  const finite = rows.flatMap((r) => [r.g, r.low, r.high, 0]).filter((x) => x !== null && Number.isFinite(x));
+  const domain = [Math.min(...finite), Math.max(...finite)];
+  const end = (x, edge) => (Number.isFinite(x) ? x : edge);
+  const text = new Map(rows.map((r) => [r.key, cut(r.label, Math.floor((room - 12) / 6.6))]));
+  return plot(width, { height: 56 + 20 * rows.length, marginLeft: room, marginRight: 16, marginBottom: 42, marginTop: 8,
+    x: { domain, nice: true, label: "standard deviations", labelAnchor: "center", labelArrow: "none", tickFormat: tick, ticks: width > 500 ? 8 : 4 },
+    y: { domain: rows.map((r) => r.key), label: null, tickFormat: (key) => text.get(key), tickSize: 0 }, marks: [
+      Plot.ruleX([0], { stroke: "var(--ink)", strokeOpacity: 0.6 }),
+      Plot.ruleX([rows[0].g], { stroke: "var(--ink)", strokeOpacity: 0.35, strokeDasharray: "2 3" }),
+      Plot.ruleY(rows, { y: "key", x1: (r) => end(r.low, domain[0]), x2: (r) => end(r.high, domain[1]), stroke: "var(--ink)", strokeWidth: 1.4 }),
+      ...[0, 1].map((same) => Plot.dot(rows.filter((r) => (r.same_significance === 0 ? 0 : 1) === same), { x: "g", y: "key", r: 4.5,
+        stroke: "var(--ink)", strokeWidth: 1.6, fill: same ? "var(--ink)" : "var(--paper)" })),
+    ] });
 }

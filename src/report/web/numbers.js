@@ -20,10 +20,10 @@ function plain(x, size) {
 /** An axis tick: as many digits as it needs, no more. */
 export const tick = (x) => String(Number(x.toPrecision(10))).replace("-", "\u2212");
 
-/** p to three digits, at least two decimals: 0.012, 0.50, 0.0004. */
+/** p to three digits: 0.0123, 0.546, 0.00043. */
 export function pValue(p) {
   if (p === null || p === undefined) return "n/a";
-  return p >= 0.1 ? p.toFixed(2) : String(Number(p.toPrecision(2)));
+  return p >= 0.001 ? String(Number(p.toPrecision(3))) : p.toFixed(5);
 }
 
 /** A correlation: two decimals. */

@@ -58,7 +58,10 @@ export class Survey {
       (others ? `, ${others} of other stands` : "");
   }
 
-  /** Means over the sites of a class per x: [{role, x, mean, low, high, n}], one standard error wide. */
+  /**
+   * Means over the sites of a class per x: [{role, x, mean, low, high, n}], one standard error wide. Left out where
+   * fewer than half of the class's sites have a value: such a mean would jump with the sites it is made of.
+   */
   classMeans(rows, x, y) {
     const groups = new Map();
     for (const row of rows) {
@@ -67,7 +70,10 @@ export class Survey {
       if (!groups.has(key)) groups.set(key, { role: row.role, x: row[x], values: [] });
       groups.get(key).values.push(row[y]);
     }
+    const most = (role) => new Set(rows.filter((row) => row.role === role && row[y] !== null).map((row) => row.site)).size;
+    const half = { a: most("a") / 2, b: most("b") / 2 };
     return [...groups.values()]
+      .filter(({ role, values }) => values.length >= half[role])
       .map(({ role, x: at, values }) => {
         const m = mean(values), error = standardError(values);
         return { role, x: at, mean: m, low: error === null ? null : m - error, high: error === null ? null : m + error,
