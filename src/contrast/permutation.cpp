@@ -54,22 +54,22 @@ PairTest::PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limit
       information_(hearwood::information(layout_)),
       balanced_(hearwood::balanced(layout_)),
       groups_((layout_.classes.size() + 7) / 8) {
-    const Relabellings relabellings(layout_, seed, limits);
-    exact_ = relabellings.exact();
-    rows_ = relabellings.rows();
-    reported_ = relabellings.reported();
+    const RelabellingPlan plan = plan_relabellings(layout_, limits);
+    exact_ = plan.exact;
+    rows_ = plan.rows;
+    reported_ = plan.reported();
     p_min_ = (exact_ && balanced_ ? 2.0 : 1.0) / static_cast<double>(rows_);
     masks_.assign(static_cast<std::size_t>(rows_) * groups_, 0);
     moved_.assign(static_cast<std::size_t>(rows_), 0);
-    for (std::int64_t r = 0; r < rows_; ++r) {
-        const std::span<const std::uint8_t> row = relabellings.row(r);
-        for (std::size_t i = 0; i < row.size(); ++i) {
-            if (row[i] != 0) continue;
-            std::uint8_t& mask = masks_[r * groups_ + i / 8];
-            mask = static_cast<std::uint8_t>(mask | (1u << (i % 8)));
-            moved_[r] += layout_.classes[i] != 0;
-        }
-    }
+    for_each_relabelling(layout_, plan, seed,
+                         [&](std::int64_t r, std::span<const std::uint8_t> row) {
+                             for (std::size_t i = 0; i < row.size(); ++i) {
+                                 if (row[i] != 0) continue;
+                                 std::uint8_t& mask = masks_[r * groups_ + i / 8];
+                                 mask = static_cast<std::uint8_t>(mask | (1u << (i % 8)));
+                                 moved_[r] += layout_.classes[i] != 0;
+                             }
+                         });
 }
 
 std::vector<double> PairTest::statistics(const std::vector<double>& values) const {

@@ -93,25 +93,39 @@ void shuffle_within_blocks(std::span<std::uint8_t> labels, std::span<const std::
             std::swap(labels[members[i - 1]], labels[members[random.below(i)]]);
 }
 
-Relabellings::Relabellings(const Layout& layout, std::uint64_t seed, const RelabelLimits& limits)
-    : units_(layout.classes.size()) {
+RelabellingPlan plan_relabellings(const Layout& layout, const RelabelLimits& limits) {
     const std::optional<std::int64_t> count = count_relabellings(layout, limits.enumerate);
-    exact_ = count.has_value();
-    rows_ = exact_ ? *count : limits.draws + 1;
-    labels_.resize(static_cast<std::size_t>(rows_) * units_);
+    if (count) return {true, *count};
+    return {false, limits.draws + 1};
+}
+
+void for_each_relabelling(
+    const Layout& layout, const RelabellingPlan& plan, std::uint64_t seed,
+    const std::function<void(std::int64_t, std::span<const std::uint8_t>)>& use) {
+    std::vector<std::uint8_t> labels(layout.classes.begin(), layout.classes.end());
     std::vector<std::vector<int>> blocks = units_by_block(layout.blocks, layout.block_count);
-    if (exact_) {
+    if (plan.exact) {
         Odometer odometer(layout, std::move(blocks));
-        for (std::int64_t r = 0; r < rows_; ++r, odometer.advance())
-            odometer.write(labels_.data() + r * units_);
+        for (std::int64_t r = 0; r < plan.rows; ++r, odometer.advance()) {
+            odometer.write(labels.data());
+            use(r, labels);
+        }
         return;
     }
     Random random(seed, "relabellings");
-    std::vector<std::uint8_t> labels(layout.classes.begin(), layout.classes.end());
-    for (std::int64_t r = 0; r < rows_; ++r) {
-        std::copy(labels.begin(), labels.end(), labels_.data() + r * units_);
+    for (std::int64_t r = 0; r < plan.rows; ++r) {
+        use(r, labels);
         shuffle_within_blocks(labels, blocks, random);
     }
+}
+
+Relabellings::Relabellings(const Layout& layout, std::uint64_t seed, const RelabelLimits& limits)
+    : units_(layout.classes.size()), plan_(plan_relabellings(layout, limits)) {
+    labels_.resize(static_cast<std::size_t>(plan_.rows) * units_);
+    for_each_relabelling(layout, plan_, seed,
+                         [&](std::int64_t r, std::span<const std::uint8_t> row) {
+                             std::copy(row.begin(), row.end(), labels_.data() + r * units_);
+                         });
 }
 
 }  // namespace hearwood

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <span>
 #include <vector>
@@ -26,25 +27,37 @@ struct Layout {
 /// Product over blocks of the multinomial coefficient of its class counts.
 std::optional<std::int64_t> count_relabellings(const Layout& layout, std::int64_t limit);
 
-/// Relabellings as rows of class numbers. Exact: every distinct one once, the observed one first.
-/// Not exact: the observed one first, then `draws` random ones; so p = share of rows that reach the
-/// observed statistic in both cases: hits / R, or (1 + hits) / (1 + draws) (Phipson & Smyth 2010).
+/// How the relabellings of a layout are taken.
+struct RelabellingPlan {
+    bool exact = true;      ///< every distinct one once, the observed one first
+    std::int64_t rows = 0;  ///< exact: all of them; else the observed one and `draws` random ones
+
+    /// Enumerated relabellings, or random draws.
+    std::int64_t reported() const { return exact ? rows : rows - 1; }
+};
+RelabellingPlan plan_relabellings(const Layout& layout, const RelabelLimits& limits = {});
+
+/// Hands out each row of class numbers once, in order. p = share of rows that reach the observed
+/// statistic: hits / R, or (1 + hits) / (1 + draws) (Phipson & Smyth 2010).
+void for_each_relabelling(
+    const Layout& layout, const RelabellingPlan& plan, std::uint64_t seed,
+    const std::function<void(std::int64_t, std::span<const std::uint8_t>)>& use);
+
+/// The rows of for_each_relabelling(), kept.
 class Relabellings {
   public:
     Relabellings(const Layout& layout, std::uint64_t seed, const RelabelLimits& limits = {});
 
-    bool exact() const { return exact_; }
-    std::int64_t rows() const { return rows_; }
-    /// Enumerated relabellings, or random draws (rows() - 1).
-    std::int64_t reported() const { return exact_ ? rows_ : rows_ - 1; }
+    bool exact() const { return plan_.exact; }
+    std::int64_t rows() const { return plan_.rows; }
+    std::int64_t reported() const { return plan_.reported(); }
     std::span<const std::uint8_t> row(std::int64_t r) const {
         return {labels_.data() + r * units_, units_};
     }
 
   private:
     std::size_t units_;
-    std::int64_t rows_ = 0;
-    bool exact_ = true;
+    RelabellingPlan plan_;
     std::vector<std::uint8_t> labels_;
 };
 
