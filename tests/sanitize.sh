@@ -1,0 +1,21 @@
+#!/bin/sh
+# The suite under the sanitizers: addresses and undefined behaviour, then threads.
+#   sh tests/sanitize.sh [ctest options]
+set -eu
+root=$(cd "$(dirname "$0")/.." && pwd)
+. "$root/tests/prepare.sh"
+install_packages "$root/tests/packages.txt"
+# Float conversion of samples beyond an integer's range is checked where it happens; everything else stops.
+export UBSAN_OPTIONS=halt_on_error=1:print_stacktrace=1
+# The fault tests preload a library of their own, which must not come before the sanitizer's.
+export ASAN_OPTIONS=detect_leaks=1:verify_asan_link_order=0
+# oneTBB is not built for the thread sanitizer: what it reports inside of it is not ours to mend.
+printf 'race:libtbb\nrace:tbb::detail\n' >"$root/.tsan-suppressions"
+export TSAN_OPTIONS="suppressions=$root/.tsan-suppressions ignore_noninstrumented_modules=1"
+for kind in address,undefined thread; do
+    build=$root/build-$(echo "$kind" | cut -d, -f1)
+    cmake -S "$root" -B "$build" -G Ninja -DHEARWOOD_SANITIZE="$kind" -DCMAKE_CXX_FLAGS_RELEASE=-O1 >/dev/null
+    cmake --build "$build"
+    (cd "$build" && ctest --output-on-failure "$@")
+done
+rm -f "$root/.tsan-suppressions"
