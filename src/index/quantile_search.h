@@ -50,7 +50,7 @@ class QuantileSearch {
     const Kernels& kernels_;
     const std::int16_t* cells_;
     int rows_, columns_;
-    int rank_;
+    int rank_ = 0;
     int step_;  ///< the answer's width, in cells; brackets begin and end at multiples of it
     // The quantile lies in the cells [low, high); so many cells are below these borders.
     PerColumn low_, high_, below_low_, below_high_;

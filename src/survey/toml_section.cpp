@@ -23,7 +23,7 @@ std::string shown(const toml::node& node) {
     out << toml::toml_formatter{
         node, toml::toml_formatter::default_flags & ~toml::format_flags::allow_literal_strings};
     std::string text = out.str();
-    if (text.size() > 60) text = text.substr(0, 57) + "...";
+    if (text.size() > 60) text.replace(57, std::string::npos, "...");
     return text;
 }
 
