@@ -127,8 +127,8 @@ std::string listening(const Page& page) {
 std::string answer_section(const Page& page) {
     std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n" +
                        paragraph(answer_sentence(page), "answer");
-    html += fmt::format("<p class=\"doubt\"><strong>The main doubt:</strong> {}</p>\n",
-                        escape_html(main_doubt(page)));
+    html += fmt::format("<p class=\"doubt\"><strong>The main doubt.</strong> {}</p>\n",
+                        escape_html(as_sentence(main_doubt(page))));
     if (page.contrasts_stale)
         html +=
             "<p class=\"caution\"><strong>Caution.</strong> contrasts.csv does not agree with the "

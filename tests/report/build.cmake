@@ -6,3 +6,6 @@ add_test(NAME report_page
          COMMAND ${HEARWOOD_NODE} ${folder}/page_test.mjs $<TARGET_FILE:hearwood>
                  $<TARGET_FILE:page_fixtures> ${CMAKE_BINARY_DIR}/web)
 set_tests_properties(report_page PROPERTIES TIMEOUT 300)
+add_test(NAME report_commands
+         COMMAND /usr/bin/python3 ${folder}/commands_test.py $<TARGET_FILE:hearwood>
+                 $<TARGET_FILE:page_fixtures> ${CMAKE_CURRENT_SOURCE_DIR}/picture)

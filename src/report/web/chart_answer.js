@@ -43,7 +43,7 @@ export function answerChart(place, survey) {
   const ci = tested ? [row.ci_low, row.ci_high] : [];
   const finite = tested ? [zero, zero + row.difference, ...ci.filter(Number.isFinite).map((x) => zero + x)] : [];
   const all = [...rows.map((r) => r.value), ...finite];
-  const span = Math.max(...all) - Math.min(...all) || 1;
+  const span = Math.max(...all) - Math.min(...all) || Math.abs(all[0]) / 10 || 1;
   const domain = [Math.min(...all) - 0.06 * span, Math.max(...all) + 0.06 * span];
   const above = rows.filter((r) => r.role === "a").filter((r) => rows.every((o) => o.role === "a" || r.value > o.value));
   const nA = rows.filter((r) => r.role === "a").length;
@@ -69,7 +69,7 @@ export function answerChart(place, survey) {
         tip: { fill: "var(--paper)", format: { x: false, y: short, symbol: false, fill: false, stroke: false } } }));
       if (own.length <= 8 && width > 560)
         marks.push(Plot.text(own, { x: (r) => at(r, column), y: "value", text: (r) => cut(r.site, Math.floor(((width - 110) / columns) * 0.6 / 6)), dx: 10,
-          textAnchor: "start", fill: "var(--soft)", fontSize: 11,
+          textAnchor: "start", fill: "var(--soft)", stroke: "var(--paper)", strokeWidth: 3, fontSize: 11,
           filter: (r) => own.every((o) => o === r || Math.abs(o.value - r.value) * (height - 70) > 12 * (domain[1] - domain[0])) }));
     });
     if (tested) marks.push(...differenceMarks(row, zero, domain));
