@@ -143,14 +143,18 @@ void write_key(const Survey& survey, const std::vector<Piece>& pieces, const std
 }
 
 void require_free(const fs::path& folder, bool force) {
-    if (!fs::exists(folder / "key.csv")) return;
-    if (!force)
+    if (!force && fs::exists(folder / "key.csv"))
         throw InputError((folder / "key.csv").string() +
                              ": a listening sheet is there already, and answers to it "
                              "may be on their way",
                          "score it with --score, or give --force to begin anew");
+}
+
+/// Only once it is certain that a new one can be drawn.
+void remove_old_sheet(const fs::path& folder) {
     std::error_code ignored;
-    for (const char* part : {"clips", "pictures"}) fs::remove_all(folder / part, ignored);
+    for (const char* part : {"clips", "pictures", "key.csv"})
+        fs::remove_all(folder / part, ignored);
 }
 
 }  // namespace
@@ -173,6 +177,7 @@ SheetSummary make_listening_sheet(const Survey& survey, const Store& store,
             "look at the kept column of segments.csv, or choose another --index");
     Random random(options.seed, "listening clips");
     std::vector<Piece> pieces = pieces_of(sample, store, options.seconds, random);
+    remove_old_sheet(folder);
     make_folder(folder / "clips");
     make_folder(folder / "pictures");
 

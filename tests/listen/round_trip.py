@@ -1,0 +1,222 @@
+"""The whole round of listening, through the real program: draw, look for what could give a clip away, answer in a
+headless browser by keyboard, close and open again, save, score, carry into contrast, plant, forget.
+
+    round_trip.py HEARWOOD NODE WEB      WEB: the build folder with playwright-core in node_modules
+"""
+import csv
+import hashlib
+import json
+import pathlib
+import shutil
+import subprocess
+import sys
+import tempfile
+import wave
+
+import numpy as np
+
+HEARWOOD, NODE, WEB = sys.argv[1:4]
+HERE = pathlib.Path(__file__).resolve().parent
+RATE, SECONDS = 16000, 60
+failures = []
+
+
+def check(true, what):
+    if not true:
+        failures.append(what)
+
+
+def run(*arguments, code=0):
+    done = subprocess.run([HEARWOOD, *map(str, arguments)], capture_output=True, text=True)
+    if done.returncode != code:
+        failures.append(f"{' '.join(map(str, arguments))}: exit {done.returncode}, not {code}: {done.stdout}{done.stderr}")
+    return done
+
+
+def minute(rng, calls):
+    x = rng.standard_normal(RATE * SECONDS) * 0.003
+    t = np.arange(int(0.3 * RATE)) / RATE
+    for at in rng.integers(0, len(x) - len(t), calls):
+        x[at:at + len(t)] += 0.1 * np.sin(2 * np.pi * (2500 + 3000 * t) * t) * np.hanning(len(t))
+    return np.round(x * 32767).astype("<i2")
+
+
+def make_survey(folder):
+    """Four sites, six minutes each; rich sites call more. Returns the calls of every file."""
+    calls = {}
+    (folder / "survey.toml").write_text(
+        '[survey]\ntitle = "Listening"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\n'
+        'compare = ["rich", "poor"]\n[measure]\nsegment_s = 20\n'
+        '[contrast]\nprimary = { index = "aci", window = "day" }\n')
+    sites, deployments = ["site,latitude,longitude,nutrient_status"], ["deployment,site,folder"]
+    for s in range(4):
+        name = f"{'heath' if s % 2 else 'alluvial'}-{s}"
+        sites.append(f"{name},1.{s},110.{s},{'poor' if s % 2 else 'rich'}")
+        deployments.append(f"d{s},{name},recordings/d{s}")
+        (folder / f"recordings/d{s}").mkdir(parents=True)
+        for hour in range(9, 15):
+            rng = np.random.default_rng(100 * s + hour)
+            count = int(rng.integers(0, 20) if s % 2 else rng.integers(15, 60))
+            file = folder / f"recordings/d{s}/d{s}_20310504_{hour:02d}0000.wav"
+            calls[file.relative_to(folder).as_posix()] = count
+            with wave.open(str(file), "wb") as out:
+                out.setparams((1, 2, RATE, 0, "NONE", ""))
+                out.writeframes(minute(rng, count).tobytes())
+    (folder / "sites.csv").write_text("\n".join(sites) + "\n")
+    (folder / "deployments.csv").write_text("\n".join(deployments) + "\n")
+    return calls
+
+
+def look_for_secrets(folder, key):
+    listen = folder / "hearwood/listen"
+    page = (listen / "listen.html").read_text()
+    for line in key:
+        for secret in (line["site"], pathlib.Path(line["recording"]).name, line["recording"]):
+            check(secret not in page, f"the page tells {secret}")
+    sizes = {p.stat().st_size for p in (listen / "clips").iterdir()}
+    check(len(sizes) == 1, f"clips differ in size: {sizes}")
+    names = {p.stem for p in (listen / "clips").iterdir()}
+    check(names == {line["clip"] for line in key}, "clips and key do not agree")
+    for clip in (listen / "clips").iterdir():
+        data = clip.read_bytes()
+        check(data[:4] == b"RIFF" and data[36:40] == b"data", f"{clip.name}: a chunk beside format and samples")
+        check(int.from_bytes(data[40:44], "little") + 44 == len(data), f"{clip.name}: bytes after the samples")
+    levels = []
+    for clip in (listen / "clips").iterdir():
+        with wave.open(str(clip)) as sound:
+            x = np.frombuffer(sound.readframes(sound.getnframes()), "<i2") / 32768
+        levels.append(10 * np.log10(2 * np.mean(x * x)))
+    check(np.ptp(levels) < 8, f"levels from {min(levels):.1f} to {max(levels):.1f} dBFS")
+    check(any(line["repeat_of"] for line in key), "no clip comes twice")
+    positions = {name: i for i, name in enumerate(json.loads(page.split('id="sheet">')[1].split("</script>")[0])["clips"])}
+    order = [positions[line["clip"]] for line in sorted(key, key=lambda k: (k["site"], k["recording"]))]
+    check(abs(np.corrcoef(order, np.arange(len(order)))[0, 1]) < 0.6, "the order of playing follows the sites")
+
+
+def answers_for(key, calls, noise):
+    """What a listener with open ears would say, clip by clip."""
+    rng = np.random.default_rng(noise)
+    answers = {}
+    for line in key:
+        count = calls[line["recording"]]
+        answers[line["clip"]] = {"birds": count > 3, "insects": bool(rng.random() < 0.2), "kinds": 1 + (count > 20),
+                                 "fullness": int(np.clip(round(count / 15 + rng.normal(0, 0.3)), 0, 4))}
+    return answers
+
+
+def write_answers(file, key, who, answers):
+    boxes = ["birds", "insects", "frogs", "mammals", "rain", "wind", "water", "engine", "people", "other"]
+    with open(file, "w", newline="") as out:
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(["sheet", "listener", "clip", *boxes, "kinds", "fullness", "unsure", "note"])
+        for line in key:
+            a = answers[line["clip"]]
+            writer.writerow([line["sheet"], who, line["clip"], *[int(bool(a.get(b))) for b in boxes], a["kinds"],
+                             a["fullness"], 0, ""])
+
+
+def in_browser(folder, key, answers, work):
+    """Answers all clips by keyboard; returns the file that the page saved."""
+    task = work / "task.json"
+    saved = work / "answers-browser.csv"
+    task.write_text(json.dumps({"page": str(folder / "hearwood/listen/listen.html"), "saved": str(saved),
+                                "answers": answers, "listener": "AB"}))
+    done = subprocess.run([NODE, str(HERE / "keyboard.mjs"), WEB, str(task)], capture_output=True, text=True, timeout=240)
+    check(done.returncode == 0, f"browser: {done.stdout}{done.stderr}")
+    return saved
+
+
+def scoring(folder, key, calls, work):
+    first = answers_for(key, calls, 1)
+    saved = in_browser(folder, key, first, work)
+    expected = work / "expected.csv"
+    write_answers(expected, key, "AB", first)
+    rows = lambda p: sorted(map(tuple, csv.reader(open(p, newline=""))))
+    check(saved.exists() and rows(saved) == rows(expected), "the saved answers are not what was typed")
+    second = work / "answers-CD.csv"
+    write_answers(second, key, "CD", answers_for(key, calls, 2))
+    done = run("listen", folder, "--score", saved, second)
+    check("2 listeners" in done.stdout and "0 answers are missing" in done.stdout, "summary: " + done.stdout)
+    table = {(r["index"], r["heard"]): r for r in csv.DictReader(open(folder / "hearwood/tables/listening.csv"))}
+    check(table[("aci", "fullness")]["verdict"] == "follows", f"aci: {table[('aci', 'fullness')]}")
+    contrasts = list(csv.DictReader(open(folder / "hearwood/tables/listening_contrasts.csv")))
+    check(float(contrasts[0]["difference"]) > 0.5, f"heard contrast: {contrasts[0]}")
+    agreement = list(csv.DictReader(open(folder / "hearwood/tables/listening_agreement.csv")))
+    between = [r for r in agreement if r["listeners"] == "AB and CD" and r["question"] == "fullness"]
+    check(between and float(between[0]["kappa"]) > 0.7, f"agreement: {between}")
+    run("tabulate", folder, "--quiet")
+    before = run("contrast", folder, "--quiet").stdout
+    check("blind listening check" in " ".join(before.split()), "contrast does not tell of the listening")
+    verdicts = [r for r in csv.DictReader(open(folder / "hearwood/tables/contrasts.csv")) if r["index"] == "aci"]
+    check(all("followed the ear" in r["verdict"] for r in verdicts), "the verdicts do not tell of the ear")
+
+
+def refusals(folder, key, work):
+    check("already" in run("listen", folder, code=2).stderr, "a sheet is overwritten")
+    check("did you mean 'aci'" in run("listen", folder, "--force", "--index", "acii", code=2).stderr, "no near index")
+    check((folder / "hearwood/listen/clips").exists(), "a refused --force took the sheet away")
+    wrong = work / "wrong.csv"
+    write_answers(wrong, [dict(key[0], sheet="0bad0bad")], "AB", {key[0]["clip"]: {"kinds": 0, "fullness": 0}})
+    error = run("listen", folder, "--score", wrong, code=2).stderr
+    check("another listening sheet" in error and error.count("\n") == 1, f"wrong sheet: {error}")
+
+
+def planting(folder):
+    files = {p: p.read_bytes() for p in (folder / "recordings").rglob("*.wav")}
+    run("listen", folder, "--plant", 3, "--quiet")
+    rows = list(csv.DictReader(open(folder / "hearwood/listen/planted_responses.csv")))
+    aci = [r for r in rows if r["index"] == "aci" and r["level_db"] == "20"]
+    check(aci and float(aci[0]["rho"]) > 0.8, f"planted: {aci}")
+    check(all(p.read_bytes() == data for p, data in files.items()), "planting touched a recording")
+
+
+def forgetting(folder, key):
+    line = key[0]
+    file = folder / line["recording"]
+    before = file.read_bytes()
+    (file.parent / "SHA256SUMS").write_text(f"{hashlib.sha256(before).hexdigest()}  {file.name}\n")
+    run("listen", folder, "--forget", line["clip"])
+    after = file.read_bytes()
+    first, last = (round(float(line[c]) * RATE) * 2 + 44 for c in ("from_s", "to_s"))
+    check(after == before[:first] + bytes(last - first) + before[last:], "another stretch was silenced")
+    check(not (folder / f"hearwood/listen/clips/{line['clip']}.wav").exists(), "the clip is still there")
+    done = subprocess.run(["sha256sum", "-c", "--quiet", "SHA256SUMS"], cwd=file.parent, capture_output=True)
+    check(done.returncode == 0, "SHA256SUMS was not renewed")
+    log = list(csv.DictReader(open(folder / "hearwood/forgotten.csv")))
+    check(len(log) == 1 and log[0]["sha256_before"] == hashlib.sha256(before).hexdigest()
+          and log[0]["sha256_after"] == hashlib.sha256(after).hexdigest(), f"log: {log}")
+    run("forget", file, "--from", 1, "--to", 2.5, "--reason", "two people, talking")
+    check(len(list(csv.DictReader(open(folder / "hearwood/forgotten.csv")))) == 2, "the second line of the log")
+    before_rows = list(csv.reader(open(folder / "hearwood/tables/segments.csv")))
+    run("measure", folder, "--quiet")
+    run("tabulate", folder, "--quiet")
+    after_rows = list(csv.reader(open(folder / "hearwood/tables/segments.csv")))
+    changed = {row[3] for row in before_rows if row not in after_rows}
+    check(len(before_rows) == len(after_rows) and changed == {line["recording"]}, f"measured anew: {changed}")
+    for bad in (("--from", 50, "--to", 40), ("--from", 70, "--to", 80)):
+        run("forget", file, *bad, "--reason", "x", code=2)
+
+
+def main():
+    work = pathlib.Path(tempfile.mkdtemp(prefix="hearwood-listening-"))
+    try:
+        folder = work / "survey"
+        folder.mkdir()
+        calls = make_survey(folder)
+        run("measure", folder, "--quiet")
+        run("listen", folder, "--clips", 20, "--repeats", 4, "--seconds", 5, "--quiet")
+        key = list(csv.DictReader(open(folder / "hearwood/listen/key.csv")))
+        drawn = [line for line in key if line["third"] != "-1"]
+        check(len(drawn) == 24, f"{len(drawn)} clips of kept segments")
+        look_for_secrets(folder, key)
+        scoring(folder, key, calls, work)
+        refusals(folder, key, work)
+        planting(folder)
+        forgetting(folder, key)
+    finally:
+        shutil.rmtree(work)
+    print(*failures, f"{len(failures)} failed", sep="\n")
+    return 1 if failures else 0
+
+
+sys.exit(main())
