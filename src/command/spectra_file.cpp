@@ -1,7 +1,6 @@
 #include "command/spectra_file.h"
 
 #include <fmt/format.h>
-#include <netcdf.h>
 
 #include <cmath>
 #include <string_view>
@@ -10,6 +9,7 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/version.h"
+#include "command/netcdf_late.h"
 
 namespace hearwood {
 namespace {
