@@ -156,22 +156,46 @@ const char* role_of(const Site& site, const StandSettings& stands) {
     return site.stand == stands.class_a ? "a" : site.stand == stands.class_b ? "b" : "other";
 }
 
+/// Mean of a numeric column over a site's deployments; NaN where none has it.
+double mean_over_deployments(const Survey& survey, std::size_t site, const std::string& column) {
+    double sum = 0;
+    int count = 0;
+    for (const Deployment& deployment : survey.deployments)
+        if (deployment.site == site)
+            if (const auto value = number_in(deployment, survey, column)) sum += *value, ++count;
+    return count > 0 ? sum / count : std::nan("");
+}
+
+/// What covariates.csv was worked out from: numeric cells of the site sheet, and of the
+/// deployments, averaged.
+Json site_numbers(const Survey& survey, std::size_t place) {
+    Json numbers = Json::object();
+    const Site& site = survey.sites[place];
+    const auto& columns = survey.site_columns;
+    for (const std::string& column : columns)
+        if (column != "site" && column != survey.stands.factor && column != survey.stands.block)
+            if (const auto value = number_in(site, survey, column))
+                numbers[column] = number(*value);
+    for (const std::string& column : survey.deployment_columns) {
+        const bool taken = std::find(columns.begin(), columns.end(), column) != columns.end();
+        const double value = mean_over_deployments(survey, place, column);
+        if (!std::isnan(value)) numbers[taken ? "deployments." + column : column] = number(value);
+    }
+    return numbers;
+}
+
 Json site_list(const Page& page) {
     Json list = Json::array();
     const Survey& survey = page.survey;
-    for (const Site& site : survey.sites) {
-        Json numbers = Json::object();
-        for (const std::string& column : survey.site_columns)
-            if (column != "site" && column != survey.stands.factor && column != survey.stands.block)
-                if (const auto value = number_in(site, survey, column))
-                    numbers[column] = number(*value);
+    for (std::size_t i = 0; i < survey.sites.size(); ++i) {
+        const Site& site = survey.sites[i];
         list.push_back({{"name", site.name},
                         {"stand", site.stand},
                         {"role", role_of(site, survey.stands)},
                         {"block", site.block},
                         {"latitude", site.latitude},
                         {"longitude", site.longitude},
-                        {"numbers", std::move(numbers)}});
+                        {"numbers", site_numbers(survey, i)}});
     }
     return list;
 }

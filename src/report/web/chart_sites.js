@@ -6,19 +6,20 @@ import { count, pValue, percent, rho, sentence, several, short, tick } from "./n
 
 export function covariateCharts(place, survey) {
   const { index, window } = survey.primary;
-  const rows = survey.covariates.filter((row) => row.index === index && row.window === window && row.rho !== null);
+  const tested = survey.covariates.filter((row) => row.index === index && row.window === window && row.rho !== null);
+  const rows = tested.filter((row) => survey.sites.some((site) => typeof site.numbers[row.column] === "number"));
   const value = new Map(survey.windowMeans.filter((r) => r.window === window).map((r) => [r.site, r[index]]));
   const points = rows.flatMap((row) => survey.sites.filter((s) => typeof s.numbers[row.column] === "number" &&
     typeof value.get(s.name) === "number").map((s) => ({ column: row.column, x: s.numbers[row.column], y: value.get(s.name),
     site: s.name, role: s.role })));
   if (!points.length)
-    return putNothing(place, "No numeric column of the site sheet has values at four sites or more.");
+    return putNothing(place, "No numeric column of the sheets has values at four sites or more.");
   const strongest = rows.reduce((p, q) => (Math.abs(q.rho) > Math.abs(p.rho) ? q : p));
-  const title = `Of ${several(rows.length, "column")} of the site sheet, ${strongest.column} goes along most with ` +
+  const title = `Of ${several(rows.length, "numeric column")} of the sheets, ${strongest.column} goes along most with ` +
     `${survey.title(index)} (rho ${rho(strongest.rho)})`;
   putFigure(place, {
     name: `${index}-against-site-sheet`, title,
-    subtitle: `${sentence(survey.title(index))} (${survey.unit(index)}) of the ${window} window against the sheet's numbers. rho is ` +
+    subtitle: `${sentence(survey.title(index))} (${survey.unit(index)}) of the ${window} window against the sheets' numbers. rho is ` +
       "Spearman's rank correlation over all sites, p by permutation of sites; a correlation is no cause, and class and block are ignored.",
     alt: `${title}. ` + rows.map((r) => `${r.column}: rho ${rho(r.rho)}, p ${pValue(r.p)}, n ${r.n}`).join("; ") + ".",
     draw: (width) => covariatePlot(survey, rows, points, index, width),
@@ -30,7 +31,7 @@ export function covariateCharts(place, survey) {
 function covariatePlot(survey, rows, points, index, width) {
   const across = width > 720 ? 3 : width > 460 ? 2 : 1, each = Math.floor(width / across), height = 230;
   const outer = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-  const total = height * Math.ceil(rows.length / across);
+  const total = height * Math.ceil(rows.length / across) + 8;
   for (const [k, v] of Object.entries({ class: "chart", width, height: total, viewBox: `0 0 ${width} ${total}` })) outer.setAttribute(k, v);
   rows.forEach((row, i) => {
     const own = points.filter((p) => p.column === row.column);
@@ -108,8 +109,9 @@ function mapPlot(points, key, width) {
       Plot.frame({ stroke: "var(--ink)", strokeOpacity: 0.25 }),
       ...["other", ...roles].map((role) => sitesOf(role, points, { x: "east", y: "north", channels: { site: "name", block: "block" },
         tip: { fill: "var(--paper)", format: { x: false, y: false } } })),
-      Plot.text(named, { x: "east", y: "north", text: (p) => cut(p.name, 20), dx: (9), textAnchor: "start", fontSize: 11.5,
-        stroke: "var(--paper)", strokeWidth: 3, fill: "var(--ink)" }),
+      ...["start", "end"].map((side) => Plot.text(named.filter((p) => (p.east > x[0] + 0.7 * (x[1] - x[0])) === (side === "end")),
+        { x: "east", y: "north", text: (p) => cut(p.name, 20), dx: side === "end" ? -9 : 9, textAnchor: side, fontSize: 11.5,
+          stroke: "var(--paper)", strokeWidth: 3, fill: "var(--ink)" })),
       Plot.ruleY([barAt], { x1: x[0], x2: x[0] + bar, stroke: "var(--ink)", strokeWidth: 2.5 }),
       Plot.text([distance(bar)], { x: x[0] + bar, y: barAt, dx: 8, textAnchor: "start", text: (d) => d }),
       Plot.text(["N \u2191"], { frameAnchor: "top-right", dx: -10, dy: 12, text: (d) => d, fontWeight: 700, fontSize: 15 }),
