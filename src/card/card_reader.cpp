@@ -111,6 +111,8 @@ CardReading CardReader::read(const std::string& path, std::uint64_t size, const 
 /// the rest of the file is given up.
 bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_t size,
                              const Sink& sink, CardReading& reading) {
+    // All that the card promised is there: whatever fails behind it is nothing to us.
+    if (offset >= size) return false;
     const std::uint64_t block_end = std::min(offset + kBlock, size);
     std::size_t step = kSector;
     int failures = 0;
@@ -119,7 +121,7 @@ bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_
         const std::size_t count =
             static_cast<std::size_t>(std::min<std::uint64_t>(to_boundary, size - offset));
         const ssize_t got = read_at(descriptor, block_.data(), count, offset);
-        if (got == 0) break;
+        if (got == 0) return false;
         if (got > 0) {
             sink(block_.data(), static_cast<std::size_t>(got));
             offset += static_cast<std::uint64_t>(got);

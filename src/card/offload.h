@@ -62,7 +62,7 @@ struct OffloadResult {
     std::uint64_t bytes_needed = 0;     ///< of what has no copy yet
     bool past_cache = true;  ///< false: copies could not be read back past the page cache
     bool same_disk = false;  ///< the second copy is on the disk of the first
-    bool dry_run = false, forced = false;
+    bool dry_run = false;
     std::int64_t measured = 0;  ///< recordings measured in this run
     bool interrupted = false;
     std::string stopped;  ///< why the run ended before the card did; empty: it did not

@@ -81,11 +81,18 @@ def write_recordings(place, site, seed):
         os.utime(path, (1773500000 + k, 1773500000 + k))
 
 
+class Difference(AssertionError):
+    pass
+
+
 def run(command, faults=None, **how):
     env = dict(os.environ)
     if faults:
         env |= {"LD_PRELOAD": args.fault_library} | {key: str(value) for key, value in faults.items()}
-    return subprocess.run(command, capture_output=True, env=env, timeout=120, **how)
+    try:
+        return subprocess.run(command, capture_output=True, env=env, timeout=60, **how)
+    except subprocess.TimeoutExpired as error:
+        raise Difference(f"hangs: {' '.join(map(str, command))} under {faults}") from error
 
 
 def must_run(*command):
@@ -167,10 +174,6 @@ SCENARIOS = [
     Scenario("tabulate", TABULATE, [MEASURE], []),
     Scenario("report", ["report", "{survey}", "--quiet"], [MEASURE, TABULATE], []),
 ]
-
-
-class Difference(AssertionError):
-    pass
 
 
 class Trial:

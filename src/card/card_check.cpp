@@ -1,0 +1,143 @@
+#include "card/card_check.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "audio/audio_file.h"
+#include "base/error.h"
+#include "base/text.h"
+
+namespace hearwood {
+namespace {
+
+namespace fs = std::filesystem;
+
+// What the database, SHA256SUMS and the file system itself need beside the copies.
+constexpr std::uint64_t kSpareBytes = 32 << 20, kSparePerFile = 8 << 10;
+
+bool is_inside(const fs::path& inner, const fs::path& outer) {
+    const std::string relative = inner.lexically_relative(outer).native();
+    return !relative.empty() && !relative.starts_with("..");
+}
+
+std::string megabytes(std::uint64_t bytes) {
+    return grouped(static_cast<std::int64_t>(bytes / 1'000'000)) + " MB";
+}
+
+}  // namespace
+
+const Deployment& deployment_named(const Survey& survey, const std::string& name) {
+    std::vector<std::string> names;
+    for (const Deployment& deployment : survey.deployments) {
+        if (deployment.name == name) return deployment;
+        names.push_back(deployment.name);
+    }
+    const auto near = nearest(name, names);
+    const std::string mend = near                 ? "did you mean '" + *near + "'?"
+                             : names.size() <= 12 ? "the sheet has " + join(names, ", ")
+                                                  : "add a row for it to deployments.csv";
+    throw InputError({Problem{
+        .file = "deployments.csv", .value = name, .what = "no such deployment", .mend = mend}});
+}
+
+void check_places(const fs::path& given, std::span<const CopyTarget> targets) {
+    const fs::path card = fs::weakly_canonical(given);
+    std::error_code ignored;
+    if (fs::exists(card / "survey.toml", ignored))
+        throw InputError(
+            printable(given.native()) + " holds a survey.toml: it is a survey, not a card",
+            "the card comes first: hearwood offload CARD SURVEY --deployment D");
+    for (const CopyTarget& target : targets)
+        if (is_inside(target.folder(), card) || is_inside(card, target.folder()))
+            throw InputError("the card " + printable(card.native()) + " and the copies' folder " +
+                                 printable(target.folder().native()) + " lie inside each other",
+                             "give the folder of the card itself; nothing is ever written to it");
+}
+
+void check_space(std::span<const CopyTarget> targets, const FileCopier& copier,
+                 OffloadResult& result) {
+    std::uint64_t needed = kSpareBytes;
+    for (const FileOutcome& file : result.files) {
+        if (copier.seems_copied(file)) continue;
+        result.bytes_needed += file.size;
+        needed += file.size + kSparePerFile;
+    }
+    result.same_disk = targets.size() == 2 && targets[0].file_system() == targets[1].file_system();
+    if (result.bytes_needed == 0) return;
+    if (result.same_disk) needed *= 2;
+    for (const CopyTarget& target : targets) {
+        const std::uint64_t free = target.free_bytes();
+        if (free < needed)
+            throw MachineError(fmt::format(
+                "{}: not enough space: the copies need {}{}, {} are free; free some space or use "
+                "another "
+                "disk; nothing was copied",
+                printable(target.folder().native()), megabytes(needed + 999'999),
+                result.same_disk ? " (two of each, on one disk)" : "", megabytes(free)));
+    }
+}
+
+CardCheck::CardCheck(const Survey& survey, const Store& store, const Deployment& deployment,
+                     const OffloadOptions& options, OffloadResult& result)
+    : survey_(survey),
+      deployment_(deployment),
+      options_(options),
+      result_(result),
+      names_(survey.start_time_pattern),
+      clock_(survey, deployment),
+      known_(survey, store) {}
+
+void CardCheck::object(std::vector<std::string> misfits) {
+    if (options_.force) {
+        for (std::string& misfit : misfits)
+            if (std::find(result_.cautions.begin(), result_.cautions.end(), misfit) ==
+                result_.cautions.end())
+                result_.cautions.push_back(std::move(misfit));
+        return;
+    }
+    std::vector<Problem> problems;
+    for (const std::string& misfit : misfits)
+        problems.push_back({.file = options_.card.native(),
+                            .what = "this does not look like the card of deployment '" +
+                                    deployment_.name + "': " + misfit,
+                            .mend = "check the card, the deployment and the dates in "
+                                    "deployments.csv; nothing was copied; if it is the "
+                                    "right card add --force"});
+    if (!problems.empty()) throw InputError(std::move(problems));
+}
+
+void CardCheck::check_names() {
+    std::vector<std::string> prefixes;
+    std::vector<Instant> starts;
+    for (const FileOutcome& file : result_.files) {
+        if (!file.recording) continue;
+        prefixes.push_back(names_.prefix_of(file.path));
+        if (const auto start = names_.from_name(file.path))
+            starts.push_back(clock_.read(start->wall, start->utc_offset).instant);
+    }
+    std::vector<std::string> misfits =
+        known_.misfits(deployment_, identifying_prefix(prefixes), "");
+    if (const std::string times = times_misfit(survey_, deployment_, starts); !times.empty())
+        misfits.push_back(times);
+    object(std::move(misfits));
+}
+
+void CardCheck::check_content(const CopiedFile& copied, const std::optional<RecordingRow>& same) {
+    std::vector<std::string> misfits;
+    const FileOutcome& file = result_.files[copied.index];
+    if (same)
+        misfits.push_back("its file " + printable(file.path) +
+                          " was offloaded already for deployment '" + same->deployment + "', as " +
+                          same->path);
+    if (!copied.pending.empty() && copied.pending.front().target == 0) {
+        auto opened = open_audio(copied.pending.front().copy.temporary());
+        if (const auto* audio = std::get_if<AudioFile>(&opened))
+            for (std::string& misfit :
+                 known_.misfits(deployment_, "", name_to_utf8(recorder_serial(audio->metadata()))))
+                misfits.push_back(std::move(misfit));
+    }
+    object(std::move(misfits));
+}
+
+}  // namespace hearwood

@@ -1,0 +1,169 @@
+#include "card/copy_pipeline.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <thread>
+#include <utility>
+
+#include "base/interrupt.h"
+#include "base/text.h"
+#include "measure/measure.h"
+
+namespace hearwood {
+namespace {
+
+using Proof = FileOutcome::Proof;
+
+// They wait for the disk rather than compute: several waits share one journal commit of the file
+// system.
+constexpr int kProvers = 8;
+// So many recordings are compared with what the survey holds before the first copy gets its name.
+constexpr std::size_t kProbes = 3;
+constexpr std::size_t kRowsAtOnce = 64;
+
+/// What is wrong with a copy that is not what the card held.
+std::string salvage_trouble(const CardReading& reading) {
+    std::string trouble;
+    if (reading.unreadable > 0)
+        trouble = fmt::format(
+            "{} bytes from byte {} on could not be read from the card and are zeros in the copy",
+            grouped(static_cast<std::int64_t>(reading.unreadable)),
+            grouped(static_cast<std::int64_t>(reading.first_unreadable)));
+    if (!reading.failure.empty()) trouble += (trouble.empty() ? "" : "; ") + reading.failure;
+    return trouble;
+}
+
+}  // namespace
+
+void CopyPipeline::run(FileCopier& copier) {
+    std::vector<std::jthread> provers, measurers;
+    for (int i = 0; i < kProvers; ++i)
+        provers.emplace_back([this] { work([this] { prove_copies(); }); });
+    if (options_.measure)
+        for (int i = 0; i < std::max(1, options_.jobs); ++i)
+            measurers.emplace_back([this] { work([this] { measure_copies(); }); });
+    work([&] { copy_card(copier); });
+    to_prove_.close();
+    provers.clear();
+    to_measure_.close();
+    measurers.clear();
+    probes_.clear();
+}
+
+/// Runs a thread's task; what it throws ends all of them.
+void CopyPipeline::work(const std::function<void()>& task) {
+    try {
+        task();
+    } catch (...) {
+        const std::scoped_lock lock(mutex_);
+        if (!failure_) failure_ = std::current_exception();
+        failed_ = true;
+        to_prove_.abandon();
+        to_measure_.abandon();
+    }
+}
+
+void CopyPipeline::copy_card(FileCopier& copier) {
+    for (std::size_t i = 0; i < result_.files.size(); ++i) {
+        if (interrupted() || failed_) break;
+        CopiedFile copied = copier.copy(i, result_.files[i]);
+        if (interrupted() && !copied.reading.whole()) {
+            result_.files[i].proof = Proof::pending;
+            break;
+        }
+        if (result_.files[i].proof != Proof::failed) take(std::move(copied));
+    }
+    release_probes();
+}
+
+/// Keeps the first copies back until they were looked at.
+void CopyPipeline::take(CopiedFile copied) {
+    if (!probing_) {
+        to_prove_.put(std::move(copied));
+        return;
+    }
+    const FileOutcome& file = result_.files[copied.index];
+    if (file.recording && file.size > 0) probe(copied);
+    probes_.push_back(std::move(copied));
+    if (probes_.size() >= kProbes) release_probes();
+}
+
+void CopyPipeline::release_probes() {
+    probing_ = false;
+    for (CopiedFile& copied : probes_) to_prove_.put(std::move(copied));
+    probes_.clear();
+}
+
+void CopyPipeline::prove_copies() {
+    while (auto copied = to_prove_.take()) prove(std::move(*copied));
+}
+
+/// Whether every new copy is on its disk as it was read from the card.
+bool CopyPipeline::reads_back(CopiedFile& copied, FileOutcome& file) {
+    for (auto& [target, copy] : copied.pending) {
+        copy.sync(file.modified_ns);
+        const DiskHash back = hash_on_disk(copy.temporary());
+        if (!back.past_cache) {
+            const std::scoped_lock lock(mutex_);
+            result_.past_cache = false;
+        }
+        if (back.sha256 == copied.sha256) continue;
+        file.proof = Proof::failed;
+        file.trouble =
+            "the copy reads back from the disk differently than it was written: do not trust this "
+            "disk";
+        return false;
+    }
+    return true;
+}
+
+void CopyPipeline::prove(CopiedFile copied) {
+    FileOutcome& file = result_.files[copied.index];
+    if (!reads_back(copied, file)) return;
+    for (auto& pending : copied.pending) pending.copy.publish();
+    if (file.proof == Proof::known_content) return;
+    const bool whole = copied.reading.whole();
+    if (!whole) file.trouble = salvage_trouble(copied.reading);
+    const std::string path =
+        record_.add({file.path, copied.copy, copied.sha256, file.recording, whole, file.trouble});
+    if (!whole)
+        file.proof = Proof::salvaged;
+    else if (file.proof == Proof::pending)
+        file.proof = Proof::copied;
+    if (options_.measure && !path.empty()) to_measure_.put(path);
+}
+
+void CopyPipeline::measure_copies() {
+    const RecordingFacts facts(survey_, measuring_settings(survey_.measure).hash);
+    RecordingWorker worker(survey_.measure, facts, false);
+    while (auto path = to_measure_.take()) {
+        if (interrupted()) return;
+        measure(*path, worker);
+    }
+}
+
+/// What measure itself would do with this copy, by the same code.
+void CopyPipeline::measure(const std::string& path, RecordingWorker& worker) {
+    RecordingRow row;
+    record_.write([&](Store& store) {
+        row = store.find(path).value();
+        store.delete_results(row.id);
+    });
+    std::vector<MeasuredSegment> rows;
+    const auto append = [&] {
+        record_.write([&](Store& store) { store.append(row.id, rows); });
+        rows.clear();
+    };
+    worker.measure_whole(disk_path(survey_, row), row, [&](MeasuredSegment&& segment) {
+        rows.push_back(std::move(segment));
+        if (rows.size() == kRowsAtOnce) append();
+    });
+    append();
+    record_.write([&](Store& store) {
+        store.put(row);
+        ++result_.measured;
+    });
+}
+
+}  // namespace hearwood
