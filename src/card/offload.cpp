@@ -202,7 +202,8 @@ OffloadResult offload(const Survey& survey, Store& store, const OffloadOptions& 
     OffloadResult result = Offload(survey, store, options).run();
     if (options.dry_run) return result;
     try {
-        write_whole_file(survey.folder / result.folder / kOffloadReport, verdict(result));
+        write_whole_file(survey.folder / result.folder / kOffloadReport,
+                         card_in_words(result) + verdict(result));
     } catch (const MachineError& error) {
         if (result.stopped.empty()) result.stopped = error.what();
     }

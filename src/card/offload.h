@@ -80,8 +80,10 @@ OffloadResult offload(const Survey& survey, Store& store, const OffloadOptions& 
 /// same whether they took one run or five.)
 std::string this_run(const OffloadResult& result);
 
-/// The verdict in large plain words, and all that should be known of the card, as lines of text; at
-/// most `most` lines of a kind.
-std::string verdict(const OffloadResult& result, std::size_t most = static_cast<std::size_t>(-1));
+/// All that should be known of the card, as lines of text; at most `most` lines of a kind.
+std::string card_in_words(const OffloadResult& result,
+                          std::size_t most = static_cast<std::size_t>(-1));
+/// Whether it may be wiped, in large plain words: what is printed last.
+std::string verdict(const OffloadResult& result);
 
 }  // namespace hearwood

@@ -1,4 +1,5 @@
-// What is read by headlamp: first whether the card may be wiped, then why.
+// What is read by headlamp: all that should be known of the card, and at the end, where the eye
+// rests when the screen stands still, whether it may be wiped.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -26,7 +27,6 @@ class Words {
     Words(const OffloadResult& result, std::size_t most) : result_(result), most_(most) {}
 
     std::string text() {
-        box();
         counts();
         if (!result_.stopped.empty()) line("The run was stopped: " + result_.stopped);
         if (result_.interrupted)
@@ -37,6 +37,11 @@ class Words {
         left_out();
         cautions();
         findings();
+        return std::move(text_);
+    }
+
+    std::string verdict() {
+        box();
         return std::move(text_);
     }
 
@@ -174,8 +179,12 @@ std::string this_run(const OffloadResult& result) {
     return text;
 }
 
-std::string verdict(const OffloadResult& result, std::size_t most) {
+std::string card_in_words(const OffloadResult& result, std::size_t most) {
     return Words(result, most).text();
+}
+
+std::string verdict(const OffloadResult& result) {
+    return Words(result, 0).verdict();
 }
 
 }  // namespace hearwood

@@ -77,8 +77,9 @@ ExitCode run_offload(Options options) {
                   : Store::exists(options.survey) ? Store::open_read_only(options.survey)
                                                   : Store::empty();
     const OffloadResult result = offload(survey, store, how);
-    fmt::print("{}{}", verdict(result, kLinesShown), this_run(result));
+    fmt::print("{}{}", card_in_words(result, kLinesShown), this_run(result));
     if (!how.dry_run) print_deployment(survey, store, how.deployment);
+    fmt::print("\n{}", verdict(result));
     return exit_code(result);
 }
 
