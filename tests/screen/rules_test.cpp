@@ -159,10 +159,29 @@ TEST_CASE("the scores say what they are made of", "[screen]") {
                                                   {"throb", 0.05}};
     for (const auto& [name, value] : shower)
         values[std::find(columns.begin(), columns.end(), name) - columns.begin()] = value;
-    // 6.5 octaves of drops, a tenth of tail over 0.15 at 12, a decibel of tilt under -8 at 0.25.
+    // 6.5 points an octave of drops, a tenth of tail over 0.15 at 12, a decibel of tilt under -8 at
+    // 0.25.
     CHECK(
         screens.explain_rain(values) ==
         "rain score 4.65 = -0.40 (start) +6.50 (drops 2.00) -1.20 (tail 0.250) -0.25 (tilt −9.00)");
+}
+
+TEST_CASE("an engine's score is what its formula says", "[screen]") {
+    std::vector<std::string> columns;
+    for (const Column& column : quantity_columns()) columns.push_back(column.name);
+    std::vector<double> values(columns.size(), kNoValue);
+    const std::map<std::string, double> boat = {{"throb", 0.4},  {"hum", 0.024},    {"lines", 0.9},
+                                                {"whine", 0.03}, {"mutter", 3},     {"swing", 22},
+                                                {"patter", 2},   {"crackle", 1.15}, {"rumble", 18}};
+    for (const auto& [name, value] : boat)
+        values[std::find(columns.begin(), columns.end(), name) - columns.begin()] = value;
+    // Three octaves of throb at 1.55, two of hum at 0.94, 0.08 of lines at 29, 6 dB of mutter at
+    // 0.4; off go 2 dB of swing at 0.57, an octave of patter at 1.1, a tenth of crackle at 6.2, 2
+    // dB of rumble at 0.64.
+    CHECK(Screens({}, columns).explain_engine(values) ==
+          "engine score 0.01 = -7.10 (start) +4.65 (throb 0.400) +1.88 (hum 0.0240) +2.32 (lines "
+          "0.900) +2.40 (mutter "
+          "3.00) -1.14 (swing 22.0) -1.10 (patter 2.00) -0.62 (crackle 1.15) -1.28 (rumble 18.0)");
 }
 
 TEST_CASE("every key of the settings is within its own bounds by default", "[screen]") {
