@@ -2,3 +2,10 @@
 add_test(NAME listen_round_trip
   COMMAND /usr/bin/python3 ${folder}/round_trip.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${CMAKE_BINARY_DIR}/web)
 set_tests_properties(listen_round_trip PROPERTIES TIMEOUT 300)
+
+# Kappa and rank correlation against base R.
+add_executable(listen_agreement ${folder}/print_agreement.cpp)
+target_compile_options(listen_agreement PRIVATE ${HEARWOOD_WARNINGS})
+target_link_libraries(listen_agreement PRIVATE listen)
+add_test(NAME listen_agreement_R
+  COMMAND Rscript ${folder}/agreement_reference.R $<TARGET_FILE:listen_agreement>)
