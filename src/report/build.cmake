@@ -6,7 +6,7 @@ find_program(HEARWOOD_NPM npm)
 find_program(HEARWOOD_NODE NAMES node nodejs)
 if(NOT HEARWOOD_NPM OR NOT HEARWOOD_NODE)
   message(FATAL_ERROR "src/report: npm and node are needed to build the page and were not found; "
-                      "run tests/packages, or install Debian's nodejs and npm")
+                      "run sh tests/run.sh, or install Debian's nodejs and npm")
 endif()
 
 set(web_source ${CMAKE_CURRENT_LIST_DIR}/web)

@@ -22,6 +22,9 @@ struct TroubledRecording {
     std::string deployment, path, state, note;
 };
 
+/// Longer tables that no chart needs stay in hearwood/tables/, so that the page stays small.
+inline constexpr std::size_t kMostTableRows = 1000;
+
 struct Page {
     explicit Page(const Survey& of) : survey(of) {}
 

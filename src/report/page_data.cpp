@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 #include <nlohmann/json.hpp>
+#include <set>
 
 #include "picture/palette.h"
 #include "survey/day_part.h"
@@ -234,8 +235,10 @@ Json columns(const Page& page) {
 
 Json tables(const Page& page) {
     Json json = Json::object();
+    const std::set<std::string> charted{"contrasts.csv", "profile.csv", "covariates.csv"};
     for (const auto& [file, source] : page.results)
-        json[file.substr(0, file.rfind('.'))] = result(source);
+        if (charted.contains(file) || source.rows.size() <= kMostTableRows)
+            json[file.substr(0, file.rfind('.'))] = result(source);
     json["hours"] = means(page, page.values.hours, "hours.csv", "hour");
     json["windows"] = means(page, page.values.window_means, "windows.csv", "window");
     json["sunrise"] = sunrise_steps(page);

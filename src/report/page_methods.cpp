@@ -77,12 +77,22 @@ std::string further_tables(const Page& page) {
         {"dawn_profile", "differences by minutes from sunrise"},
         {"onset", "onset of the dawn chorus by site and date"},
         {"variance", "where the spread of site values comes from"},
+        {"onset_contrasts", "contrasts of the onset"},
         {"effort", "dates kept against width of the interval"},
         {"pairs", "other pairs of classes"},
         {"classes", "all classes together"}};
     std::string html;
-    for (const auto& [table, name] : all)
-        if (page.result(std::string(table) + ".csv")) html += table_place(table, name);
+    for (const auto& [table, name] : all) {
+        const ResultTable* result = page.result(std::string(table) + ".csv");
+        if (!result) continue;
+        if (result->rows.size() <= kMostTableRows)
+            html += table_place(table, name);
+        else
+            html += paragraph(
+                fmt::format("{}: {} rows, in hearwood/tables/{}.csv", name,
+                            grouped(static_cast<std::int64_t>(result->rows.size())), table),
+                "note");
+    }
     return html.empty() ? html : "<h3>Further tables</h3>\n" + html;
 }
 
