@@ -23,7 +23,7 @@ struct SampleSums {
     double peak = 0;  ///< max abs x
 };
 
-/// What is summed per slot. Arrays of `slots` numbers, 64-byte aligned.
+/// What is summed per slot. Arrays of `slots` numbers.
 struct CellSums {
     double* power;            ///< sum of |X|^2 over all frames
     double* step_amplitude;   ///< sum of |X| over the frames of the current step

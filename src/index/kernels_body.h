@@ -6,8 +6,9 @@
 // Vectors are GCC's (and clang's) vector types: + - * and comparisons work lane by lane, a
 // comparison gives -1 where true. kLanes is 8 with AVX2 and 4 elsewhere (SSE2, NEON).
 //
-// Cost, seen on one AVX2 machine at N = H = 512 in nanoseconds a frame (docs/performance.md has the
-// ratios to the floor): see the figure beside each kernel.
+// Cost, seen on one AVX2 machine (4 GHz) at N = H = 512, in nanoseconds a frame of 512 samples:
+// window 45, transform (FFTW) 100, cells 75, ticks 20, background 45: 0.6 ns a sample in all.
+// Reading the samples from the page cache costs another 40.
 
 #if defined(__AVX2__)
 #define HEARWOOD_LANES 8
@@ -26,7 +27,6 @@ using HalfFloats = float __attribute__((vector_size(2 * kLanes)));
 using HalfDoubles = double __attribute__((vector_size(4 * kLanes)));
 
 // ---- vector primitives
-// ------------------------------------------------------------------------------------
 
 template <typename Vector, typename T>
 inline Vector load(const T* from) {
@@ -162,8 +162,7 @@ inline Complex load_backward(const float* z) {
 #endif
 }
 
-// ---- samples: window and raw sums, about 30 ns a frame
-// ----------------------------------------------------
+// ---- samples: window and raw sums, 45 ns a frame: 0.09 ns a sample
 
 /// One vector's share of the sums, so that several can run side by side and hide each other's
 /// latency.
@@ -207,8 +206,7 @@ SampleSums window_samples(const std::int16_t* x, const float* window, int count,
     return sums;
 }
 
-// ---- cells, about 60 ns a frame
-// ---------------------------------------------------------------------------
+// ---- cells, 75 ns a frame: 0.15 ns a sample
 
 /// What is summed of L bins while they are taken through the frames of a run: all in registers.
 struct BinSums {
@@ -287,8 +285,7 @@ void sum_cells(const CellRun& run, const CellSums& sums) {
     for (; group < run.groups; ++group) sum_group<false, false>(run, sums, group);
 }
 
-// ---- ticks, about 5 ns a frame
-// ----------------------------------------------------------------------------
+// ---- ticks, 20 ns a frame: 0.04 ns a sample
 
 void sum_bands(const float* powers, std::size_t power_stride, int frames, const BandTerms& terms,
                float* sums) {
@@ -305,8 +302,7 @@ void sum_bands(const float* powers, std::size_t power_stride, int frames, const 
     }
 }
 
-// ---- background, about 35 ns a frame
-// ----------------------------------------------------------------------
+// ---- background, 45 ns a frame: 0.09 ns a sample
 
 /// Counts for kLimits limits a column at once, so that every row is loaded once for all of them.
 template <int kLimits>

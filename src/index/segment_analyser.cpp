@@ -14,6 +14,7 @@
 #include "index/kernels.h"
 #include "index/precise_spectra.h"
 #include "index/slot_map.h"
+#include "index/slot_sums.h"
 #include "index/tick_bands.h"
 #include "spectrum/frequency_grid.h"
 #include "spectrum/packed_fft_batch.h"
@@ -38,54 +39,6 @@ constexpr double unit_of() {  // what a sample is divided by to come to [-1, 1)
 }
 
 }  // namespace
-
-/// Sums per slot with their owners; 64-byte alignment is not needed, the kernels load unaligned.
-struct SlotSums {
-    explicit SlotSums(int slots)
-        : power(slots),
-          amplitude(slots),
-          step_amplitude(slots),
-          step_difference(slots),
-          whole_steps(slots),
-          ratio(slots),
-          last_amplitude(slots),
-          loud(slots),
-          standout(slots),
-          has_background(slots) {}
-
-    void begin() {
-        for (auto* sums :
-             {&power, &amplitude, &step_amplitude, &step_difference, &whole_steps, &ratio}) {
-            std::fill(sums->begin(), sums->end(), 0.0);
-        }
-        std::fill(last_amplitude.begin(), last_amplitude.end(), 0.0F);
-        std::fill(loud.begin(), loud.end(), 0U);
-    }
-
-    /// Ends a step: its amplitudes join those of all frames; a whole step also counts for the
-    /// complexity.
-    void end_step(bool whole) {
-        for (std::size_t slot = 0; slot < power.size(); ++slot) {
-            amplitude[slot] += step_amplitude[slot];
-            if (whole) {
-                whole_steps[slot] += step_amplitude[slot];
-                if (step_amplitude[slot] > 0)
-                    ratio[slot] += step_difference[slot] / step_amplitude[slot];
-            }
-            step_amplitude[slot] = step_difference[slot] = 0;
-        }
-    }
-
-    CellSums view() {
-        return {power.data(), step_amplitude.data(), step_difference.data(), last_amplitude.data(),
-                loud.data()};
-    }
-
-    std::vector<double> power, amplitude, step_amplitude, step_difference, whole_steps, ratio;
-    std::vector<float> last_amplitude;
-    std::vector<std::uint32_t> loud, standout;
-    std::vector<std::uint8_t> has_background;
-};
 
 struct SegmentAnalyser::State {
     State(const MeasureSettings& settings, double sample_rate, const AnalyserOptions& options);
@@ -195,7 +148,6 @@ SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rat
 }
 
 // ---- samples
-// ------------------------------------------------------------------------------------------------
 
 template <typename T>
 void SegmentAnalyser::State::add(std::span<const T> samples) {
@@ -266,7 +218,6 @@ void SegmentAnalyser::State::add_rest() {
 }
 
 // ---- frames
-// ---------------------------------------------------------------------------------------------------
 
 void SegmentAnalyser::State::transform_batch() {
     single ? batch.execute() : precise->execute();
@@ -333,7 +284,6 @@ void SegmentAnalyser::State::finish() {
 }
 
 // ---- the class
-// ------------------------------------------------------------------------------------------------
 
 SegmentAnalyser::SegmentAnalyser(const MeasureSettings& settings, double sample_rate,
                                  const AnalyserOptions& options) {
