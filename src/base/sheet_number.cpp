@@ -49,7 +49,10 @@ void find_decimal_mark(Sheet& sheet) {
 SheetNumber sheet_number(const Sheet& sheet, std::string_view cell) {
     std::string text = trim(cell);
     if (text.empty() || text == "NA") return {};
-    if (text.starts_with("\u2212")) text.replace(0, 3, "-");  // the true minus sign
+    if (text.starts_with("\u2212")) {  // the true minus sign, three bytes
+        text.erase(0, 2);
+        text[0] = '-';
+    }
     const Marked found = marked(text);
     const bool comma = text.find(',') != std::string::npos;
     if (comma && sheet.delimiter == ',') {

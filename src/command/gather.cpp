@@ -32,8 +32,9 @@ ExitCode run_gather(const Options& options) {
                    printable(options.survey));
         return ExitCode::interrupted;
     }
-    fmt::print("joined {} parts: {} recordings were new; {} segments in all\n", joined.parts,
-               grouped(joined.recordings), grouped(joined.segments));
+    fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part", "parts"),
+               counted(joined.recordings, "recording", "recordings"),
+               counted(joined.segments, "segment", "segments"));
 
     // Held against the disk without opening a file: what came in after the parts were dealt out is
     // in none.
@@ -42,9 +43,9 @@ ExitCode run_gather(const Options& options) {
     const MeasureSummary left = measure_survey(survey, store, look);
     if (left.to_do > 0)
         fmt::print(
-            "{} recordings are in no part: they are new or changed since; run 'hearwood measure "
-            "{}'\n",
-            grouped(left.to_do), printable(options.survey));
+            "new or changed since the parts were measured, and in none of them: {}; run 'hearwood "
+            "measure {}'\n",
+            counted(left.to_do, "recording", "recordings"), printable(options.survey));
     return left.to_do > 0 ? ExitCode::some_unusable : exit_code_of(left);
 }
 

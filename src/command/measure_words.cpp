@@ -10,10 +10,6 @@ namespace {
 
 constexpr std::size_t kTroubleLines = 20;
 
-std::string counted(std::int64_t count, const char* one, const char* many) {
-    return grouped(count) + " " + (count == 1 ? one : many);
-}
-
 std::string length_text(double seconds) {
     if (seconds < 90) return fmt::format("{:.0f} s", seconds);
     if (seconds < 5400) return fmt::format("{:.1f} min", seconds / 60);
@@ -40,6 +36,10 @@ void print_plan(const MeasureSummary& summary) {
 }
 
 }  // namespace
+
+std::string counted(std::int64_t count, const char* one, const char* many) {
+    return grouped(count) + " " + (count == 1 ? one : many);
+}
 
 void print_measured(const MeasureSummary& summary, const MeasureOptions& options,
                     const std::string& survey_folder) {

@@ -15,6 +15,7 @@
 #include "base/sha256.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/measure_words.h"
 #include "measure/measure.h"
 
 namespace hearwood {
@@ -57,9 +58,8 @@ void verify_database(const Survey& survey, const Store& store, Lines& out) {
         (stored->json != wanted.json || stored->columns != wanted.columns))
         out.push_back("survey.db: its settings were altered by another program");
     if (const auto count = recordings_to_do(survey, store); count > 0)
-        out.push_back(
-            fmt::format("{} recordings on the disk are new or changed since they were measured",
-                        grouped(count)));
+        out.push_back(counted(count, "recording", "recordings") +
+                      " on the disk new or changed since the last measuring");
 }
 
 /// Files of the data package against their sums in it.

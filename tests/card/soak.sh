@@ -5,4 +5,4 @@ set -eu
 build=${1:?usage: tests/card/soak.sh BUILD_FOLDER}
 here=$(cd "$(dirname "$0")" && pwd)
 exec /usr/bin/python3 "$here/offload_check.py" "$build/hearwood" "$build/tests/fault_library.so" \
-    --kills 50 --files 2000 killed_at_random
+    killed_at_random --kills 50 --files 2000

@@ -116,7 +116,7 @@ TEST_CASE("what was changed behind the program's back is found and named") {
          "B_20310504_050000.wav: is no longer on the disk"},
         {"a recording that is new",
          [](const SurveyOnDisk& s) { s.wave("D1", "N_20310507_050000.wav", 2, 1); },
-         "1 recordings on the disk are new or changed"},
+         "1 recording on the disk new or changed since the last measuring"},
     };
     for (const Change& change : changes) {
         INFO(change.name);
