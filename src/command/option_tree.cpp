@@ -7,18 +7,42 @@
 namespace hearwood {
 namespace {
 
+/// CLI11 writes a value's kind and its checks into one text: "N:INT in [1 - 1024]", "N:{8,16}". The
+/// part before the colon is what a person calls the value; a range or a choice belongs to the
+/// meaning.
+void take_value(const std::string& type, OptionFacts& facts) {
+    const std::size_t colon = type.find(':');
+    facts.value = type.substr(0, colon);
+    if (colon == std::string::npos) return;
+    const std::string checks = type.substr(colon + 1);
+    const std::size_t open = checks.find_first_of("[{");
+    if (open == std::string::npos) return;
+    const std::size_t close = checks.find_first_of("]}", open);
+    const std::string inside = checks.substr(open + 1, close - open - 1);
+    const std::size_t dash = inside.find(" - ");
+    facts.meaning += dash == std::string::npos
+                         ? "; one of " + inside
+                         : "; " + inside.substr(0, dash) + " to " + inside.substr(dash + 3);
+}
+
+std::string upper_ascii(std::string text) {
+    for (char& c : text)
+        if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+    return text;
+}
+
 OptionFacts facts_of_option(const CLI::Option& option) {
     OptionFacts facts;
     facts.positional = option.nonpositional() ? false : option.get_positional();
     facts.required = option.get_required();
     facts.meaning = option.get_description();
     if (facts.positional) {
-        facts.names.push_back(option.get_name(true));
+        facts.names.push_back(upper_ascii(option.get_name(true)));
         return facts;
     }
     for (const std::string& name : option.get_lnames()) facts.names.push_back("--" + name);
     for (const std::string& name : option.get_snames()) facts.names.push_back("-" + name);
-    if (option.get_type_size() != 0) facts.value = option.get_type_name();
+    if (option.get_type_size() != 0) take_value(option.get_type_name(), facts);
     if (!option.get_default_str().empty())
         facts.meaning += " (default: " + option.get_default_str() + ")";
     return facts;

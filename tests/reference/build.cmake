@@ -1,0 +1,6 @@
+# docs/commands.md says what the program's option tree says; links in the manual lead somewhere.
+add_test(NAME reference_commands
+         COMMAND ${CMAKE_COMMAND} -E compare_files --ignore-eol ${CMAKE_SOURCE_DIR}/docs/commands.md
+                 ${CMAKE_BINARY_DIR}/generated/reference/commands.md)
+add_test(NAME reference_links
+         COMMAND /usr/bin/python3 ${CMAKE_CURRENT_LIST_DIR}/check_links.py ${CMAKE_SOURCE_DIR})
