@@ -6,7 +6,8 @@
 
 namespace CLI {
 class App;
-}
+class Option;
+}  // namespace CLI
 
 namespace hearwood {
 
@@ -26,6 +27,7 @@ struct CommandFacts {
 /// out.
 std::vector<CommandFacts> command_facts(const CLI::App& program);
 CommandFacts facts_of(const CLI::App& command);
+OptionFacts facts_of_option(const CLI::Option& option);
 /// "hearwood measure SURVEY [options]".
 std::string usage_line(const CommandFacts& command);
 

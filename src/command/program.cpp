@@ -3,12 +3,18 @@
 #include <fftw3.h>
 #include <fmt/format.h>
 #include <openssl/crypto.h>
+#include <png.h>
 #include <sndfile.h>
 #include <sqlite3.h>
+#include <tbb/version.h>
 
 #include <CLI/CLI.hpp>
+#include <fstream>
+#include <memory>
 
+#include "base/text.h"
 #include "base/version.h"
+#include "command/help_formatter.h"
 #include "index/segment_analyser.h"
 
 namespace hearwood {
@@ -16,31 +22,29 @@ namespace {
 
 // In the order in which a survey meets them.
 constexpr AddCommand kCommands[] = {
-    add_init,
-    add_demo,
-    add_plan,
-    add_offload,
-    add_check,
-    add_measure,
-    add_gather,
-    add_tabulate,
-    add_contrast,
-    add_robustness,
-    add_report,
-    add_listen,
-    add_forget,
-    add_picture,
-    add_spectra,
-    add_run,
-    add_verify,
+    add_init,   add_demo,     add_plan,     add_offload,    add_check,  add_measure,
+    add_gather, add_tabulate, add_contrast, add_robustness, add_report, add_listen,
+    add_forget, add_picture,  add_spectra,  add_run,        add_verify,
 };
+
+/// The first line of the system's zone data, "# version 2031a": the library's own answer would read
+/// every zone.
+std::string zone_data_version() {
+    std::ifstream file("/usr/share/zoneinfo/tzdata.zi");
+    std::string line;
+    constexpr std::string_view kMark = "# version ";
+    if (!std::getline(file, line) || !line.starts_with(kMark)) return "of unknown version";
+    return printable(line.substr(kMark.size()));
+}
 
 }  // namespace
 
 Commands add_commands(CLI::App& program) {
     program.description(
         "Hearwood: animal activity of forest stands, measured from sound recordings");
-    program.set_version_flag("--version", version_text(),
+    program.formatter(std::make_shared<HelpFormatter>());  // the commands take it over
+    program.set_help_flag("-h,--help", "show this text");
+    program.set_version_flag("--version", version_text,
                              "show the version, the libraries' and the processor path");
     program.require_subcommand(1);
     program.footer("Start with: hearwood demo DIR, then hearwood run DIR");
@@ -53,9 +57,13 @@ Commands add_commands(CLI::App& program) {
 }
 
 std::string version_text() {
-    return fmt::format("hearwood {}\n{}\n{}\nSQLite {}\n{}\nprocessor path: {}", kVersion,
-                       sf_version_string(), fftwf_version, sqlite3_libversion(),
-                       OpenSSL_version(OPENSSL_VERSION), cpu_path());
+    return fmt::format(
+        "hearwood {}\n{}\n{}\nSQLite {}\n{}\noneTBB {}\nlibpng {}\nfmt {}.{}.{}\nCLI11 {}\n"
+        "zone data {}\nprocessor path: {}",
+        kVersion, sf_version_string(), fftwf_version, sqlite3_libversion(),
+        OpenSSL_version(OPENSSL_VERSION), TBB_runtime_version(), png_get_libpng_ver(nullptr),
+        FMT_VERSION / 10000, FMT_VERSION / 100 % 100, FMT_VERSION % 100, CLI11_VERSION,
+        zone_data_version(), cpu_path());
 }
 
 }  // namespace hearwood

@@ -52,6 +52,12 @@ std::string roff(std::string_view text) {
     return escaped;
 }
 
+/// A summary that is a question keeps its own mark.
+std::string sentence(const std::string& summary) {
+    const bool ends = !summary.empty() && (summary.back() == '?' || summary.back() == '.');
+    return ends ? summary : summary + ".";
+}
+
 std::string man_head(const std::string& name, const std::string& summary) {
     return fmt::format(".TH {} 1 \"\" \"hearwood {}\" \"Hearwood\"\n.SH NAME\n{} \\- {}\n",
                        roff(name), kVersion, roff(name), roff(summary));
@@ -70,6 +76,13 @@ std::string long_options(const CommandFacts& command) {
         if (!option.positional)
             for (const std::string& name : option.names) words += name + " ";
     return words + "--help";
+}
+
+/// Values that name a file or folder, which a shell can complete.
+bool names_a_file(const std::string& value) {
+    for (const char* word : {"FILE", "DIR", "SURVEY", ".csv"})
+        if (value.find(word) != std::string::npos) return true;
+    return false;
 }
 
 /// Text inside '...' of a _arguments specification.
@@ -98,7 +111,7 @@ std::string reference_markdown(const CLI::App& program) {
     for (const ExitLine& line : kExitLines)
         text += fmt::format("| {} | {} |\n", line.code, line.meaning);
     for (const CommandFacts& command : command_facts(program)) {
-        text += fmt::format("\n## {}\n\n{}.\n\n    {}\n", command.name, command.summary,
+        text += fmt::format("\n## {}\n\n{}\n\n    {}\n", command.name, sentence(command.summary),
                             usage_line(command));
         if (!command.options.empty()) text += "\n| option | meaning |\n|---|---|\n";
         for (const OptionFacts& option : command.options)
@@ -151,8 +164,8 @@ std::string bash_completion(const CLI::App& program) {
         "    case ${{COMP_WORDS[1]}} in\n{}    esac\n"
         "    case $current in\n"
         "        -*) COMPREPLY=($(compgen -W \"$words\" -- \"$current\")) ;;\n"
-        "        *) compopt -o filenames 2>/dev/null; COMPREPLY=($(compgen -f -- \"$current\")) "
-        ";;\n"
+        "        *) compopt -o filenames 2>/dev/null\n"
+        "           mapfile -t COMPREPLY < <(compgen -f -- \"$current\") ;;\n"  // names with spaces
         "    esac\n"
         "}}\n"
         "complete -F _hearwood hearwood\n",
@@ -169,7 +182,9 @@ std::string zsh_completion(const CLI::App& program) {
             for (const std::string& name : option.names)
                 specifications += fmt::format(
                     " '{}[{}]{}'", name, zsh_text(option.meaning),
-                    option.value.empty() ? "" : ":" + zsh_text(option.value) + ":_files");
+                    option.value.empty() ? ""
+                                         : ":" + zsh_text(option.value) +
+                                               (names_a_file(option.value) ? ":_files" : ": "));
         }
         cases += fmt::format("    {}) _arguments{} '--help[show the options]' '*:file:_files' ;;\n",
                              command.name, specifications);

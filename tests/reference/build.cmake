@@ -4,3 +4,6 @@ add_test(NAME reference_commands
                  ${CMAKE_BINARY_DIR}/generated/reference/commands.md)
 add_test(NAME reference_links
          COMMAND /usr/bin/python3 ${CMAKE_CURRENT_LIST_DIR}/check_links.py ${CMAKE_SOURCE_DIR})
+add_test(NAME reference_shells
+         COMMAND /usr/bin/python3 ${CMAKE_CURRENT_LIST_DIR}/shells_check.py ${CMAKE_BINARY_DIR}/generated/reference
+                 $<TARGET_FILE:hearwood>)
