@@ -18,7 +18,8 @@ install(DIRECTORY ${generated}/man/ DESTINATION ${CMAKE_INSTALL_MANDIR}/man1 FIL
 install(FILES ${generated}/hearwood.bash DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions
         RENAME hearwood)
 install(FILES ${generated}/_hearwood DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/vendor-completions)
-install(DIRECTORY ${CMAKE_SOURCE_DIR}/docs/ DESTINATION ${CMAKE_INSTALL_DOCDIR})
+# Beside the README as in the tree, so that its links lead somewhere there too.
+install(DIRECTORY ${CMAKE_SOURCE_DIR}/docs DESTINATION ${CMAKE_INSTALL_DOCDIR})
 install(FILES ${CMAKE_SOURCE_DIR}/README.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
 install(FILES ${CMAKE_SOURCE_DIR}/COPYING DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright)
 
