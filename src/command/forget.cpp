@@ -12,6 +12,7 @@
 #include "command/command.h"
 #include "listen/forget.h"
 #include "store/store.h"
+#include "survey/inside.h"
 
 namespace hearwood {
 namespace {
@@ -26,8 +27,14 @@ struct ForgetOptions {
 ExitCode forget(const ForgetOptions& options) {
     const std::filesystem::path folder = survey_folder_of(options.file);
     const std::filesystem::path file = std::filesystem::absolute(options.file).lexically_normal();
-    ForgetRequest request{name_to_utf8(file.lexically_relative(folder).generic_string()),
-                          options.from, options.to, options.reason};
+    const std::filesystem::path relative = file.lexically_relative(folder);
+    // Not load_survey: a voice can be silenced while a sheet is still wrong.
+    if (auto links = links_out_of(folder); !links.empty()) throw InputError(std::move(links));
+    if (std::filesystem::is_symlink(file) || leads_out(folder, relative))
+        throw InputError(options.file + ": a symbolic link, or behind one that leaves the survey",
+                         "name the recording itself, inside the survey folder");
+    ForgetRequest request{name_to_utf8(relative.generic_string()), options.from, options.to,
+                          options.reason};
     if (options.dry_run) {
         fmt::print("would silence {} from {} to {} s\n", printable(request.recording),
                    format_number(request.from_s), format_number(request.to_s));

@@ -2,19 +2,10 @@
 
 #include <utility>
 
+#include "base/csv_cell.h"
 #include "base/text.h"
 
 namespace hearwood {
-
-std::string csv_text(std::string_view text) {
-    if (text.find_first_of(",\"\r\n") == std::string_view::npos) return std::string(text);
-    std::string quoted = "\"";
-    for (const char c : text) {
-        if (c == '"') quoted += '"';
-        quoted += c;
-    }
-    return quoted + '"';
-}
 
 void CsvLine::separate() {
     if (!first_) line_ += ',';
@@ -23,7 +14,7 @@ void CsvLine::separate() {
 
 CsvLine& CsvLine::text(std::string_view value) {
     separate();
-    line_ += csv_text(value);
+    append_csv_text(line_, value);
     return *this;
 }
 

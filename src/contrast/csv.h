@@ -6,14 +6,11 @@
 
 namespace hearwood {
 
-/// Quoted where it must be.
-std::string csv_text(std::string_view text);
-
 /// A line built field by field.
 class CsvLine {
   public:
-    CsvLine& text(std::string_view value);
-    CsvLine& number(double value);  ///< empty for NaN; "inf", "-inf"
+    CsvLine& text(std::string_view value);  ///< guarded against formulas, quoted where it must be
+    CsvLine& number(double value);          ///< empty for NaN; "inf", "-inf"
     CsvLine& count(long long value);
     CsvLine& empty();
     /// The line with its LF.

@@ -90,11 +90,16 @@ void record(const fs::path& survey_folder, const Forgotten& done, const std::str
     write_whole_file(file, text + "\n");
 }
 
-std::vector<std::string> remove_clips(const fs::path& survey_folder, const Forgotten& done) {
+std::vector<KeyLine> key_if_any(const fs::path& survey_folder) {
+    if (!fs::exists(listening_folder(survey_folder) / "key.csv")) return {};
+    return read_key(survey_folder);
+}
+
+std::vector<std::string> remove_clips(const fs::path& survey_folder,
+                                      const std::vector<KeyLine>& key, const Forgotten& done) {
     const fs::path folder = listening_folder(survey_folder);
     std::vector<std::string> removed;
-    if (!fs::exists(folder / "key.csv")) return removed;
-    for (const KeyLine& line : read_key(survey_folder)) {
+    for (const KeyLine& line : key) {
         if (line.recording != done.recording || line.to_s <= done.from_s ||
             line.from_s >= done.to_s)
             continue;
@@ -129,6 +134,8 @@ Forgotten forget_stretch(const fs::path& survey_folder, Store& store,
                          const ForgetRequest& request) {
     const fs::path file = survey_folder / name_from_utf8(request.recording);
     const Stretch stretch = frames_of(file, request);
+    // Read first: a key that cannot be understood must stop this before anything is changed.
+    const std::vector<KeyLine> key = key_if_any(survey_folder);
     Forgotten done;
     done.recording = request.recording;
     done.from_s = static_cast<double>(stretch.from) / stretch.rate;
@@ -139,7 +146,7 @@ Forgotten forget_stretch(const fs::path& survey_folder, Store& store,
     record(survey_folder, done, request.reason);
     renew_checksum(file, done.sha256_after);
     renew_store(store, request.recording, file, done.sha256_after);
-    done.clips = remove_clips(survey_folder, done);
+    done.clips = remove_clips(survey_folder, key, done);
     return done;
 }
 

@@ -228,6 +228,11 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
                 return number_or_problem(sheet, row, column, problems).value_or(0);
             };
             const auto& c = row.cells;
+            // A clip's name becomes a file's name, which forget removes.
+            if (c[1].empty() || c[1].find_first_of("/.") != std::string::npos)
+                problems.push_back({"key.csv", row.line, 2, "clip", c[1],
+                                    "not a clip's name: letters and digits alone",
+                                    "restore the file, or draw a new sheet with --force"});
             lines.push_back({c[0], c[1], c[2], c[3], static_cast<int>(number(4)),
                              static_cast<int>(number(5)), c[6], c[7], static_cast<int>(number(8)),
                              number(9), number(10), number(11)});

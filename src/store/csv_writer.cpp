@@ -13,34 +13,11 @@ namespace {
 
 constexpr std::size_t kDrainBytes = 1 << 18;
 
-/// What a spreadsheet may take for a formula; and the guard itself, so that taking it off is
-/// unambiguous.
-bool needs_guard(std::string_view text) {
-    return !text.empty() &&
-           std::string_view("=+-@\t\r'").find(text.front()) != std::string_view::npos;
-}
-
-bool needs_quotes(std::string_view text) {
-    return text.find_first_of(",\"\n\r") != std::string_view::npos;
-}
-
 }  // namespace
 
 struct CsvWriter::Sum {
     Sha256 sha256;
 };
-
-void append_csv_text(std::string& out, std::string_view text) {
-    const bool quotes = needs_quotes(text);
-    if (quotes) out += '"';
-    if (needs_guard(text)) out += '\'';
-    if (!quotes) {
-        out += text;
-        return;
-    }
-    for (const char c : text) out.append(c == '"' ? 2 : 1, c);
-    out += '"';
-}
 
 CsvWriter::CsvWriter(std::filesystem::path target, std::span<const std::string> header)
     : file_(std::move(target)), sum_(std::make_unique<Sum>()), columns_(header.size()) {

@@ -1,9 +1,8 @@
 // CSV as every table of the program has it: UTF-8, commas, LF, a header, RFC 4180 quoting; written
 // through AtomicFile, so that a table under its name is whole.
 //
-// Text that a spreadsheet would run as a formula (it begins with = + - @ TAB or CR) gets an
-// apostrophe in front; so does text that begins with an apostrophe. A reader takes one leading
-// apostrophe off text cells. Numbers are never changed.
+// Text is guarded against spreadsheets that would run it as a formula (base/csv_cell.h). Numbers
+// are never changed.
 #pragma once
 
 #include <cstdint>
@@ -15,12 +14,10 @@
 #include <string_view>
 #include <vector>
 
+#include "base/csv_cell.h"
 #include "base/file.h"
 
 namespace hearwood {
-
-/// Appends the cell as it stands in a CSV file: guarded against formulas, quoted when it has to be.
-void append_csv_text(std::string& out, std::string_view text);
 
 class CsvWriter {
   public:

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "base/text.h"
+#include "survey/inside.h"
 #include "survey/sheets.h"
 #include "survey/zone.h"
 
@@ -39,11 +40,7 @@ std::string inside_folder(const fs::path& survey, const std::string& text, std::
         reason = "this folder holds the survey's own files";
         return "";
     }
-    std::error_code error;
-    const fs::path root = fs::weakly_canonical(survey, error);
-    const fs::path real = fs::weakly_canonical(survey / clean, error);
-    const auto [root_end, rest] = std::mismatch(root.begin(), root.end(), real.begin(), real.end());
-    if (error || root_end != root.end()) {
+    if (leads_out(survey, clean)) {
         reason = "a symbolic link leads out of the survey folder";
         return "";
     }

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/text.h"
+#include "survey/inside.h"
 #include "survey/sheets.h"
 
 namespace hearwood {
@@ -46,6 +47,8 @@ Survey load_survey(const std::filesystem::path& folder) {
     bool all_sites = false;
     read_sites(survey, all_sites, problems);
     read_deployments(survey, all_sites, problems);
+    const std::vector<Problem> links = links_out_of(folder);
+    problems.insert(problems.end(), links.begin(), links.end());
     if (any_error(problems)) throw InputError(std::move(problems));
     warn_of_empty_sites(survey, problems);
     survey.warnings = std::move(problems);

@@ -4,6 +4,7 @@ import filecmp
 import json
 import math
 import shutil
+import subprocess
 import unittest
 
 import ephem
@@ -128,6 +129,29 @@ class Tables(support.SurveyTest):
         self.assertEqual(names, sorted(p.name for p in self.tables(second).iterdir()))
         different = filecmp.cmpfiles(self.tables(first), self.tables(second), names, shallow=False)[1:]
         self.assertEqual(different, ([], []))
+
+    def test_bytes_do_not_depend_on_locale_zone_or_order_of_files(self):
+        first = plain_survey(self)
+        second = self.folder / "elsewhere"
+        shutil.copytree(first, second, ignore=shutil.ignore_patterns("*.wav"))
+        files = sorted((first / "recordings").rglob("*.wav"))
+        np.random.default_rng(7).shuffle(files)  # many file systems list in the order of making
+        for path in files:
+            shutil.copy2(path, second / path.relative_to(first))
+        # A zone beyond the date line, with daylight saving; decimal commas, where localedef has what it needs for them.
+        made = subprocess.run(["localedef", "-i", "de_DE", "-f", "UTF-8", str(self.folder / "de_DE.UTF-8")],
+                              capture_output=True) if shutil.which("localedef") else None
+        locale = "de_DE.UTF-8" if made and made.returncode == 0 else "C.UTF-8"
+        for survey, surroundings in (
+                (first, {"LC_ALL": "C", "TZ": "UTC"}),
+                (second, {"LC_ALL": locale, "LOCPATH": str(self.folder), "TZ": "Pacific/Auckland"})):
+            for command in ("measure", "tabulate", "contrast", "check"):
+                self.run_program(command, survey, "--quiet", environment=surroundings)
+        names = sorted(p.name for p in self.tables(first).iterdir())
+        self.assertIn("contrasts.csv", names)
+        self.assertEqual(names, sorted(p.name for p in self.tables(second).iterdir()))
+        for name in names:
+            self.assertEqual((self.tables(first) / name).read_bytes(), (self.tables(second) / name).read_bytes(), name)
 
     def test_the_data_package_describes_what_is_there(self):
         survey = plain_survey(self)
