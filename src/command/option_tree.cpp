@@ -54,6 +54,7 @@ void take_value(const std::string& type, OptionFacts& facts) {
 /// Options that must or must not stand beside this one, by name: CLI11 keeps them by address.
 std::string names_of(const std::set<CLI::Option*>& options) {
     std::vector<std::string> names;
+    names.reserve(options.size());
     for (const CLI::Option* option : options) names.push_back(option->get_name());
     std::sort(names.begin(), names.end());
     return join(names, ", ");

@@ -17,6 +17,7 @@ def bounded():
 
 class Sizes(AttackTest):
     def bounded_run(self, *arguments, expect):
+        # A sanitizer's shadow memory takes terabytes of addresses.
         result = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, text=True, timeout=20,
                                 preexec_fn=None if os.environ.get("HEARWOOD_SANITIZED") else bounded)
         self.assertEqual(result.returncode, expect, result.stdout + result.stderr)
