@@ -149,7 +149,8 @@ bool is_utf8(std::string_view bytes) {
 }
 
 std::optional<std::string> nearest(std::string_view word, std::span<const std::string> candidates) {
-    if (word.size() > 200) return {};  // no slip of the finger, and the distance costs length squared
+    if (word.size() > 200)
+        return {};  // no slip of the finger, and the distance costs length squared
     const std::string wanted = to_lower_ascii(word);
     std::optional<std::string> best;
     // Two letters swapped count as two edits, so two are allowed from four letters on.
