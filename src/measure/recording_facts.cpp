@@ -88,7 +88,8 @@ void RecordingFacts::conclude(RecordingRow& row, const std::vector<Damage>& dama
     if (losses.failure.starts_with(name_of(DamageKind::read_error))) row.mtime_ns = 0;
     const bool salvaged = !row.proved && !row.card_path.empty() && !row.sha256.empty();
     if (salvaged)
-        reasons.push_back("parts of it could not be read from the card and are silence in the copy");
+        reasons.push_back(
+            "parts of it could not be read from the card and are silence in the copy");
     row.spoilt_segments += losses.spoilt_segments;
     if (row.spoilt_segments > 0)
         reasons.push_back(

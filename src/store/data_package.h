@@ -17,7 +17,7 @@ struct TableField {
     std::string description{};
     std::string unit{};      ///< written as the property "unit"; empty: none
     std::string rdf_type{};  ///< URI of the Darwin Core term or the like that the column is tied to
-    std::string format{};   ///< of a date or time that is not written the type's own way
+    std::string format{};    ///< of a date or time that is not written the type's own way
     bool required = false;
     bool unique = false;
     std::optional<double> minimum{}, maximum{};

@@ -108,8 +108,8 @@ std::int64_t Store::count_segments_of(std::int64_t recording) const {
 void Store::for_each_segment_of(std::int64_t recording,
                                 const std::function<void(const SegmentRow&)>& use) const {
     const char* sql = "SELECT * FROM segments WHERE id BETWEEN ? AND ? ORDER BY id";
-    // Preparing a row of many columns costs as much as reading fifty: the statement is kept. While it
-    // is out, the callback being free to start another walk, that walk makes one of its own.
+    // Preparing a row of many columns costs as much as reading fifty: the statement is kept. While
+    // it is out, the callback being free to start another walk, that walk makes one of its own.
     std::unique_ptr<Statement> statement = std::move(impl_->segments_of_one);
     if (!statement) statement = std::make_unique<Statement>(impl_->database, sql);
     bind_range(*statement, recording);

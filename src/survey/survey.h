@@ -1,4 +1,5 @@
-// A survey as its three sheets describe it: settings, sites, deployments. Loading shows all problems at once.
+// A survey as its three sheets describe it: settings, sites, deployments. Loading shows all
+// problems at once.
 #pragma once
 
 #include <filesystem>
@@ -19,8 +20,8 @@ struct Site {
     std::string name;
     double latitude = 0, longitude = 0;  ///< degrees, north and east positive
     std::string stand;                   ///< value of the column [stands].factor
-    std::string block;                   ///< value of the column [stands].block; empty without blocks
-    std::vector<std::string> cells;      ///< every column as text, parallel to Survey::site_columns
+    std::string block;               ///< value of the column [stands].block; empty without blocks
+    std::vector<std::string> cells;  ///< every column as text, parallel to Survey::site_columns
     std::size_t line = 0;
 };
 
@@ -31,7 +32,7 @@ struct Deployment {
     std::string folder;    ///< relative to the survey folder, '/' between parts, never outside it
     std::string recorder;
     std::optional<LocalTime> start, end;  ///< in the survey's zone
-    std::string clock;                    ///< "UTC", "+08:00" or an IANA zone; the survey's zone by default
+    std::string clock;  ///< "UTC", "+08:00" or an IANA zone; the survey's zone by default
     std::optional<double> clock_error_start_s, clock_error_end_s;  ///< recorder minus true time
     std::optional<double> gain_db, height_m, full_scale_db_spl, expected_minutes_per_hour;
     std::vector<std::string> cells;  ///< parallel to Survey::deployment_columns
@@ -44,7 +45,8 @@ struct Survey {
     std::string time_zone;  ///< IANA name
     StandSettings stands;
     MeasureSettings measure;
-    std::vector<Window> windows;  ///< built-in dawn, dusk, day, night unless the survey says otherwise
+    std::vector<Window>
+        windows;  ///< built-in dawn, dusk, day, night unless the survey says otherwise
     ScreenSettings screen;
     ContrastSettings contrast;
     std::string start_time_pattern;  ///< [names].start_time; empty: the built-in patterns
@@ -59,6 +61,7 @@ Survey load_survey(const std::filesystem::path& folder);
 
 /// The cell of a named column as a number, where the sheet has that column and the cell is one.
 std::optional<double> number_in(const Site& site, const Survey& survey, const std::string& column);
-std::optional<double> number_in(const Deployment& deployment, const Survey& survey, const std::string& column);
+std::optional<double> number_in(const Deployment& deployment, const Survey& survey,
+                                const std::string& column);
 
 }  // namespace hearwood

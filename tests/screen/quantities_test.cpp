@@ -188,7 +188,8 @@ TEST_CASE("quantiles lie between the order statistics", "[screen]") {
     CHECK(quantile_of({4, 1, 3, 2}, 1) == 4);
     CHECK(quantile_of({7}, 0.1) == 7);
     CHECK(std::isnan(quantile_of({}, 0.5)));
-    const auto [low, middle, high] = quantiles_db<3>(std::vector<float>{100, 1, 10, 1000}, {0.1, 0.5, 1});
+    const auto [low, middle, high] =
+        quantiles_db<3>(std::vector<float>{100, 1, 10, 1000}, {0.1, 0.5, 1});
     CHECK(low == Approx(3));
     CHECK(middle == Approx(15));
     CHECK(high == Approx(30));
