@@ -1,6 +1,7 @@
 #include "screen/blocks.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <limits>
 
@@ -15,31 +16,45 @@ constexpr int kLanes = 8;  // seven bands and one idle: a power of two for the v
 constexpr int kMostTicks = 64;
 constexpr float kLeastRise = 1e-6f;
 
-/// A block with a band a lane, so that the inner loops run over eight floats side by side.
+/// Levels are compared by the bits of their floats: none is below 0, so the bits stand in their
+/// order, and the compiler lays integers side by side in vector registers where floats, with NaN
+/// and -0 to heed, go one by one.
+using Bits = std::int32_t;
+
+/// A block twice: by tick with a band a lane for the ranks, by band with a tick a lane for the
+/// rises.
 struct Lanes {
-    float value[kMostTicks][kLanes];
+    float by_tick[kMostTicks][kLanes];
+    float by_band[kHighBands][kMostTicks];
     float median[kLanes];
     std::int32_t smaller[kMostTicks][kLanes];  ///< how many ticks of the block lie below this one
 };
 
 void fill(Lanes& lanes, const Tick* ticks, int n) {
     for (int m = 0; m < n; ++m) {
-        for (int b = 0; b < kHighBands; ++b) lanes.value[m][b] = ticks[m][b];
-        lanes.value[m][kLanes - 1] = 1;
+        for (int b = 0; b < kHighBands; ++b) {
+            lanes.by_tick[m][b] = ticks[m][b];
+            lanes.by_band[b][m] = ticks[m][b];
+        }
+        lanes.by_tick[m][kLanes - 1] = 1;
     }
 }
 
 void count_smaller(Lanes& lanes, int n) {
     static_assert(kLanes == kRankedColumns);
-    kernels(CpuPath::best).count_smaller(lanes.value[0], n, lanes.smaller[0]);
+    kernels(CpuPath::best).count_smaller(lanes.by_tick[0], n, lanes.smaller[0]);
 }
 
 /// The element of rank r is the largest that has at most r smaller ones, ties included.
 void largest_up_to_rank(const Lanes& lanes, int n, int rank, float (&result)[kLanes]) {
-    for (int b = 0; b < kLanes; ++b) result[b] = 0;
+    Bits largest[kLanes] = {};
     for (int m = 0; m < n; ++m)
-        for (int b = 0; b < kLanes; ++b)
-            if (lanes.smaller[m][b] <= rank) result[b] = std::max(result[b], lanes.value[m][b]);
+        for (int b = 0; b < kLanes; ++b) {
+            const Bits level = std::bit_cast<Bits>(lanes.by_tick[m][b]);
+            const Bits candidate = lanes.smaller[m][b] <= rank ? level : 0;
+            largest[b] = std::max(largest[b], candidate);
+        }
+    for (int b = 0; b < kLanes; ++b) result[b] = std::bit_cast<float>(largest[b]);
 }
 
 /// Medians of the levels: of an even count, the mean of the middle two in decibels is the root of
@@ -53,39 +68,41 @@ void find_medians(Lanes& lanes, int n) {
         lanes.median[b] = std::sqrt(lanes.median[b]) * std::sqrt(upper[b]);
 }
 
-/// Puts the smaller of two first.
-void order(float& a, float& b) {
-    const float smaller = std::min(a, b);
-    b = std::max(a, b);
-    a = smaller;
+/// Puts the smaller of two first, for each of n ticks.
+void order(Bits (&a)[kMostTicks], Bits (&b)[kMostTicks], int n) {
+    for (int m = 0; m < n; ++m) {
+        const Bits smaller = std::min(a[m], b[m]);
+        b[m] = std::max(a[m], b[m]);
+        a[m] = smaller;
+    }
 }
 
-/// The greatest and the least of what is left are set aside until one is left. Compare and swap
-/// without a jump: which way each comparison goes is chance, and a processor that guesses guesses
-/// wrong.
-float median_of_seven(std::array<float, kHighBands> v) {
-    static_assert(kHighBands == 7);
+/// Leaves the median over the bands of every tick in the middle row: the greatest and the least of
+/// what is left are set aside until one is left.
+void order_bands(Bits (&v)[kHighBands][kMostTicks], int n) {
     for (int left = 0, right = kHighBands - 1; left < right; ++left, --right) {
-        for (int i = left; i < right; ++i) order(v[i], v[right]);
-        for (int i = left + 1; i < right; ++i) order(v[left], v[i]);
+        for (int i = left; i < right; ++i) order(v[i], v[right], n);
+        for (int i = left + 1; i < right; ++i) order(v[left], v[i], n);
     }
-    return v[kHighBands / 2];
 }
 
 void append(RankedBlocks& blocks, const Lanes& lanes, int n) {
     // A value above the median has more than half of the others, or half of an even count, below
-    // it.
+    // it. The idle lane has none below it.
     const int least = (n + 1) / 2;
     for (int m = 0; m < n; ++m) {
         int above = 0;
-        std::array<float, kHighBands> ratio;
-        for (int b = 0; b < kHighBands; ++b) {
-            above += lanes.smaller[m][b] >= least;
-            ratio[b] = lanes.value[m][b] / lanes.median[b];
-        }
+        for (int b = 0; b < kLanes; ++b) above += lanes.smaller[m][b] >= least ? 1 : 0;
         blocks.above.push_back(static_cast<std::uint8_t>(above));
-        blocks.rise.push_back(std::max(kLeastRise, median_of_seven(ratio)));
     }
+    Bits ratios[kHighBands][kMostTicks];
+    for (int b = 0; b < kHighBands; ++b)
+        for (int m = 0; m < n; ++m)
+            ratios[b][m] = std::bit_cast<Bits>(lanes.by_band[b][m] / lanes.median[b]);
+    order_bands(ratios, n);
+    for (int m = 0; m < n; ++m)
+        blocks.rise.push_back(
+            std::max(kLeastRise, std::bit_cast<float>(ratios[kHighBands / 2][m])));
 }
 
 struct Moments {

@@ -1,7 +1,9 @@
 #include "screen/rhythm.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 
 #include "index/rank.h"
@@ -13,23 +15,6 @@ constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
 
 int ticks_in(double seconds, double tick_s) {
     return static_cast<int>(std::nearbyint(seconds / tick_s));
-}
-
-/// The deviation from the mean over `half` ticks on either side, as far as the block goes, clipped
-/// at three times its median size, so that one bang does not pass for a rhythm.
-std::vector<double> deviations(std::span<const double> levels, int half) {
-    const int n = static_cast<int>(levels.size());
-    std::vector<double> sums(n + 1, 0.0), u(n);
-    for (int i = 0; i < n; ++i) sums[i + 1] = sums[i] + levels[i];
-    for (int i = 0; i < n; ++i) {
-        const int from = std::max(i - half, 0), to = std::min(i + half + 1, n);
-        u[i] = levels[i] - (sums[to] - sums[from]) / (to - from);
-    }
-    std::vector<double> sizes(u);
-    for (double& size : sizes) size = std::abs(size);
-    const double cap = 3 * median_of(std::move(sizes));
-    for (double& value : u) value = std::clamp(value, -cap, cap);
-    return u;
 }
 
 /// The order statistics around share (n - 1), and how far the share lies between them.
@@ -52,14 +37,37 @@ Around around(std::span<const float> powers, double share) {
     const float low = value_of_rank(powers, rank);
     const double part = at - std::floor(at);
     if (part == 0) return {static_cast<double>(low), static_cast<double>(low), part};
-    // The next one is as large when values up to it fill more ranks than its own.
-    std::size_t up_to = 0;
-    float above = std::numeric_limits<float>::max();
+    // The next one is as large when values up to it fill more ranks than its own. The bits of
+    // floats that are not negative stand in their order, and are compared side by side.
+    const auto low_bits = std::bit_cast<std::int32_t>(low);
+    std::int32_t up_to = 0, above = std::numeric_limits<std::int32_t>::max();
     for (const float power : powers) {
-        up_to += power <= low ? 1 : 0;
-        above = std::min(above, power > low ? power : above);
+        const auto bits = std::bit_cast<std::int32_t>(power);
+        up_to += bits <= low_bits ? 1 : 0;
+        above = std::min(above, bits > low_bits ? bits : above);
     }
-    return {static_cast<double>(low), static_cast<double>(up_to > rank + 1 ? low : above), part};
+    const bool tied = static_cast<std::size_t>(up_to) > rank + 1;
+    const float next = tied ? low : std::bit_cast<float>(above);
+    return {static_cast<double>(low), static_cast<double>(next), part};
+}
+
+/// The deviation from the mean over `half` ticks on either side, as far as the block goes, clipped
+/// at three times its median size, so that one bang does not pass for a rhythm.
+std::vector<double> deviations(std::span<const double> levels, int half) {
+    const int n = static_cast<int>(levels.size());
+    std::vector<double> sums(n + 1, 0.0), u(n);
+    for (int i = 0; i < n; ++i) sums[i + 1] = sums[i] + levels[i];
+    for (int i = 0; i < n; ++i) {
+        const int from = std::max(i - half, 0), to = std::min(i + half + 1, n);
+        u[i] = levels[i] - (sums[to] - sums[from]) / (to - from);
+    }
+    std::vector<float> sizes(u.size());
+    std::transform(u.begin(), u.end(), sizes.begin(),
+                   [](double value) { return static_cast<float>(std::abs(value)); });
+    const auto [low, next, part] = around(std::span<const float>(sizes), 0.5);
+    const double cap = 3 * (low + (next - low) * part);
+    for (double& value : u) value = std::clamp(value, -cap, cap);
+    return u;
 }
 
 double largest_autocorrelation(std::span<const double> u, double tick_s) {
