@@ -4,15 +4,14 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <limits>
 #include <stdexcept>
 #include <type_traits>
 
 #include "index/background.h"
-#include "index/clipping.h"
 #include "index/framer.h"
 #include "index/kernels.h"
 #include "index/precise_spectra.h"
+#include "index/sample_levels.h"
 #include "index/slot_map.h"
 #include "index/slot_sums.h"
 #include "index/tick_bands.h"
@@ -28,15 +27,6 @@ namespace {
 constexpr int kBatch = 32;
 const double kLoudAmplitude = std::pow(10.0, -50 / 20.0);  ///< adi, aei: 20 log10 A above this
 constexpr double kLoudTopHz = 10000;                       ///< and nothing above this frequency
-constexpr double kMostSample = 1e15;  ///< beyond, a square no longer fits a float
-
-template <typename T>
-constexpr double unit_of() {  // what a sample is divided by to come to [-1, 1)
-    if constexpr (std::is_integral_v<T>)
-        return -static_cast<double>(std::numeric_limits<T>::min());
-    else
-        return 1;
-}
 
 }  // namespace
 
@@ -49,8 +39,6 @@ struct SegmentAnalyser::State {
     SampleSums window(const T* x);
     template <typename T>
     void add_frame(const T* x);
-    template <typename T>
-    void add_samples(const T* x, int count, const SampleSums& sums);
     template <typename T>
     void add_rest();
     void transform_batch();
@@ -83,11 +71,9 @@ struct SegmentAnalyser::State {
 
     // Of the segment so far.
     int bits = 0;
-    bool single = true;                     ///< single precision does for this segment's samples
-    int waiting = 0;                        ///< frames in the batch
-    double sum = 0, squares = 0, peak = 0;  ///< samples in [-1, 1)
-    double clipped_from = 1;
-    ClippingCounter clipping;
+    bool single = true;  ///< single precision does for this segment's samples
+    int waiting = 0;     ///< frames in the batch
+    SampleLevels levels;
     void (State::*rest)() = nullptr;  ///< add_rest of the type that was added
     SegmentSummary summary;
 };
@@ -153,7 +139,7 @@ template <typename T>
 void SegmentAnalyser::State::add(std::span<const T> samples) {
     if (!rest) {
         rest = &State::add_rest<T>;
-        clipped_from = clipping_level<T>(bits);
+        levels.expect<T>(bits);
         single = std::is_same_v<T, std::int16_t>;
         if (!single && !precise) {
             precise = std::make_unique<PreciseSpectra>(frame, kBatch, down, kLoudAmplitude, slots,
@@ -164,7 +150,7 @@ void SegmentAnalyser::State::add(std::span<const T> samples) {
     framer.add(samples, [&](const T* x) { add_frame(x); });
     if (hop == frame) return;
     // The windowed samples are of no use here; the next frame will overwrite them.
-    chunker.add(samples, [&](const T* x) { add_samples(x, frame, window(x)); });
+    chunker.add(samples, [&](const T* x) { levels.add(x, frame, window(x)); });
 }
 
 /// Windows a frame into the next place of the batch.
@@ -184,37 +170,14 @@ void SegmentAnalyser::State::add_frame(const T* x) {
     constexpr double unit = unit_of<T>();
     summary.frame_mean_square.push_back(
         static_cast<float>(of_frame.squares / frame / (unit * unit)));
-    if (hop == frame) add_samples(x, frame, of_frame);
+    if (hop == frame) levels.add(x, frame, of_frame);
     if (++waiting == kBatch) transform_batch();
 }
 
-/// Samples that follow on those before, each seen once.
-template <typename T>
-void SegmentAnalyser::State::add_samples(const T* x, int count, const SampleSums& of_samples) {
-    constexpr double unit = unit_of<T>();
-    sum += of_samples.sum / unit;
-    squares += of_samples.squares / (unit * unit);
-    peak = std::max(peak, of_samples.peak / unit);
-    if (!(of_samples.squares / (unit * unit) < kMostSample * kMostSample)) summary.finite = false;
-    if (of_samples.peak >= clipped_from) {
-        clipping.add(std::span<const T>(x, count), clipped_from);
-    } else {
-        clipping.add_unclipped();
-    }
-}
-
-/// The samples after the last whole frame or chunk: they count for the levels, not for the spectra.
+/// The samples after the last whole frame or chunk.
 template <typename T>
 void SegmentAnalyser::State::add_rest() {
-    const std::span<const T> left = (hop == frame ? framer : chunker).template rest<T>();
-    SampleSums of_rest;
-    for (const T sample : left) {
-        const auto x = static_cast<double>(sample);
-        of_rest.sum += x;
-        of_rest.squares += x * x;
-        of_rest.peak = std::max(of_rest.peak, std::abs(x));
-    }
-    if (!left.empty()) add_samples(left.data(), static_cast<int>(left.size()), of_rest);
+    levels.add_rest((hop == frame ? framer : chunker).template rest<T>());
 }
 
 // ---- frames
@@ -276,11 +239,7 @@ void SegmentAnalyser::State::finish() {
         summary.standout_cells[k] = edge ? 0 : sums.standout[slot];
         summary.has_background[k] = !edge && sums.has_background[slot];
     }
-    const double samples = static_cast<double>(std::max<std::int64_t>(summary.samples, 1));
-    summary.mean_square = squares / samples;
-    summary.mean = sum / samples;
-    summary.peak = peak;
-    summary.clipped = clipping.clipped();
+    levels.finish(summary);
 }
 
 // ---- the class
@@ -305,17 +264,15 @@ void SegmentAnalyser::begin(int bits) {
     State& s = *state_;
     s.bits = bits;
     s.waiting = 0;
-    s.sum = s.squares = s.peak = 0;
     s.rest = nullptr;
     s.framer.begin();
     s.chunker.begin();
-    s.clipping.begin();
+    s.levels.begin();
     s.sums.begin();
     s.background.begin();
     s.tick_bands.begin();
     s.summary.samples = 0;
     s.summary.frames = s.summary.steps = 0;
-    s.summary.finite = true;
     s.summary.frame_mean_square.clear();
     s.summary.tick_power.clear();
 }
