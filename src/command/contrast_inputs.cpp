@@ -5,8 +5,6 @@
 #include <tuple>
 #include <utility>
 
-#include "aggregate/tables.h"
-#include "contrast/listening.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -47,19 +45,6 @@ void add_column(std::vector<SiteColumn>& columns, SiteColumn column) {
     if (any) columns.push_back(std::move(column));
 }
 
-double mean_over_deployments(const Survey& survey, std::size_t site, const std::string& column) {
-    double sum = 0;
-    int count = 0;
-    for (const Deployment& deployment : survey.deployments) {
-        if (deployment.site != site) continue;
-        if (const auto value = number_in(deployment, survey, column)) {
-            sum += *value;
-            ++count;
-        }
-    }
-    return count > 0 ? sum / count : kMissing;
-}
-
 std::vector<SiteColumn> numeric_columns(const Survey& survey) {
     std::vector<SiteColumn> columns;
     for (const std::string& name : survey.site_columns) {
@@ -73,26 +58,13 @@ std::vector<SiteColumn> numeric_columns(const Survey& survey) {
                                      name) != survey.site_columns.end();
         SiteColumn column{taken ? "deployments." + name : name, {}};
         for (std::size_t s = 0; s < survey.sites.size(); ++s)
-            column.values.push_back(mean_over_deployments(survey, s, name));
+            column.values.push_back(mean_over_deployments(survey, s, name).value_or(kMissing));
         add_column(columns, std::move(column));
     }
     return columns;
 }
 
 }  // namespace
-
-ContrastPlan contrast_plan(const Survey& survey) {
-    ContrastPlan plan;
-    plan.class_a = survey.stands.class_a;
-    plan.class_b = survey.stands.class_b;
-    plan.primary_index = survey.contrast.primary_index;
-    plan.primary_window = survey.contrast.primary_window;
-    plan.seed = survey.contrast.seed;
-    plan.level = survey.contrast.level;
-    plan.listening = listening_sentence_of(read_listening(tables_folder(survey.folder)),
-                                           survey.contrast.primary_index);
-    return plan;
-}
 
 std::vector<int> contrasted_columns(const SiteValues& values) {
     std::vector<int> places;

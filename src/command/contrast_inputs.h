@@ -14,9 +14,6 @@
 
 namespace hearwood {
 
-/// The contrast that survey.toml declares.
-ContrastPlan contrast_plan(const Survey& survey);
-
 /// Places in SiteValues::columns of what is contrasted: the indices; levels are not.
 std::vector<int> contrasted_columns(const SiteValues& values);
 

@@ -15,6 +15,7 @@
 #include "command/audit_inputs.h"
 #include "command/contrast_inputs.h"
 #include "command/contrast_modes.h"
+#include "contrast/declared.h"
 #include "contrast/listening.h"
 #include "contrast/nearby.h"
 #include "contrast/verdict.h"
@@ -221,7 +222,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Store store = Store::open_read_only(survey.folder);
     const SiteValues values = compute_site_values(survey, store);
     refuse_mixed_rates(survey, values);
-    const ContrastPlan plan = contrast_plan(survey);
+    const ContrastPlan plan = contrast_plan(survey, tables_folder(survey.folder));
 
     Progress progress("contrasting", "indices", contrasted_columns(values).size(),
                       options.shared.quiet);

@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "aggregate/tables.h"
 #include "base/text.h"
 #include "command/contrast_inputs.h"
 #include "command/grid_averager.h"
+#include "contrast/declared.h"
 #include "index/catalogue.h"
 
 namespace hearwood {
@@ -93,7 +95,7 @@ const Window& window_called(const Survey& survey, const std::string& name) {
 class Tester {
   public:
     Tester(const Survey& survey, const SettingsPlan& plan)
-        : survey_(survey), contrast_(contrast_plan(survey)) {
+        : survey_(survey), contrast_(contrast_plan(survey, tables_folder(survey.folder))) {
         contrast_.primary_index = plan.index;
         contrast_.primary_window = plan.window;
     }

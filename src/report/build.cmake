@@ -36,9 +36,10 @@ add_custom_command(
 
 add_custom_command(
   OUTPUT ${web_build}/web_bundle.cpp
-  COMMAND ${CMAKE_COMMAND} -DSCRIPT=${web_build}/page.js -DSTYLE=${web_build}/page.css
-          -DOUTPUT=${web_build}/web_bundle.cpp -P ${CMAKE_CURRENT_LIST_DIR}/embed.cmake
-  DEPENDS ${web_build}/page.js ${web_build}/page.css ${CMAKE_CURRENT_LIST_DIR}/embed.cmake
+  COMMAND ${CMAKE_COMMAND} -DOUTPUT=${web_build}/web_bundle.cpp -DHEADER=report/web_bundle.h
+          "-DNAMES=kPageScript|kPageStyle" "-DFILES=${web_build}/page.js|${web_build}/page.css"
+          -P ${CMAKE_CURRENT_SOURCE_DIR}/embed.cmake
+  DEPENDS ${web_build}/page.js ${web_build}/page.css ${CMAKE_CURRENT_SOURCE_DIR}/embed.cmake
   COMMENT "Embedding the page's script and style"
   VERBATIM)
 target_sources(report PRIVATE ${web_build}/web_bundle.cpp)

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "aggregate/tables.h"
-#include "contrast/listening.h"
+#include "contrast/declared.h"
 
 namespace hearwood {
 
@@ -37,6 +37,8 @@ bool same(double one, double other) {
 }
 
 }  // namespace
+
+Page::Page(const Survey& of) : survey(of), plan(contrast_plan(of, tables_folder(of.folder))) {}
 
 const ResultTable* Page::result(const std::string& file) const {
     const auto found = results.find(file);
@@ -112,19 +114,6 @@ bool agree(const std::vector<ContrastRow>& rows, const Survey& survey, const Sit
         if (!row.tested() && a.n >= 2 && b.n >= 2 && survey.stands.block.empty()) return false;
     }
     return true;
-}
-
-ContrastPlan plan_of(const Survey& survey) {
-    ContrastPlan plan;
-    plan.class_a = survey.stands.class_a;
-    plan.class_b = survey.stands.class_b;
-    plan.primary_index = survey.contrast.primary_index;
-    plan.primary_window = survey.contrast.primary_window;
-    plan.seed = survey.contrast.seed;
-    plan.level = survey.contrast.level;
-    plan.listening = listening_sentence_of(read_listening(tables_folder(survey.folder)),
-                                           survey.contrast.primary_index);
-    return plan;
 }
 
 }  // namespace hearwood

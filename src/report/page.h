@@ -26,9 +26,11 @@ struct TroubledRecording {
 inline constexpr std::size_t kMostTableRows = 1000;
 
 struct Page {
-    explicit Page(const Survey& of) : survey(of) {}
+    /// Reads the listening check, which the plan carries. Errors: as contrast_plan.
+    explicit Page(const Survey& of);
 
     const Survey& survey;
+    ContrastPlan plan;
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
     std::vector<TroubledRecording> troubled;
@@ -61,7 +63,5 @@ std::vector<ContrastRow> contrast_rows(const ResultTable& table, const Survey& s
 /// written before something was measured, or under other settings. Rows of indices that the values
 /// lack are not judged.
 bool agree(const std::vector<ContrastRow>& rows, const Survey& survey, const SiteValues& values);
-
-ContrastPlan plan_of(const Survey& survey);
 
 }  // namespace hearwood

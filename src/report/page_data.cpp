@@ -157,16 +157,6 @@ const char* role_of(const Site& site, const StandSettings& stands) {
     return site.stand == stands.class_a ? "a" : site.stand == stands.class_b ? "b" : "other";
 }
 
-/// Mean of a numeric column over a site's deployments; NaN where none has it.
-double mean_over_deployments(const Survey& survey, std::size_t site, const std::string& column) {
-    double sum = 0;
-    int count = 0;
-    for (const Deployment& deployment : survey.deployments)
-        if (deployment.site == site)
-            if (const auto value = number_in(deployment, survey, column)) sum += *value, ++count;
-    return count > 0 ? sum / count : std::nan("");
-}
-
 /// What covariates.csv was worked out from: numeric cells of the site sheet, and of the
 /// deployments, averaged.
 Json site_numbers(const Survey& survey, std::size_t place) {
@@ -179,8 +169,8 @@ Json site_numbers(const Survey& survey, std::size_t place) {
                 numbers[column] = number(*value);
     for (const std::string& column : survey.deployment_columns) {
         const bool taken = std::find(columns.begin(), columns.end(), column) != columns.end();
-        const double value = mean_over_deployments(survey, place, column);
-        if (!std::isnan(value)) numbers[taken ? "deployments." + column : column] = number(value);
+        if (const auto value = mean_over_deployments(survey, place, column))
+            numbers[taken ? "deployments." + column : column] = number(*value);
     }
     return numbers;
 }

@@ -101,7 +101,7 @@ std::string further_tables(const Page& page) {
 std::string methods_section(const Page& page) {
     std::string body;
     if (page.values.segments > 0)
-        body += paragraph(methods_paragraph(page.contrasts, plan_of(page.survey), facts_of(page)));
+        body += paragraph(methods_paragraph(page.contrasts, page.plan, facts_of(page)));
     body += index_list(page);
     std::string references;
     for (const std::string& line : split(methods_references(), '\n'))

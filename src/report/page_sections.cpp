@@ -107,7 +107,7 @@ std::string robustness(const Page& page) {
 }
 
 std::string listening(const Page& page) {
-    const std::string remark = listening_remark(plan_of(page.survey));
+    const std::string remark = listening_remark(page.plan);
     if (!page.result("listening.csv"))
         return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
                            escape_html(remark));

@@ -96,7 +96,7 @@ std::string answer_sentence(const Page& page) {
     if (!row) return no_contrast(page);
     if (!row->tested()) return untested(page, *row);
     if (!page.declared) {
-        const std::string all = overall_verdict(page.contrasts, plan_of(page.survey));
+        const std::string all = overall_verdict(page.contrasts, page.plan);
         return all + fmt::format(" Shown below is the {} in the {} window.",
                                  page.title_of(row->index), row->window);
     }
@@ -121,7 +121,7 @@ std::string main_doubt(const Page& page) {
         return "no outcome was declared before the data were seen, so every row is one of many.";
     if (row->unbounded())
         return "there are too few sites: more recordings of the same sites would not help.";
-    return "an index is not an animal. " + listening_remark(plan_of(page.survey));
+    return "an index is not an animal. " + listening_remark(page.plan);
 }
 
 std::string date_range(const Page& page) {

@@ -64,4 +64,19 @@ std::optional<double> number_in(const Deployment& deployment, const Survey& surv
     return number_at(deployment.cells, survey.deployment_columns, column);
 }
 
+std::optional<double> mean_over_deployments(const Survey& survey, std::size_t site,
+                                            const std::string& column) {
+    double sum = 0;
+    int count = 0;
+    for (const Deployment& deployment : survey.deployments) {
+        if (deployment.site != site) continue;
+        if (const auto value = number_in(deployment, survey, column)) {
+            sum += *value;
+            ++count;
+        }
+    }
+    if (count == 0) return {};
+    return sum / count;
+}
+
 }  // namespace hearwood

@@ -63,5 +63,8 @@ Survey load_survey(const std::filesystem::path& folder);
 std::optional<double> number_in(const Site& site, const Survey& survey, const std::string& column);
 std::optional<double> number_in(const Deployment& deployment, const Survey& survey,
                                 const std::string& column);
+/// Mean of a column of deployments.csv over the deployments of a site, where one has a number.
+std::optional<double> mean_over_deployments(const Survey& survey, std::size_t site,
+                                            const std::string& column);
 
 }  // namespace hearwood

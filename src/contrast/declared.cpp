@@ -1,0 +1,19 @@
+#include "contrast/declared.h"
+
+#include "contrast/listening.h"
+
+namespace hearwood {
+
+ContrastPlan contrast_plan(const Survey& survey, const std::filesystem::path& tables) {
+    ContrastPlan plan;
+    plan.class_a = survey.stands.class_a;
+    plan.class_b = survey.stands.class_b;
+    plan.primary_index = survey.contrast.primary_index;
+    plan.primary_window = survey.contrast.primary_window;
+    plan.seed = survey.contrast.seed;
+    plan.level = survey.contrast.level;
+    plan.listening = listening_sentence_of(read_listening(tables), plan.primary_index);
+    return plan;
+}
+
+}  // namespace hearwood
