@@ -10,6 +10,7 @@
 #include "base/interrupt.h"
 #include "base/text.h"
 #include "command/program.h"
+#include "command/usage_complaint.h"
 
 namespace {
 
@@ -19,10 +20,11 @@ int code(ExitCode exit_code) {
     return static_cast<int>(exit_code);
 }
 
-/// CLI11 prints help and its own complaints; only its many exit codes are folded into ours.
+/// CLI11 prints help and the version, which come as errors too; complaints are ours.
 int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
-    const int result = program.exit(error, std::cout, std::cerr);
-    return result == 0 ? 0 : code(ExitCode::nothing_done);
+    if (error.get_exit_code() == 0) return program.exit(error, std::cout, std::cerr);
+    fmt::print(stderr, "{}\n", usage_complaint(program, error));
+    return code(ExitCode::nothing_done);
 }
 
 int run_chosen(const Commands& commands) {

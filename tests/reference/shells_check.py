@@ -51,6 +51,29 @@ class ManPages(unittest.TestCase):
             self.assertLessEqual(max(map(len, text.splitlines()[1:])), 80, name)
 
 
+class Slips(unittest.TestCase):
+    def complaint(self, *words):
+        result = output_of(BINARY, *words)
+        self.assertEqual((result.returncode, result.stdout), (2, ""), words)
+        self.assertEqual(result.stderr.count("\n"), 1, result.stderr)
+        return result.stderr
+
+    def test_of_a_command_name_the_nearest_and(self):
+        for name in command_names():
+            slip = name[0] + name[2:] if len(name) > 4 else name + "e"
+            self.assertIn(f"'{slip}'; did you mean '{name}'?", self.complaint(slip, "anywhere"))
+        self.assertIn("no command is called 'gibberish'; 'hearwood --help' lists", self.complaint("gibberish"))
+        self.assertIn("--help", self.complaint())
+
+    def test_options_and_words_too_many(self):
+        self.assertIn("no option --job; did you mean '--jobs'?", self.complaint("measure", "d", "--job", "2"))
+        self.assertIn("no option --job; did you mean '--jobs'?", self.complaint("measure", "d", "--job=2"))
+        self.assertIn("has no option --gibberish; 'hearwood --help'", self.complaint("--gibberish"))
+        self.assertIn("has no use for 'e'", self.complaint("measure", "d", "e"))
+        self.assertIn("--deployment is required", self.complaint("offload", "card", "survey"))
+        self.assertIn("no option -\\x1B[31m;", self.complaint("measure", "d", "-\x1b[31m"))
+
+
 class Bash(unittest.TestCase):
     def complete(self, *words, folder=None):
         """What bash offers for the last word; in a fresh bash without any start-up file."""

@@ -1,0 +1,85 @@
+#include "command/usage_complaint.h"
+
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <vector>
+
+#include "base/text.h"
+
+namespace hearwood {
+namespace {
+
+bool is_option(const std::string& word) {
+    return word.size() > 1 && word.starts_with('-');
+}
+
+std::string help_of(const CLI::App& program, const CLI::App* command) {
+    return command ? fmt::format("'{} {} --help' lists its options", program.get_name(),
+                                 command->get_name())
+                   : fmt::format("'{} --help' lists the commands", program.get_name());
+}
+
+std::vector<std::string> option_names(const CLI::App& app) {
+    std::vector<std::string> names;
+    for (const CLI::Option* option : app.get_options())
+        for (const std::string& name : option->get_lnames()) names.push_back("--" + name);
+    return names;
+}
+
+std::vector<std::string> command_names(const CLI::App& program) {
+    std::vector<std::string> names;
+    for (const CLI::App* command : program.get_subcommands(nullptr))
+        names.push_back(command->get_name());
+    return names;
+}
+
+/// "did you mean '--jobs'? ..." or where all of them stand.
+std::string mend(const std::string& word, const std::vector<std::string>& names,
+                 const std::string& help) {
+    const auto near = nearest(word, names);
+    return near ? fmt::format("did you mean '{}'? {}", *near, help) : help;
+}
+
+std::string unknown_option(const std::string& word, const CLI::App& program,
+                           const CLI::App* command) {
+    const std::string name = word.substr(0, word.find('='));
+    return fmt::format(
+        "{}{} has no option {}; {}", program.get_name(), command ? " " + command->get_name() : "",
+        printable(name),
+        mend(name, option_names(command ? *command : program), help_of(program, command)));
+}
+
+std::string without_command(const CLI::App& program) {
+    const auto words = program.remaining();
+    const auto word =
+        std::find_if(words.begin(), words.end(), [](const auto& w) { return !is_option(w); });
+    if (word != words.end())
+        return fmt::format("no command is called '{}'; {}", printable(*word),
+                           mend(*word, command_names(program), help_of(program, nullptr)));
+    if (!words.empty()) return unknown_option(words.front(), program, nullptr);
+    return fmt::format("say what to do; {}", help_of(program, nullptr));
+}
+
+std::string in_command(const CLI::App& program, const CLI::App& command,
+                       const CLI::ParseError& error) {
+    const auto words = command.remaining();
+    const auto option = std::find_if(words.begin(), words.end(), is_option);
+    if (option != words.end()) return unknown_option(*option, program, &command);
+    const std::string name = program.get_name() + " " + command.get_name();
+    if (!words.empty())
+        return fmt::format("{} has no use for '{}'; '{} --help' shows what it takes", name,
+                           printable(words.front()), name);
+    return fmt::format("{}: {}; '{} --help' shows what it takes", name, printable(error.what()),
+                       name);
+}
+
+}  // namespace
+
+std::string usage_complaint(const CLI::App& program, const CLI::ParseError& error) {
+    const auto chosen = program.get_subcommands();
+    return chosen.empty() ? without_command(program) : in_command(program, *chosen.front(), error);
+}
+
+}  // namespace hearwood

@@ -1,0 +1,18 @@
+// What is said of a command line that cannot be followed.
+#pragma once
+
+#include <string>
+
+#include "command/command.h"
+
+namespace CLI {
+class ParseError;
+}
+
+namespace hearwood {
+
+/// One line: which word is wrong and the mend, the nearest command or option where the word looks
+/// like a slip of one. `program` is as its parse() left it.
+std::string usage_complaint(const CLI::App& program, const CLI::ParseError& error);
+
+}  // namespace hearwood
