@@ -22,6 +22,7 @@ endfunction()
 
 # Rounds for roughly ten seconds each on a small machine.
 hearwood_fuzz(sheet 2000000 LINKS base)
+hearwood_fuzz(chunks 300000 LINKS audio base)
 hearwood_fuzz(name 3000000 LINKS audio base)
 hearwood_fuzz(recording 200000 LINKS index audio survey base)
 hearwood_fuzz(survey 40000 LINKS survey base)

@@ -100,7 +100,7 @@ def answers():
 
 
 def main(folder):
-    for target, seeds in (("recording", recordings()), ("sheet", sheets()), ("name", names()),
+    for target, seeds in (("recording", recordings()), ("chunks", recordings()), ("sheet", sheets()), ("name", names()),
                           ("survey", surveys()), ("answers", answers())):
         place = pathlib.Path(folder) / target
         place.mkdir(parents=True, exist_ok=True)

@@ -10,7 +10,7 @@ install_packages "$root/tests/packages.txt"
 install_packages "${TMPDIR:-/tmp}/hearwood-fuzz-packages.$$"
 rm -f "${TMPDIR:-/tmp}/hearwood-fuzz-packages.$$"
 build=$root/build-fuzz
-targets=${*:-sheet name recording survey answers}
+targets=${*:-sheet chunks name recording survey answers}
 cmake -S "$root" -B "$build" -G Ninja -DHEARWOOD_FUZZ=ON -DCMAKE_CXX_COMPILER=clang++ \
     -DHEARWOOD_SANITIZE=address,undefined,fuzzer-no-link >/dev/null
 # shellcheck disable=SC2046
