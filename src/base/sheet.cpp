@@ -232,8 +232,7 @@ void check_encoding(Sheet& sheet, std::vector<Problem>& problems) {
         for (std::size_t c = 0; c < row.cells.size(); ++c) check(row.line, c, row.cells[c]);
     if (count == 0) return;
     sheet.broken = true;
-    first.what =
-        fmt::format("bytes that are not UTF-8 text ({} cell{})", count, count == 1 ? "" : "s");
+    first.what = fmt::format("bytes that are not UTF-8 text ({})", counted(count, "cell"));
     first.mend = kSaveAsUtf8;
     problems.push_back(std::move(first));
 }

@@ -42,6 +42,12 @@ std::string join(std::span<const std::string> parts, std::string_view separator)
 /// "1,234,567": counts in sentences.
 std::string grouped(std::int64_t count);
 
+/// "1 recording", "1,234 recordings": counts in sentences are never "1 recordings". What goes on
+/// with a verb takes it along: counted(n, "file is", "files are").
+std::string counted(std::int64_t count, std::string_view one, std::string_view many);
+/// With the plain plural: counted(n, "file").
+std::string counted(std::int64_t count, std::string_view one);
+
 /// Text of a file name as it goes into CSV, JSON and the database: valid UTF-8 stays as it is,
 /// except that
 /// '\' becomes "\\"; other bytes become \xNN. Reversible, so that no two names fall together.

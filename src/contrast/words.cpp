@@ -2,25 +2,18 @@
 
 #include <algorithm>
 
-#include "base/text.h"
+#include "base/lines.h"
 
 namespace hearwood {
 
 namespace {
 
-constexpr std::size_t kColumns = 80;
-
 bool starts_character(char c) {
     return (static_cast<unsigned char>(c) & 0xC0u) != 0x80u;
 }
 
-std::size_t characters(std::string_view text) {
-    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), starts_character));
-}
-
 std::string spaces(int width, std::string_view text) {
-    const auto used = static_cast<int>(characters(text));
-    return std::string(static_cast<std::size_t>(std::max(0, width - used)), ' ');
+    return std::string(static_cast<std::size_t>(std::max(0, width - characters(text))), ' ');
 }
 
 }  // namespace
@@ -34,7 +27,7 @@ std::string left(std::string_view text, int width) {
 }
 
 std::string cut(std::string_view text, int width) {
-    if (characters(text) <= static_cast<std::size_t>(width)) return std::string(text);
+    if (characters(text) <= width) return std::string(text);
     std::string kept;
     int count = 0;
     for (const char c : text) {
@@ -42,20 +35,6 @@ std::string cut(std::string_view text, int width) {
         kept += c;
     }
     return kept + "…";
-}
-
-std::string wrapped(std::string_view text, int indent) {
-    std::string out, line;
-    const std::string margin(static_cast<std::size_t>(indent), ' ');
-    for (const std::string& word : split(text, ' ')) {
-        if (!line.empty() && characters(line) + 1 + characters(word) > kColumns) {
-            out += line + '\n';
-            line = margin + word;
-        } else {
-            line += (line.empty() ? "" : " ") + word;
-        }
-    }
-    return out + line + '\n';
 }
 
 }  // namespace hearwood

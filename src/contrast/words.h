@@ -4,6 +4,8 @@
 #include <string>
 #include <string_view>
 
+#include "base/lines.h"
+
 namespace hearwood {
 
 /// "95 %"
@@ -18,7 +20,5 @@ std::string right(std::string_view text, int width);
 std::string left(std::string_view text, int width);
 /// Cut to a width with an ellipsis.
 std::string cut(std::string_view text, int width);
-/// Words wrapped at 80 columns, further lines indented.
-std::string wrapped(std::string_view text, int indent = 0);
 
 }  // namespace hearwood

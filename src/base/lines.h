@@ -1,0 +1,22 @@
+// Lines for the terminal: 80 columns, whether it is a terminal or a file, so that a log reads the
+// same.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace hearwood {
+
+inline constexpr int kLineColumns = 80;
+
+/// Characters (code points) of UTF-8 text: what a terminal shows side by side.
+int characters(std::string_view text);
+
+/// Text wrapped between words at kLineColumns, further lines indented; spaces in front stay, a word
+/// longer than a line (a path) stands whole on a line of its own. Ends with a line feed.
+std::string wrapped(std::string_view text, int indent = 0);
+
+/// An entry of a list: wrapped, two columns in, further lines four.
+std::string list_entry(std::string_view text);
+
+}  // namespace hearwood
