@@ -12,6 +12,7 @@
 #include "audio/byte_source.h"
 #include "audio/container.h"
 #include "audio/frame_stream.h"
+#include "audio/missing_end.h"
 #include "audio/wave_layout.h"
 #include "base/text.h"
 
@@ -141,6 +142,9 @@ Unreadable cannot_decode(FrameStream& stream) {
         return {UnreadableKind::io_error,
                 std::string("the disk could not be read: ") + std::strerror(failure->error_number),
                 "copy it again, from another card reader if there is one"};
+    // libsndfile refuses a CAF whose end is missing.
+    if (const auto damage = missing_end(stream.source(), 0))
+        return {UnreadableKind::not_audio, describe(*damage), "copy it again from the card"};
     std::string why = stream.why_not();
     while (!why.empty() && (why.back() == '.' || why.back() == '\n')) why.pop_back();
     return {UnreadableKind::not_audio, "the header is broken (" + printable(why) + ")",
@@ -184,16 +188,24 @@ bool AudioFile::State::take_sound() {
     return true;
 }
 
-/// A header that was never finished and holds no length: decode once and count.
+/// A header that holds no length, or one that the file cannot hold: decode once and count.
 void AudioFile::State::count_frames() {
-    if (info.frames != static_cast<std::uint64_t>(std::numeric_limits<sf_count_t>::max())) return;
+    const bool unknown =
+        info.frames == static_cast<std::uint64_t>(std::numeric_limits<sf_count_t>::max());
+    const bool impossible = !unknown && info.container == "FLAC" &&
+                            info.frames > most_flac_frames(stream.source().size());
+    if (!unknown && !impossible) return;
     constexpr std::size_t kBlock = 4096;
     std::vector<char> block(info.frame_bytes() * kBlock);
     std::uint64_t frames = 0;
     while (const std::uint64_t got = stream.read(frames, block.data(), kBlock, info.format))
         frames += got;
+    const auto lost = static_cast<double>(info.frames - frames) / info.sample_rate;
+    if (impossible)
+        damages.push_back({DamageKind::truncated, stream.byte_end(), 0, lost});
+    else if (info.container != "OGG")  // whose length stands in its last page: see missing_end()
+        damages.push_back({DamageKind::header_unfinished, 0, 0, 0});
     info.frames = frames;
-    damages.push_back({DamageKind::header_unfinished, 0, 0, 0});
     stream.reopen();
 }
 
@@ -230,6 +242,9 @@ std::variant<AudioFile, Unreadable> open_audio(const std::filesystem::path& path
     state->stream.set_type(info.format, info.channels, info.seeks_cheaply);
     state->count_frames();
     if (info.frames == 0) return kNoSamples;
+    if (!laid_out)
+        if (const auto damage = missing_end(source, info.seconds()))
+            state->damages.push_back(*damage);
     info.clip_code = clip_code_of(info.format, info.bits);
     info.file_bytes = source.size();
     state->end = info.frames;

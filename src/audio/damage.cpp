@@ -8,8 +8,7 @@ namespace hearwood {
 namespace {
 
 std::string amount(const Damage& damage) {
-    std::string text = grouped(static_cast<std::int64_t>(damage.bytes_lost)) +
-                       (damage.bytes_lost == 1 ? " byte" : " bytes");
+    std::string text = counted(static_cast<std::int64_t>(damage.bytes_lost), "byte");
     if (damage.seconds_lost >= 0.0005) text += fmt::format(" ({:.3f} s)", damage.seconds_lost);
     return text;
 }
@@ -41,6 +40,11 @@ std::string describe(const Damage& damage) {
                 return fmt::format(
                     "{}: the file ends at byte {}, {} before what its header promises", name, at,
                     amount(damage));
+            if (damage.seconds_lost <= 0)
+                return fmt::format(
+                    "{}: the file ends at byte {}, in the middle of its sound; how much is "
+                    "missing is not known",
+                    name, at);
             return fmt::format("{}: the sound ends {:.3f} s before what the header promises", name,
                                damage.seconds_lost);
         case DamageKind::header_unfinished:

@@ -235,6 +235,91 @@ TEST_CASE("a FLAC header without its length is counted") {
     CHECK(file.damages()[0].kind == DamageKind::header_unfinished);
 }
 
+namespace {
+
+/// A file of `seconds` of 16-bit noise at 48 kHz, one channel, as libsndfile writes this format.
+void write_noise(const std::filesystem::path& path, int format, double seconds) {
+    SF_INFO info{};
+    info.samplerate = 48'000;
+    info.channels = 1;
+    info.format = format;
+    SNDFILE* out = sf_open(path.c_str(), SFM_WRITE, &info);
+    REQUIRE(out != nullptr);
+    std::vector<short> samples(static_cast<std::size_t>(seconds * 48'000));
+    unsigned seed = 1;
+    for (short& s : samples) s = static_cast<short>((seed = seed * 1664525u + 1013904223u) >> 16);
+    sf_write_short(out, samples.data(), static_cast<sf_count_t>(samples.size()));
+    sf_close(out);
+}
+
+}  // namespace
+
+TEST_CASE("AIFF and AU that were cut off tell what their headers promised") {
+    const TemporaryFolder folder;
+    for (const int format : {SF_FORMAT_AIFF, SF_FORMAT_AU}) {
+        INFO(std::hex << format);
+        const auto path = folder.path() / "a.sound";
+        write_noise(path, format | SF_FORMAT_PCM_16, 2);
+        const auto whole = open_audio(path);
+        CHECK_FALSE(std::get<AudioFile>(whole).partly_usable());
+        // 500 ms of samples from the end of all there are; what some formats put behind them is
+        // less.
+        std::filesystem::resize_file(path, std::filesystem::file_size(path) - 48'000);
+        auto opened = open_audio(path);
+        AudioFile& file = std::get<AudioFile>(opened);
+        REQUIRE(file.damages().size() == 1);
+        const Damage damage = file.damages()[0];
+        CHECK(damage.kind == DamageKind::truncated);
+        CHECK(damage.byte == std::filesystem::file_size(path));
+        CHECK(damage.seconds_lost == Approx(0.5).margin(0.05));
+        CHECK(file.info().seconds() + damage.seconds_lost == Approx(2).epsilon(1e-3));
+        CHECK(frames_read(file) == file.info().frames);
+    }
+}
+
+TEST_CASE("a CAF that was cut off is refused by libsndfile, and for the true reason") {
+    const TemporaryFolder folder;
+    const auto path = folder.path() / "a.caf";
+    write_noise(path, SF_FORMAT_CAF | SF_FORMAT_PCM_16, 2);
+    CHECK_FALSE(std::get<AudioFile>(open_audio(path)).partly_usable());
+    std::filesystem::resize_file(path, std::filesystem::file_size(path) - 48'000);
+    CHECK(must_refuse(path).reason.starts_with("truncated: the file ends at byte 148,096, 48,000"));
+}
+
+TEST_CASE("an Ogg stream without its last page is cut off, by how much nobody knows") {
+    const TemporaryFolder folder;
+    const auto path = folder.path() / "a.ogg";
+    write_noise(path, SF_FORMAT_OGG | SF_FORMAT_VORBIS, 20);
+    const auto size = std::filesystem::file_size(path);
+    CHECK_FALSE(std::get<AudioFile>(open_audio(path)).partly_usable());
+    for (const auto left : {size - 1, size / 2}) {
+        std::filesystem::resize_file(path, left);
+        auto opened = open_audio(path);
+        const AudioFile& file = std::get<AudioFile>(opened);
+        REQUIRE(file.damages().size() == 1);
+        CHECK(describe(file.damages()[0]).find("how much is missing is not known") !=
+              std::string::npos);
+    }
+}
+
+TEST_CASE("a FLAC header that promises more than its file can hold is not believed") {
+    const TemporaryFolder folder;
+    const auto path = folder.path() / "a.flac";
+    write_noise(path, SF_FORMAT_FLAC | SF_FORMAT_PCM_16, 0.5);
+    const int descriptor = ::open(path.c_str(), O_WRONLY);
+    const char all[5] = {static_cast<char>(0xFF), static_cast<char>(0xFF), static_cast<char>(0xFF),
+                         static_cast<char>(0xFF), static_cast<char>(0xFF)};
+    REQUIRE(::pwrite(descriptor, all, 5, 8 + 13) == 5);  // 2^36 - 1 samples
+    ::close(descriptor);
+    auto opened = open_audio(path);
+    AudioFile& file = std::get<AudioFile>(opened);
+    CHECK(file.info().frames == 24'000);
+    CHECK(frames_read(file) == 24'000);
+    REQUIRE(file.damages().size() == 1);
+    CHECK(file.damages()[0].kind == DamageKind::truncated);
+    CHECK(file.damages()[0].seconds_lost == Approx((std::pow(2, 36) - 1 - 24'000) / 48'000));
+}
+
 TEST_CASE("cut at every length, a file gives a result or a reason") {
     const TemporaryFolder folder;
     std::string bext(602, 'b');
