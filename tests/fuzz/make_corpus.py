@@ -45,6 +45,22 @@ def recordings():
     yield "no-channels.wav", riff(fmt(1, 0, 24000, 16), chunk(b"data", ramp))
 
 
+def other_sounds():
+    """What libsndfile is shown whole: AIFF, AU, CAF, and FLAC of one frame with sums that do not fit."""
+    ramp = b"".join(struct.pack(">h", i * 97 - 9700) for i in range(200))
+    comm = b"COMM" + struct.pack(">IhIh", 18, 1, 200, 16) + bytes.fromhex("400EBB80000000000000")
+    ssnd = b"SSND" + struct.pack(">III", 8 + len(ramp), 0, 0) + ramp
+    yield "pcm16.aiff", b"FORM" + struct.pack(">I", 4 + len(comm) + len(ssnd)) + b"AIFF" + comm + ssnd
+    yield "cut.aiff", (b"FORM" + struct.pack(">I", 4 + len(comm) + len(ssnd)) + b"AIFF" + comm + ssnd)[:-100]
+    yield "pcm16.au", b".snd" + struct.pack(">IIIII", 24, len(ramp), 3, 24000, 1) + ramp
+    yield "cut.au", b".snd" + struct.pack(">IIIII", 24, 4 * len(ramp), 3, 24000, 1) + ramp
+    desc = b"desc" + struct.pack(">Qd4sIIIII", 32, 24000.0, b"lpcm", 0, 2, 1, 1, 16)
+    yield "pcm16.caf", b"caff\0\1\0\0" + desc + b"data" + struct.pack(">QI", 4 + len(ramp), 0) + ramp
+    about = bytes.fromhex("10001000" "000000" "000000" "05dc00f0" "00001000") + bytes(16)
+    frame = bytes.fromhex("fff8c508" "00") + b"\x1c" + bytes.fromhex("00" "0000") + b"\0\0"
+    yield "silence.flac", b"fLaC" + bytes.fromhex("80000022") + about + frame
+
+
 def sheets():
     yield "plain.csv", b"site,latitude,longitude,stand\na,1.5,113.2,rich\nb,1.6,113.3,poor\n"
     yield "semicolons.csv", "\ufeffsite;latitude;note\r\na;1,5;\"two\r\nlines; \"\"quoted\"\"\"\r\n\r\nb;0,5;é\r\n".encode()
@@ -100,7 +116,7 @@ def answers():
 
 
 def main(folder):
-    for target, seeds in (("recording", recordings()), ("chunks", recordings()), ("sheet", sheets()), ("name", names()),
+    for target, seeds in (("recording", [*recordings(), *other_sounds()]), ("chunks", recordings()), ("sheet", sheets()), ("name", names()),
                           ("survey", surveys()), ("answers", answers())):
         place = pathlib.Path(folder) / target
         place.mkdir(parents=True, exist_ok=True)
