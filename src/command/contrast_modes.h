@@ -11,6 +11,7 @@
 #include "command/command.h"
 #include "contrast/classes.h"
 #include "contrast/contrast.h"
+#include "contrast/listening.h"
 
 namespace hearwood {
 
@@ -26,8 +27,10 @@ struct ContrastOptions {
 ExitCode run_contrast_values(const ContrastOptions& options);
 ExitCode run_contrast_survey(const ContrastOptions& options);
 
-/// The table of the declared pair, and what the effect sizes of clear rows mean.
-void print_contrasts(std::span<const ContrastRow> rows);
+/// The table of the declared pair, with a sign for each index that was held against the ear, and
+/// what the effect sizes of clear rows mean.
+void print_contrasts(std::span<const ContrastRow> rows,
+                     const std::vector<ListeningResult>& heard = {});
 /// The other pairs and all classes together.
 void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together);
 

@@ -29,8 +29,8 @@ void print_classes(std::span<const ClassesRow> rows) {
 
 }  // namespace
 
-void print_contrasts(std::span<const ContrastRow> rows) {
-    fmt::print("{}", readable_table(rows));
+void print_contrasts(std::span<const ContrastRow> rows, const std::vector<ListeningResult>& heard) {
+    fmt::print("{}", readable_table(rows, heard));
     const std::string hopeless = hopeless_family(rows);
     if (!hopeless.empty()) fmt::print("{}\n", wrapped(hopeless));
     std::size_t explained = 0;

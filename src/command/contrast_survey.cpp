@@ -35,6 +35,7 @@ struct Results {
     std::vector<CovariateRow> covariates;
     std::vector<VarianceRow> variances;
     std::vector<EffortRow> efforts;
+    std::vector<ListeningResult> heard;  ///< of the listening check
     bool more_classes = false;
 };
 
@@ -62,8 +63,7 @@ void check_primary(const ContrastPlan& plan, const std::vector<SiteValue>& value
 }
 
 /// Beside each index's verdict, how it followed the ear in this survey.
-void mark_listening(const Survey& survey, std::vector<ContrastRow>& rows) {
-    const auto heard = read_listening(tables_folder(survey.folder));
+void mark_listening(const std::vector<ListeningResult>& heard, std::vector<ContrastRow>& rows) {
     for (ContrastRow& row : rows)
         if (const std::string mark = listening_mark(heard, row.index); !mark.empty())
             row.verdict += fmt::format(" In the listening check {} {}.", row.index, mark);
@@ -75,7 +75,8 @@ Results compute(const Survey& survey, const SiteValues& values, const ContrastPl
     const std::vector<SiteValue> rows = contrast_values(survey, values);
     check_primary(plan, rows);
     results.contrasts = contrast_table(rows, plan);
-    mark_listening(survey, results.contrasts);
+    results.heard = read_listening(tables_folder(survey.folder));
+    mark_listening(results.heard, results.contrasts);
     results.more_classes = classes_in(rows).size() > 2;
     if (results.more_classes) {
         results.pairs = other_pairs(rows, plan);
@@ -229,7 +230,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Results results = compute(survey, values, plan, progress);
     progress.finish();
 
-    print_contrasts(results.contrasts);
+    print_contrasts(results.contrasts, results.heard);
     if (results.more_classes) print_more_classes(results.pairs, results.classes);
     print_profile(results.hours, plan);
     print_next_season(results, plan);

@@ -12,7 +12,9 @@
 #include "command/command.h"
 #include "command/forget.h"
 #include "contrast/listening.h"
+#include "contrast/words.h"
 #include "listen/forget.h"
+#include "listen/key.h"
 #include "listen/plant.h"
 #include "listen/score.h"
 #include "listen/sheet.h"
@@ -41,28 +43,28 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
     sheet.index = index_of(options, survey);
     sheet.quiet = options.shared.quiet;
     if (options.shared.dry_run) {
-        const auto drawn = draw_sample(listening_candidates(survey, store, sheet.index),
-                                       sheet.clips, sheet.screened, sheet.seed);
-        fmt::print("would cut {} clips into {}\n", drawn.size(),
+        fmt::print("would cut {} clips into {}\n", draw_for_sheet(survey, store, sheet).size(),
                    printable(listening_folder(survey.folder).string()));
         return ExitCode::ok;
     }
     const SheetSummary summary = make_listening_sheet(survey, store, sheet);
-    fmt::print(
-        "{} clips of kept segments, {} of segments that weather or engines excluded, {} of them "
-        "twice\n",
-        summary.clips, summary.screened, summary.repeats);
+    fmt::print("{}", wrapped(fmt::format("{} clips of kept segments, {} of segments that weather "
+                                         "or engines excluded, {} of them twice",
+                                         summary.clips, summary.screened, summary.repeats)));
     for (const std::string& missing : summary.missing)
         fmt::print(stderr, "no clip of {}\n", printable(missing));
     if (summary.mixed_rates)
-        fmt::print(
-            stderr,
-            "the sites were recorded at different sample rates: whoever looks at the sizes of the "
-            "clips can tell them apart, so let somebody listen who does not\n");
-    fmt::print("open {} in a browser; leave key.csv closed until all have listened\n",
-               printable(summary.page.string()));
-    fmt::print(
-        "people may be heard: to silence a voice in the recordings, see hearwood forget --help\n");
+        fmt::print(stderr, "{}",
+                   wrapped(fmt::format(
+                       "the sites were recorded at different sample rates: all clips were brought "
+                       "to {} Hz, so that none can be told by it, and what lies above {} Hz cannot "
+                       "be heard",
+                       summary.sound_rate, summary.sound_rate / 2)));
+    fmt::print("open {} in a browser\n", printable(summary.page.string()));
+    fmt::print("leave {} closed until all have listened\n",
+               printable(listening_key(survey.folder).string()));
+    fmt::print("{}", wrapped("people may be heard: to silence a voice in the recordings, see "
+                             "hearwood forget --help"));
     return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
@@ -77,8 +79,8 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
     write_listening_tables(survey, result);
     const std::filesystem::path tables = tables_folder(survey.folder);
     write_data_package(survey, store, tables);
-    fmt::print("\n{}\n",
-               listening_sentence_of(read_listening(tables), survey.contrast.primary_index));
+    fmt::print("\n{}", wrapped(listening_sentence_of(read_listening(tables),
+                                                     survey.contrast.primary_index)));
     fmt::print("written to {}: contrast and report carry it from now on\n",
                printable(tables.string()));
     return result.lost.empty() ? ExitCode::ok : ExitCode::some_unusable;

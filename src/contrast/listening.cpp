@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <map>
 
@@ -40,8 +41,16 @@ std::string listed(const std::vector<std::string>& names) {
     return join(std::span(names).first(names.size() - 1), ", ") + " and " + names.back();
 }
 
-std::string with_rho(const ListeningResult& r) {
-    return fmt::format("{} (rho {:.2f}, {:.2f} to {:.2f})", r.index, r.rho, r.low, r.high);
+/// Two digits, and a minus sign that is one.
+std::string rho(double value) {
+    const std::string size = fmt::format("{:.2f}", std::abs(value));
+    return (value < 0 && size != "0.00" ? "−" : "") + size;
+}
+
+std::string rho_words(const ListeningResult& r) {
+    if (std::isnan(r.rho)) return "(no rho)";
+    if (std::isnan(r.low)) return fmt::format("(rho {}, no interval)", rho(r.rho));
+    return fmt::format("(rho {}, {} to {})", rho(r.rho), rho(r.low), rho(r.high));
 }
 
 }  // namespace
@@ -76,7 +85,8 @@ std::string listening_sentence_of(const std::vector<ListeningResult>& results,
     std::map<std::string, std::vector<std::string>> by_verdict;
     for (const std::string& index : indices_in(results, first_index)) {
         const ListeningResult& r = *of_index(results, index);
-        by_verdict[r.verdict].push_back(index == first_index ? with_rho(r) : index);
+        by_verdict[r.verdict].push_back(index == first_index ? r.index + " " + rho_words(r)
+                                                             : index);
     }
     const int clips =
         std::max_element(results.begin(), results.end(), [](const auto& a, const auto& b) {
@@ -106,7 +116,21 @@ std::string listening_mark(const std::vector<ListeningResult>& results, const st
                         : r->verdict == "opposite" ? "went against the ear here"
                         : r->verdict == "unclear"  ? "may or may not follow the ear here"
                                                    : "did not follow the ear here";
-    return fmt::format("{} (rho {:.2f}, {:.2f} to {:.2f})", words, r->rho, r->low, r->high);
+    return words + (" " + rho_words(*r));
+}
+
+char listening_sign(const std::vector<ListeningResult>& results, const std::string& index) {
+    const ListeningResult* r = of_index(results, index);
+    if (!r) return ' ';
+    return r->verdict == "follows"           ? '+'
+           : r->verdict == "does not follow" ? 'x'
+           : r->verdict == "opposite"        ? '-'
+                                             : '?';
+}
+
+std::string listening_legend(const std::vector<ListeningResult>& results) {
+    if (results.empty()) return {};
+    return "By ear (listening check): + followed, x did not, - went against, ? unclear";
 }
 
 }  // namespace hearwood

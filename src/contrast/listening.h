@@ -29,4 +29,10 @@ std::string listening_sentence_of(const std::vector<ListeningResult>& results,
 /// was not checked.
 std::string listening_mark(const std::vector<ListeningResult>& results, const std::string& index);
 
+/// The same as a sign for a table: '+' followed, 'x' did not, '-' went against, '?' unclear,
+/// ' ' not checked.
+char listening_sign(const std::vector<ListeningResult>& results, const std::string& index);
+/// What the signs mean, a line; empty when nothing was checked.
+std::string listening_legend(const std::vector<ListeningResult>& results);
+
 }  // namespace hearwood

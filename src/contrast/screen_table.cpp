@@ -15,15 +15,19 @@ namespace {
 constexpr int kNames = 24;  // index and window together
 constexpr int kLongWindow = 9;
 
+using Heard = std::vector<ListeningResult>;
+
 struct Widths {
     int index, window;
+    int sign = 0;  // and the space after it
 };
 
-Widths widths(std::span<const ContrastRow> rows) {
+Widths widths(std::span<const ContrastRow> rows, const Heard& heard) {
     int window = 6;
     for (const ContrastRow& row : rows)
         window = std::max(window, std::min(kLongWindow, static_cast<int>(row.window.size())));
-    return {kNames - 1 - window, window};
+    const int sign = heard.empty() ? 0 : 2;
+    return {kNames - 1 - window - sign, window, sign};
 }
 
 /// Three significant digits in at most eight characters, so that columns of nine never touch.
@@ -42,13 +46,15 @@ std::string narrow_g(double g) {
 }
 
 std::string header(const ContrastRow& any, Widths width) {
-    return left("index", width.index) + ' ' + left("window", width.window) + right("n", 6) +
-           right("diff", 9) + right(percent(any.level) + " interval", 18) + right("g", 7) +
-           right("p", 8) + right("adj. p", 8) + '\n';
+    return left("", width.sign) + left("index", width.index) + ' ' + left("window", width.window) +
+           right("n", 6) + right("diff", 9) + right(percent(any.level) + " interval", 18) +
+           right("g", 7) + right("p", 8) + right("adj. p", 8) + '\n';
 }
 
-std::string line(const ContrastRow& row, Widths width) {
-    std::string text = left(cut(printable(row.index), width.index), width.index) + ' ' +
+std::string line(const ContrastRow& row, Widths width, const Heard& heard) {
+    const std::string sign = heard.empty() ? "" : std::string(1, listening_sign(heard, row.index));
+    std::string text = left(sign, width.sign) +
+                       left(cut(printable(row.index), width.index), width.index) + ' ' +
                        left(cut(printable(row.window), width.window), width.window) +
                        right(fmt::format("{}+{}", row.n_a, row.n_b), 6);
     if (!row.tested()) return text + right("not tested: fewer than 2 sites in a class", 50) + '\n';
@@ -59,20 +65,21 @@ std::string line(const ContrastRow& row, Widths width) {
            right(readable_p(row.p_adjusted), 8) + '\n';
 }
 
-std::string group(std::span<const ContrastRow> rows, Role role, const std::string& title) {
-    const Widths width = widths(rows);
+std::string group(std::span<const ContrastRow> rows, Role role, const std::string& title,
+                  const Heard& heard) {
+    const Widths width = widths(rows, heard);
     std::string text;
     for (const ContrastRow& row : rows) {
         if (row.role != role) continue;
         if (text.empty()) text = title + '\n' + header(row, width);
-        text += line(row, width);
+        text += line(row, width, heard);
     }
     return text.empty() ? text : text + '\n';
 }
 
 }  // namespace
 
-std::string readable_table(std::span<const ContrastRow> rows) {
+std::string readable_table(std::span<const ContrastRow> rows, const Heard& heard) {
     if (rows.empty()) return {};
     const ContrastRow& any = rows.front();
     const auto family = std::count_if(rows.begin(), rows.end(), [](const ContrastRow& row) {
@@ -80,9 +87,12 @@ std::string readable_table(std::span<const ContrastRow> rows) {
     });
     const std::string pair =
         fmt::format("{} minus {}", printable(any.class_a), printable(any.class_b));
-    return group(rows, Role::primary, "Primary outcome, " + pair) +
+    const std::string legend = listening_legend(heard);
+    return group(rows, Role::primary, "Primary outcome, " + pair, heard) +
            group(rows, Role::secondary,
-                 fmt::format("Secondary outcomes, {} (adj. p: Holm over {})", pair, family));
+                 fmt::format("Secondary outcomes, {} (adj. p: Holm over {})", pair, family),
+                 heard) +
+           (legend.empty() ? "" : legend + "\n\n");
 }
 
 }  // namespace hearwood

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "contrast/contrast.h"
+#include "contrast/listening.h"
 
 namespace hearwood {
 
@@ -28,6 +29,8 @@ std::string hopeless_family(std::span<const ContrastRow> rows);
 std::string listening_remark(const ContrastPlan& plan);
 
 /// Table of 80 columns, numbers right-aligned; ends before the last line, which the caller adds.
-std::string readable_table(std::span<const ContrastRow> rows);
+/// Where a listening check was made, a sign before each index says how it followed the ear.
+std::string readable_table(std::span<const ContrastRow> rows,
+                           const std::vector<ListeningResult>& heard = {});
 
 }  // namespace hearwood

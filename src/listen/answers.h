@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "listen/sheet.h"
+#include "listen/key.h"
 
 namespace hearwood {
 

@@ -7,7 +7,8 @@
 #include <variant>
 
 #include "audio/audio_file.h"
-#include "listen/clip.h"
+#include "audio/resample.h"
+#include "audio/stretch.h"
 
 namespace hearwood {
 namespace {
@@ -64,29 +65,6 @@ std::vector<std::filesystem::path> files_in(const std::string& folder) {
 
 }  // namespace
 
-std::vector<float> resampled(const std::vector<float>& samples, double from_rate, double to_rate) {
-    if (from_rate == to_rate) return samples;
-    constexpr double kCrossings = 16;
-    const double band = std::min(1.0, to_rate / from_rate);
-    const double reach = kCrossings / band;
-    std::vector<float> result(
-        static_cast<std::size_t>(static_cast<double>(samples.size()) * to_rate / from_rate));
-    for (std::size_t n = 0; n < result.size(); ++n) {
-        const double at = static_cast<double>(n) * from_rate / to_rate;
-        const auto first = static_cast<std::ptrdiff_t>(std::ceil(std::max(0.0, at - reach)));
-        const auto last = static_cast<std::ptrdiff_t>(
-            std::min(static_cast<double>(samples.size() - 1), at + reach));
-        double sum = 0;
-        for (std::ptrdiff_t k = first; k <= last; ++k) {
-            const double x = (at - static_cast<double>(k)) * band;
-            const double sinc = x == 0 ? 1 : std::sin(kPi * x) / (kPi * x);
-            sum += samples[k] * sinc * (0.5 + 0.5 * std::cos(kPi * x / kCrossings));
-        }
-        result[n] = static_cast<float>(sum * band);
-    }
-    return result;
-}
-
 std::vector<Call> synthetic_calls(double rate, Random& random) {
     const auto chirp = [](double from, double to, double seconds, double t) {
         return std::sin(2 * kPi * (from * t + (to - from) * t * t / (2 * seconds)));
@@ -117,11 +95,11 @@ std::vector<Call> calls_in(const std::string& folder, double rate,
             missing.push_back(file.string() + ": " + *why);
             continue;
         }
-        Call& samples = std::get<std::vector<float>>(sound);
+        Call& samples = std::get<Stretch>(sound).samples;
         trim(samples);
         samples.resize(
             std::min(samples.size(), static_cast<std::size_t>(kLongestCall * info.sample_rate)));
-        Call call = resampled(samples, info.sample_rate, rate);
+        Call call = resampled(samples, info.sample_rate, static_cast<int>(rate));
         if (call.size() < 64) continue;
         soften_ends(call, rate);
         to_unit_level(call);

@@ -20,8 +20,4 @@ std::vector<Call> synthetic_calls(double sample_rate, Random& random);
 std::vector<Call> calls_in(const std::string& folder, double sample_rate,
                            std::vector<std::string>& missing);
 
-/// Windowed-sinc interpolation (Hann, 16 zero crossings to each side), with the band limited to the
-/// lower of the two rates.
-std::vector<float> resampled(const std::vector<float>& samples, double from_rate, double to_rate);
-
 }  // namespace hearwood

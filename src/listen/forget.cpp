@@ -13,6 +13,7 @@
 #include "base/sha256.h"
 #include "base/text.h"
 #include "card/checksums.h"
+#include "listen/key.h"
 #include "listen/sheet.h"
 #include "listen/silence.h"
 #include "store/csv_writer.h"
@@ -91,7 +92,7 @@ void record(const fs::path& survey_folder, const Forgotten& done, const std::str
 }
 
 std::vector<KeyLine> key_if_any(const fs::path& survey_folder) {
-    if (!fs::exists(listening_folder(survey_folder) / "key.csv")) return {};
+    if (!fs::exists(listening_key(survey_folder))) return {};
     return read_key(survey_folder);
 }
 

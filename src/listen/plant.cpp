@@ -9,6 +9,7 @@
 #include <utility>
 #include <variant>
 
+#include "audio/stretch.h"
 #include "base/error.h"
 #include "base/file.h"
 #include "base/progress.h"
@@ -19,7 +20,8 @@
 #include "index/segment_analyser.h"
 #include "listen/agreement.h"
 #include "listen/call_sounds.h"
-#include "listen/clip.h"
+#include "listen/candidates.h"
+#include "listen/lowest.h"
 #include "listen/sheet.h"
 #include "spectrum/frequency_grid.h"
 #include "store/csv_writer.h"
@@ -30,23 +32,27 @@ namespace {
 constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 constexpr int kMostCalls = kPlantRates[std::size(kPlantRates) - 1];
 
-/// The quietest kept segments, one from each site in turn.
-std::vector<Candidate> quiet_segments(std::vector<Candidate> candidates, int count) {
-    std::erase_if(candidates, [](const Candidate& c) {
-        return !c.kept || !c.flags.empty() || std::isnan(c.leq_dbfs);
+/// The quietest kept segments without a flag, one from each site in turn.
+std::vector<Candidate> quiet_segments(const ListeningCandidates& candidates, int count) {
+    const auto most = static_cast<std::size_t>(count);
+    using Level = std::pair<double, std::uint64_t>;  // of equally quiet ones the lower name
+    std::map<std::size_t, Lowest<Level, Candidate>> sites;
+    candidates([&](const Candidate& candidate) {
+        if (!candidate.kept || !candidate.flags.empty() || std::isnan(candidate.leq_dbfs)) return;
+        sites.try_emplace(candidate.site, Lowest<Level, Candidate>(most))
+            .first->second.add({candidate.leq_dbfs, candidate.name}, candidate);
     });
-    std::stable_sort(
-        candidates.begin(), candidates.end(),
-        [](const Candidate& a, const Candidate& b) { return a.leq_dbfs < b.leq_dbfs; });
-    std::map<std::size_t, int> taken;
-    std::vector<std::pair<int, Candidate>> by_turn;
-    for (const Candidate& candidate : candidates)
-        by_turn.emplace_back(taken[candidate.site]++, candidate);
-    std::stable_sort(by_turn.begin(), by_turn.end(),
-                     [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::vector<std::pair<std::pair<std::size_t, Level>, Candidate>> by_turn;
+    for (auto& [site, quietest] : sites) {
+        std::size_t turn = 0;
+        for (const auto& [level, candidate] : quietest.take())
+            by_turn.push_back({{turn++, level}, candidate});
+    }
+    std::sort(by_turn.begin(), by_turn.end(),
+              [](const auto& a, const auto& b) { return a.first < b.first; });
     std::vector<Candidate> chosen;
     for (const auto& [turn, candidate] : by_turn)
-        if (static_cast<int>(chosen.size()) < count) chosen.push_back(candidate);
+        if (chosen.size() < most) chosen.push_back(candidate);
     return chosen;
 }
 
@@ -184,9 +190,8 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
     for (const Column& column : index_columns(survey.measure))
         if (column.kind == Column::Kind::index) summary.indices.push_back(column.name);
     const std::vector<Candidate> segments =
-        quiet_segments(listening_candidates(survey, store, "aci"), options.segments);
-    std::map<std::int64_t, RecordingRow> recordings;
-    store.for_each_recording([&](const RecordingRow& row) { recordings.emplace(row.id, row); });
+        quiet_segments(ListeningCandidates(survey, store, "aci"), options.segments);
+    const auto recordings = recordings_of(segments, store);
     std::map<int, std::vector<Call>> calls;
     std::map<int, Meter> meters;
     Random random(options.seed, "planted calls");
@@ -204,7 +209,7 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
         if (!calls.contains(rate)) calls[rate] = calls_for(options, rate, random, summary.missing);
         Meter& meter =
             meters.try_emplace(rate, survey.measure, static_cast<double>(rate)).first->second;
-        plant_in(segment, recording, std::move(std::get<std::vector<float>>(sound)), calls[rate],
+        plant_in(segment, recording, std::move(std::get<Stretch>(sound).samples), calls[rate],
                  meter, random, summary);
     }
     progress.finish();

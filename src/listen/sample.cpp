@@ -1,37 +1,20 @@
 #include "listen/sample.h"
 
 #include <algorithm>
-#include <cmath>
+#include <array>
 #include <map>
-#include <optional>
 #include <utility>
 
-#include "base/error.h"
-#include "base/text.h"
 #include "contrast/random.h"
+#include "listen/lowest.h"
 
 namespace hearwood {
 namespace {
 
-class CandidateGatherer : public SegmentVisitor {
-  public:
-    CandidateGatherer(std::size_t index, std::size_t leq) : index_(index), leq_(leq) {}
-
-    void segment(const JudgedSegment& s) override {
-        const Reasons flags = s.judgement.flags;
-        const double value = s.row->values[index_];
-        if (!s.possible() || flags.has(Reason::dead) || flags.has(Reason::clipped)) return;
-        if (s.place.part.window < 0 || std::isnan(value)) return;
-        found.push_back({s.recording->row.id, s.row->channel, s.row->segment, s.row->first_sample,
-                         s.row->samples, s.site, s.place.part.window, value, s.row->values[leq_],
-                         s.judgement.kept(), flags});
-    }
-
-    std::vector<Candidate> found;
-
-  private:
-    std::size_t index_, leq_;
-};
+/// A number that nothing but the seed, the purpose and the candidate's name decides.
+std::uint64_t lot(std::uint64_t seed, std::string_view purpose, const Candidate& candidate) {
+    return Random(seed ^ candidate.name, purpose).next();
+}
 
 template <typename T>
 void shuffle(std::vector<T>& things, Random& random) {
@@ -39,47 +22,67 @@ void shuffle(std::vector<T>& things, Random& random) {
         std::swap(things[i - 1], things[random.below(i)]);
 }
 
-/// A stratum's segments in random order; drawn from the back.
-struct Stratum {
-    std::vector<const Candidate*> segments;
+/// A place in the order of a site's window: the value, and a lot among equal values. The lot is not
+/// the one that is drawn by: where thirds lie must not hang on what is drawn.
+using Rank = std::pair<double, std::uint64_t>;
+
+Rank rank_of(std::uint64_t seed, const Candidate& candidate) {
+    return {candidate.index, lot(seed, "listening thirds", candidate)};
+}
+
+/// The kept segments of one site and window.
+struct Group {
     std::size_t size = 0;
-    int third = 0;
+    Lowest<std::uint64_t, double> ranked{kRankedSegments};
+    std::array<Rank, 2> limits;  ///< where the middle and the high third begin
+
+    void settle() {
+        std::vector<Rank> ranks;
+        for (const auto& [chance, value] : ranked.take()) ranks.emplace_back(value, chance);
+        std::sort(ranks.begin(), ranks.end());
+        for (std::size_t i = 0; i < 2; ++i) limits[i] = ranks[ranks.size() * (i + 1) / 3];
+    }
+    int third_of(const Rank& rank) const { return (rank >= limits[0]) + (rank >= limits[1]); }
 };
 
-/// Thirds of one site and window by rank, ties in the order of the candidates.
-void add_thirds(std::vector<const Candidate*> segments, std::vector<Stratum>& strata,
-                Random& random) {
-    std::stable_sort(segments.begin(), segments.end(),
-                     [](const Candidate* a, const Candidate* b) { return a->index < b->index; });
-    for (int third = 0; third < 3; ++third) {
-        const std::size_t from = segments.size() * third / 3,
-                          to = segments.size() * (third + 1) / 3;
-        if (from == to) continue;
-        Stratum stratum{{segments.begin() + from, segments.begin() + to}, to - from, third};
-        shuffle(stratum.segments, random);
-        strata.push_back(std::move(stratum));
-    }
-}
+/// One third of a group: how many it holds, and those drawn first.
+struct Stratum {
+    std::size_t size = 0;
+    int third = 0;
+    Lowest<std::uint64_t, Candidate> first;
+};
 
-std::map<std::size_t, std::vector<Stratum>> strata_by_site(const std::vector<Candidate>& candidates,
-                                                           Random& random) {
-    std::map<std::pair<std::size_t, int>, std::vector<const Candidate*>> groups;
-    for (const Candidate& candidate : candidates)
-        if (candidate.kept) groups[{candidate.site, candidate.window}].push_back(&candidate);
-    std::map<std::size_t, std::vector<Stratum>> sites;
-    for (auto& [key, segments] : groups) add_thirds(std::move(segments), sites[key.first], random);
-    for (auto& [site, strata] : sites) shuffle(strata, random);
-    return sites;
-}
+using GroupName = std::pair<std::size_t, int>;  // site, window
+
+/// What the first pass leaves behind.
+struct Groups {
+    std::map<GroupName, Group> kept;
+    std::size_t excluded = 0;
+
+    Groups(const CandidateSource& candidates, std::uint64_t seed) {
+        candidates([&](const Candidate& candidate) {
+            if (!candidate.kept) {
+                ++excluded;
+                return;
+            }
+            Group& group = kept[{candidate.site, candidate.window}];
+            ++group.size;
+            const auto [value, chance] = rank_of(seed, candidate);
+            group.ranked.add(chance, value);
+        });
+        for (auto& [name, group] : kept) group.settle();
+    }
+};
 
 /// How many clips each site gets: as even as its segments allow, what is left over by lot.
-std::map<std::size_t, int> share_out_clips(const std::map<std::size_t, std::vector<Stratum>>& sites,
-                                           int count, Random& random) {
-    std::map<std::size_t, int> shares, room;
+std::map<std::size_t, std::size_t> share_out_clips(const Groups& groups, std::size_t count,
+                                                   Random& random) {
+    std::map<std::size_t, std::size_t> shares, room;
+    for (const auto& [name, group] : groups.kept) room[name.first] += group.size;
     std::vector<std::size_t> order;
-    for (const auto& [site, strata] : sites) {
+    for (const auto& [site, size] : room) {
         order.push_back(site);
-        for (const Stratum& stratum : strata) room[site] += static_cast<int>(stratum.size);
+        shares[site] = 0;
     }
     shuffle(order, random);
     for (bool moved = true; count > 0 && moved;) {
@@ -94,61 +97,85 @@ std::map<std::size_t, int> share_out_clips(const std::map<std::size_t, std::vect
     return shares;
 }
 
-/// One clip from each stratum in turn until the site has its share. A stratum's expected number of
-/// clips is the site's share over its strata (the rotation is random), but never more than it
-/// holds.
-void draw_site(std::vector<Stratum>& strata, int share, std::vector<DrawnClip>& drawn) {
-    const double expected = static_cast<double>(share) / static_cast<double>(strata.size());
-    for (std::size_t turn = 0; share > 0; ++turn) {
-        Stratum& stratum = strata[turn % strata.size()];
-        if (stratum.segments.empty()) continue;
-        const double size = static_cast<double>(stratum.size);
-        drawn.push_back({*stratum.segments.back(), stratum.third, size / std::min(expected, size)});
-        stratum.segments.pop_back();
-        --share;
+/// How many clips a stratum of `size` segments gets on average when `share` clips go round: full
+/// turns give each stratum one while it lasts, the last turn reaches some of those that have more
+/// left, each as likely as the other.
+double expected_clips(const std::vector<Stratum>& strata, std::size_t share, std::size_t size) {
+    std::size_t turns = 0, wanting = strata.size();
+    while (wanting > 0 && share >= wanting) {
+        share -= wanting;
+        ++turns;
+        wanting = static_cast<std::size_t>(
+            std::count_if(strata.begin(), strata.end(),
+                          [&](const Stratum& stratum) { return stratum.size > turns; }));
     }
+    if (size <= turns) return static_cast<double>(size);
+    return static_cast<double>(turns) + static_cast<double>(share) / static_cast<double>(wanting);
 }
 
-void draw_screened(const std::vector<Candidate>& candidates, int count, Random& random,
-                   std::vector<DrawnClip>& drawn) {
-    std::vector<const Candidate*> excluded;
-    for (const Candidate& candidate : candidates)
-        if (!candidate.kept) excluded.push_back(&candidate);
-    const double all = static_cast<double>(excluded.size());
-    shuffle(excluded, random);
-    excluded.resize(std::min(excluded.size(), static_cast<std::size_t>(std::max(count, 0))));
-    for (const Candidate* candidate : excluded)
-        drawn.push_back({*candidate, -1, all / static_cast<double>(excluded.size())});
-}
-
-std::size_t place_of(const std::vector<std::string>& columns, const std::string& name) {
-    const auto found = std::find(columns.begin(), columns.end(), name);
-    if (found != columns.end()) return static_cast<std::size_t>(found - columns.begin());
-    const auto near = nearest(name, columns);
-    throw InputError("no column '" + name + "' was measured",
-                     near ? "did you mean '" + *near + "'?" : "name an index of segments.csv");
+/// One clip from each stratum in turn until the site has its share. `factor`: sites for each one
+/// that got any clip.
+void draw_site(std::vector<Stratum> strata, std::size_t share, double factor, Random& random,
+               std::vector<DrawnClip>& drawn) {
+    shuffle(strata, random);
+    std::vector<std::vector<std::pair<std::uint64_t, Candidate>>> lots;
+    std::vector<double> weights;
+    for (Stratum& stratum : strata) {
+        weights.push_back(factor * static_cast<double>(stratum.size) /
+                          expected_clips(strata, share, stratum.size));
+        lots.push_back(stratum.first.take());
+    }
+    for (std::size_t turn = 0; share > 0; ++turn)
+        for (std::size_t s = 0; s < strata.size() && share > 0; ++s) {
+            if (turn >= strata[s].size) continue;
+            drawn.push_back({lots[s][turn].second, strata[s].third, weights[s]});
+            --share;
+        }
 }
 
 }  // namespace
 
-std::vector<Candidate> listening_candidates(const Survey& survey, const Store& store,
-                                            const std::string& index) {
-    const JudgedSegments segments(survey, store);
-    CandidateGatherer gatherer(place_of(segments.stored_columns(), index),
-                               place_of(segments.stored_columns(), "leq_dbfs"));
-    SegmentVisitor* const visitors[] = {&gatherer};
-    segments.visit(visitors);
-    return std::move(gatherer.found);
-}
-
-std::vector<DrawnClip> draw_sample(const std::vector<Candidate>& candidates, int count,
-                                   int screened, std::uint64_t seed) {
+std::vector<DrawnClip> draw_sample(const CandidateSource& candidates, int count, int screened,
+                                   std::uint64_t seed) {
+    const auto wanted = static_cast<std::size_t>(std::max(count, 0)),
+               wanted_excluded = static_cast<std::size_t>(std::max(screened, 0));
+    const Groups groups(candidates, seed);
     Random random(seed, "listening sample");
-    auto sites = strata_by_site(candidates, random);
+    const auto shares = share_out_clips(groups, wanted, random);
+
+    std::map<std::size_t, std::map<std::pair<int, int>, Stratum>> sites;  // by window and third
+    Lowest<std::uint64_t, Candidate> excluded(wanted_excluded);
+    candidates([&](const Candidate& candidate) {
+        const std::uint64_t chance = lot(seed, "listening draw", candidate);
+        if (!candidate.kept) {
+            excluded.add(chance, candidate);
+            return;
+        }
+        const std::size_t share = shares.at(candidate.site);
+        if (share == 0) return;
+        const int third =
+            groups.kept.at({candidate.site, candidate.window}).third_of(rank_of(seed, candidate));
+        auto& strata = sites[candidate.site];
+        Stratum& stratum =
+            strata
+                .try_emplace({candidate.window, third},
+                             Stratum{0, third, Lowest<std::uint64_t, Candidate>(share)})
+                .first->second;
+        ++stratum.size;
+        stratum.first.add(chance, candidate);
+    });
+
     std::vector<DrawnClip> drawn;
-    for (const auto& [site, share] : share_out_clips(sites, count, random))
-        draw_site(sites[site], share, drawn);
-    draw_screened(candidates, screened, random, drawn);
+    const double factor = static_cast<double>(shares.size()) / static_cast<double>(sites.size());
+    for (auto& [site, strata] : sites) {
+        std::vector<Stratum> own;
+        for (auto& [name, stratum] : strata) own.push_back(std::move(stratum));
+        draw_site(std::move(own), shares.at(site), factor, random, drawn);
+    }
+    const auto lots = excluded.take();
+    for (const auto& [chance, candidate] : lots)
+        drawn.push_back({candidate, -1,
+                         static_cast<double>(groups.excluded) / static_cast<double>(lots.size())});
     return drawn;
 }
 

@@ -10,7 +10,7 @@
 
 #include "contrast/contrast.h"
 #include "listen/answers.h"
-#include "listen/sheet.h"
+#include "listen/key.h"
 #include "store/store.h"
 #include "survey/survey.h"
 

@@ -7,6 +7,7 @@
 #include "base/file.h"
 #include "base/text.h"
 #include "contrast/listening.h"
+#include "contrast/words.h"
 #include "listen/score.h"
 #include "store/csv_writer.h"
 
@@ -61,20 +62,26 @@ void write_screens(const std::filesystem::path& folder, const ListeningScore& sc
     csv.commit();
 }
 
+/// Two digits; a minus sign that is one; an open end of an interval in a word.
+std::string two_digits(double value) {
+    if (std::isinf(value)) return value < 0 ? "no lower end" : "no upper end";
+    const std::string size = fmt::format("{:.2f}", std::abs(value));
+    return (value < 0 && size != "0.00" ? "−" : "") + size;
+}
+
 std::string interval(double value, double low, double high) {
     if (std::isnan(value)) return "no such clip";
-    if (std::isnan(low)) return fmt::format("{:.2f} (no interval: too few)", value);
-    return fmt::format("{:.2f} ({:.2f} to {:.2f})", value, low, high);
+    if (std::isnan(low)) return two_digits(value) + " (no interval: too few)";
+    return fmt::format("{} ({} to {})", two_digits(value), two_digits(low), two_digits(high));
 }
 
 std::string agreement_lines(const ListeningScore& score) {
     std::string text;
     for (const AgreementRow& row : score.agreement)
         if (row.question == "fullness")
-            text += fmt::format(
-                "  {}, fullness: {:.0f} % the same, {} {}\n", printable(row.who), 100 * row.same,
-                row.measure,
-                std::isnan(row.kappa) ? "not defined" : fmt::format("{:.2f}", row.kappa));
+            text += fmt::format("  {}, fullness: {:.0f} % the same, {} {}\n", printable(row.who),
+                                100 * row.same, row.measure,
+                                std::isnan(row.kappa) ? "not defined" : two_digits(row.kappa));
     return text.empty() ? "  one listener, no clip answered twice: agreement is not known\n" : text;
 }
 
@@ -95,13 +102,11 @@ std::string listening_summary(const Survey& survey, const ListeningScore& score)
         score.clips, score.sites, score.listeners, score.listeners == 1 ? "listener" : "listeners",
         score.unanswered);
     text += agreement_lines(score);
-    text +=
-        "\nDo the indices follow the ear? (rank correlation with fullness, 95 % interval over "
-        "sites)\n";
+    text += "\nDo the indices follow the ear? (rank correlation with fullness, 95 % interval)\n";
     for (const FollowRow& row : score.follows)
         if (row.heard == "fullness")
-            text += fmt::format("  {:<24} {:<28} {}\n", row.index,
-                                interval(row.rho, row.low, row.high), row.verdict);
+            text += "  " + left(cut(row.index, 24), 25) +
+                    left(interval(row.rho, row.low, row.high), 29) + row.verdict + '\n';
     text += "\nAre the screens right? (weighted to all segments)\n";
     for (const ScreenRow& row : score.screens)
         text += fmt::format("  {:<8} precision {}, recall {}\n", row.reason,
@@ -110,13 +115,12 @@ std::string listening_summary(const Survey& survey, const ListeningScore& score)
     text += fmt::format("\nDo {} and {} differ to the ear?\n", printable(survey.stands.class_a),
                         printable(survey.stands.class_b));
     for (const ContrastRow& row : score.contrasts)
-        text += row.tested() ? fmt::format(
-                                   "  {:<16} {:.2f} against {:.2f}, difference {:.2f} ({:.2f} to "
-                                   "{:.2f}), p {:.3f}\n",
-                                   row.index, row.mean_a, row.mean_b, row.difference, row.ci_low,
-                                   row.ci_high, row.p)
-                             : fmt::format("  {:<16} not tested: fewer than 2 sites in a class\n",
-                                           row.index);
+        text +=
+            row.tested()
+                ? fmt::format("  {:<15} {} against {}, difference {}, p {}\n", row.index,
+                              two_digits(row.mean_a), two_digits(row.mean_b),
+                              interval(row.difference, row.ci_low, row.ci_high), readable_p(row.p))
+                : fmt::format("  {:<15} not tested: fewer than 2 sites in a class\n", row.index);
     return text;
 }
 

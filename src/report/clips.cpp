@@ -7,7 +7,8 @@
 #include <map>
 #include <variant>
 
-#include "audio/audio_file.h"
+#include "audio/resample.h"
+#include "audio/stretch.h"
 #include "base/file.h"
 #include "base/progress.h"
 #include "base/text.h"
@@ -45,27 +46,6 @@ StoredSegment stored_segment(const Store& store, std::int64_t recording,
     return result;
 }
 
-/// One channel of a stretch of a recording, or why there is none.
-std::variant<std::vector<float>, std::string> samples_of(const std::filesystem::path& path,
-                                                         int channel, std::uint64_t from,
-                                                         std::size_t count, int& bits) {
-    auto opened = open_audio(path);
-    if (const auto* bad = std::get_if<Unreadable>(&opened)) return bad->reason;
-    AudioFile& file = std::get<AudioFile>(opened);
-    const auto channels = static_cast<std::size_t>(file.info().channels);
-    if (static_cast<std::size_t>(channel) >= channels)
-        return std::string("it has fewer channels now");
-    bits = file.info().bits;
-    std::vector<float> all(count * channels), one;
-    const std::size_t got = file.read_float(from, all.data(), count);
-    if (got < count) return std::string("it is shorter than when it was measured");
-    for (std::size_t n = 0; n < got; ++n)
-        one.push_back(all[n * channels + static_cast<std::size_t>(channel)]);
-    if (std::any_of(one.begin(), one.end(), [](float x) { return !std::isfinite(x); }))
-        return std::string("it holds samples that are no numbers");
-    return one;
-}
-
 Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegment& chosen,
          const StoredSegment& stored, const std::filesystem::path& folder) {
     const GatheredRecording& recording = gathered.recordings[chosen.place->recording];
@@ -87,21 +67,22 @@ Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegm
     clip.to_s = clip.from_s + static_cast<double>(count) / rate;
     clip.minute = chosen.place->from_min + static_cast<double>(into) / rate / 60;
 
-    int bits = 16;
-    const auto samples = samples_of(survey.folder / name_from_utf8(recording.path), clip.channel,
-                                    static_cast<std::uint64_t>(stored.first_sample + into),
-                                    static_cast<std::size_t>(count), bits);
-    if (const auto* why = std::get_if<std::string>(&samples)) {
+    const auto stretch = read_stretch(survey.folder / name_from_utf8(recording.path), clip.channel,
+                                      stored.first_sample + into, count);
+    if (const auto* why = std::get_if<std::string>(&stretch)) {
         clip.why_not = *why;
         return clip;
     }
-    const auto& sound = std::get<std::vector<float>>(samples);
+    const auto& [sound, bits] = std::get<Stretch>(stretch);
     const std::string stem =
         fmt::format("clips/{}/{}-{}", file_stem(survey, chosen.site), chosen.window + 1,
                     std::string_view(chosen.rule).starts_with("nearest") ? "median" : chosen.rule);
     clip.sound = stem + ".flac";
     clip.picture = stem + ".png";
-    write_flac(folder / clip.sound, sound, recording.sample_rate, bits);
+    const int heard_rate = playable_rate(recording.sample_rate);
+    clip.other_rate = heard_rate != recording.sample_rate;
+    write_flac(folder / clip.sound, resampled(sound, recording.sample_rate, heard_rate), heard_rate,
+               bits);
     SpectrogramOptions options;
     options.width = kPictureWidth;
     options.height = kPictureHeight;

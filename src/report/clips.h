@@ -3,7 +3,9 @@
 //
 // Among the kept, complete segments of the site and window that have a value of the index: the one
 // whose value is the lower median of them, the highest and the lowest; of equal values the
-// earliest. The clip is the middle 15 s of the segment, one channel, as recorded and no louder.
+// earliest. The clip is the middle 15 s of the segment, the channel the value came from, as
+// recorded and no louder; only rates above 48 kHz (below 8 kHz) are brought there, since not every
+// browser plays them. The picture shows the whole band.
 //
 // FLAC, since it is lossless: what is heard is what was measured, and the same survey gives the
 // same bytes. Chromium, Firefox and Safari play it. (Ogg files carry a random stream number, and
@@ -25,11 +27,12 @@ inline constexpr double kClipSeconds = 15;
 struct Clip {
     std::size_t site = 0;
     int window = 0;
-    std::string rule;       ///< "nearest the median", "highest", "lowest"
-    std::string sound;      ///< relative to the page; empty: it could not be cut
-    std::string picture;    ///< its spectrogram, relative to the page
-    std::string why_not;    ///< when it could not be cut
-    std::string recording;  ///< path from the survey folder
+    std::string rule;         ///< "nearest the median", "highest", "lowest"
+    std::string sound;        ///< relative to the page; empty: it could not be cut
+    std::string picture;      ///< its spectrogram, relative to the page
+    std::string why_not;      ///< when it could not be cut
+    bool other_rate = false;  ///< the sound was brought to a rate that browsers play
+    std::string recording;    ///< path from the survey folder
     int channel = 0;
     double from_s = 0, to_s = 0;  ///< of the recording
     Date date{};

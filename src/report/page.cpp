@@ -38,7 +38,10 @@ bool same(double one, double other) {
 
 }  // namespace
 
-Page::Page(const Survey& of) : survey(of), plan(contrast_plan(of, tables_folder(of.folder))) {}
+Page::Page(const Survey& of)
+    : survey(of),
+      plan(contrast_plan(of, tables_folder(of.folder))),
+      heard(read_listening(tables_folder(of.folder))) {}
 
 const ResultTable* Page::result(const std::string& file) const {
     const auto found = results.find(file);

@@ -10,6 +10,7 @@
 #include "aggregate/site_values.h"
 #include "contrast/audit.h"
 #include "contrast/contrast.h"
+#include "contrast/listening.h"
 #include "report/clips.h"
 #include "report/day_pictures.h"
 #include "report/result_table.h"
@@ -31,6 +32,7 @@ struct Page {
 
     const Survey& survey;
     ContrastPlan plan;
+    std::vector<ListeningResult> heard;  ///< how each index followed the ear; empty: not checked
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
     std::vector<TroubledRecording> troubled;

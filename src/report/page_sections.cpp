@@ -111,7 +111,7 @@ std::string listening(const Page& page) {
     if (!page.result("listening.csv"))
         return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
                            escape_html(remark));
-    std::string html = paragraph(remark);
+    std::string html = "<h3>Do the indices mean animals, here?</h3>\n" + paragraph(remark);
     const std::pair<const char*, const char*> tables[] = {
         {"listening", "each index against the ear"},
         {"listening_agreement", "agreement of the listeners"},

@@ -87,25 +87,32 @@ std::string clip_item(const Page& page, const Clip& clip) {
         escape_html(what), when, readable_number(clip.from_s), escape_html(clip.recording));
 }
 
+constexpr const char* kOtherRates =
+    " Sounds of recordings above 48 kHz or below 8 kHz were brought to that rate, since not every "
+    "browser plays them; their pictures show all that was recorded.";
+
 std::string clips(const Page& page) {
     if (!page.clips_wanted) return paragraph("Clips were not wanted this time.", "note");
     if (page.clips.empty())
         return paragraph("There are no kept segments to cut clips from yet.", "note");
-    std::string html = "<h3>Listen to what the numbers mean</h3>\n" +
-                       paragraph(fmt::format("For each site and window three kept segments: the "
-                                             "one whose {} is nearest the median, "
-                                             "the highest and the lowest (of equal ones the "
-                                             "earliest). A clip is the middle 15 s, one "
-                                             "channel, as recorded and no louder, as FLAC, which "
-                                             "loses nothing. Levels in its picture "
-                                             "are scaled for that clip alone.",
-                                             page.title_of(page.index)),
-                                 "subtitle") +
-                       "<p class=\"caution\"><strong>Caution.</strong> People may be heard in "
-                       "these clips. Listen before you "
-                       "pass this folder on, take out clips with voices (delete the files in "
-                       "clips/), and keep to what was "
-                       "agreed with the people of the place and to its rules.</p>\n";
+    const bool other_rates = std::any_of(page.clips.begin(), page.clips.end(),
+                                         [](const Clip& clip) { return clip.other_rate; });
+    std::string html =
+        "<h3>Listen to what the numbers mean</h3>\n" +
+        paragraph(fmt::format("For each site and window three kept segments: the "
+                              "one whose {} is nearest the median, "
+                              "the highest and the lowest (of equal ones the "
+                              "earliest). A clip is the middle 15 s, one "
+                              "channel, as recorded and no louder, as FLAC, which "
+                              "loses nothing. Levels in its picture "
+                              "are scaled for that clip alone.{}",
+                              page.title_of(page.index), other_rates ? kOtherRates : ""),
+                  "subtitle") +
+        "<p class=\"caution\"><strong>Caution.</strong> People may be heard in "
+        "these clips. Listen before you "
+        "pass this folder on, take out clips with voices (delete the files in "
+        "clips/), and keep to what was "
+        "agreed with the people of the place and to its rules.</p>\n";
     std::size_t site = page.survey.sites.size();
     for (const Clip& clip : page.clips) {
         if (clip.site != site) {

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "contrast/listening.h"
 #include "contrast/verdict.h"
 
 namespace hearwood {
@@ -104,6 +105,24 @@ std::string answer_sentence(const Page& page) {
     return row->significant() ? decided(page, *row) : undecided(page, *row);
 }
 
+namespace {
+
+/// What the listening check says against the index of a declared outcome; empty where it says
+/// nothing against it.
+std::string against_the_ear(const Page& page) {
+    const ContrastRow* row = page.primary();
+    if (!row || !row->tested() || !page.declared) return {};
+    const char sign = listening_sign(page.heard, row->index);
+    if (sign != 'x' && sign != '-') return {};
+    return fmt::format(
+        "in this survey's listening check {} {}. {}", row->index,
+        listening_mark(page.heard, row->index),
+        sign == 'x' ? "A difference in it need not be one in animals."
+                    : "It fell where more animals were heard, so read its sign with that in mind.");
+}
+
+}  // namespace
+
 std::string main_doubt(const Page& page) {
     if (page.contrasts_stale)
         return "the contrasts are older than what is measured now, or were worked out under other "
@@ -114,7 +133,10 @@ std::string main_doubt(const Page& page) {
     const auto worst =
         std::find_if(page.findings.begin(), page.findings.end(),
                      [](const Finding& f) { return f.weight != Finding::Weight::note; });
-    if (worst != page.findings.end()) return worst->what + " " + worst->how_bad;
+    const std::string ear = against_the_ear(page);
+    if (worst != page.findings.end() && (ear.empty() || worst->weight == Finding::Weight::serious))
+        return worst->what + " " + worst->how_bad;
+    if (!ear.empty()) return ear;
     const ContrastRow* row = page.primary();
     if (!row || !row->tested()) return "there is no answer yet that could be doubted.";
     if (!page.declared)

@@ -99,14 +99,14 @@ class Links(AttackTest):
         self.run_program("measure", self.survey, "--quiet")
         sheet = ["listen", self.survey, "--quiet", "--clips", 4, "--repeats", 0, "--screened", 0]
         self.run_program(*sheet)
-        key = self.survey / "hearwood/listen/key.csv"
+        key = self.survey / "hearwood/listening_key.csv"
         lines = key.read_text().splitlines()
         place = lines[0].split(",").index("clip")
         cells = lines[1].split(",")
         recording = self.survey / cells[lines[0].split(",").index("recording")]
         (self.outside / "precious.wav").write_bytes(b"precious")
         cells[place] = "../../../../outside/precious"
-        self.assertTrue((key.parent / "clips" / (cells[place] + ".wav")).exists(), "the attack would hit")
+        self.assertTrue((self.survey / "hearwood/listen/clips" / (cells[place] + ".wav")).exists(), "the attack would hit")
         key.write_text("\n".join([lines[0], ",".join(cells), *lines[2:]]) + "\n")
         self.before()
         content = recording.read_bytes()

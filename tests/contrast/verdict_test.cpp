@@ -99,7 +99,10 @@ TEST_CASE("the table fits 80 columns and aligns its numbers") {
             for (const SiteValue& value :
                  values_of(units_of({-5e6, -6e6, 7e-5, 8}, {1, 2, 3, 1e5}), index, window))
                 values.push_back(value);
-    const std::string table = readable_table(contrast_table(values, rich_and_poor()));
+    const std::vector<ListeningResult> heard{
+        {"aci", "fullness", 0.1, -0.2, 0.4, 20, 4, 2, "does not follow"}};
+    const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
+    const std::string table = readable_table(rows) + readable_table(rows, heard);
     for (std::size_t start = 0; start < table.size();) {
         const std::size_t end = table.find('\n', start);
         const std::string line = table.substr(start, end - start);
@@ -109,6 +112,27 @@ TEST_CASE("the table fits 80 columns and aligns its numbers") {
         CHECK(characters <= 80);
         start = end + 1;
     }
+}
+
+TEST_CASE("the table says beside each index how it followed the ear") {
+    std::vector<SiteValue> values;
+    std::vector<ListeningResult> heard;
+    const char* verdicts[] = {"follows", "does not follow", "opposite", "unclear", "too few clips"};
+    for (int i = 0; i < 6; ++i) {
+        const std::string index = "index" + std::to_string(i);
+        for (const SiteValue& value : values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), index, "day"))
+            values.push_back(value);
+        if (i < 5) heard.push_back({index, "kinds", 0, 0, 0, 20, 4, 2, "follows"});
+        if (i < 5) heard.push_back({index, "fullness", 0, 0, 0, 20, 4, 2, verdicts[i]});
+    }
+    const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
+    const std::string table = readable_table(rows, heard);
+    for (const char* line :
+         {"+ index0", "x index1", "- index2", "? index3", "? index4", "  index5"})
+        CHECK(says(table, std::string("\n") + line));
+    CHECK(says(table, "x did not"));
+    CHECK(says(readable_table(rows), "\nindex1"));
+    CHECK_FALSE(says(readable_table(rows), "By ear"));
 }
 
 TEST_CASE("text is padded, cut and wrapped by characters, not bytes") {

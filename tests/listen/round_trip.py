@@ -205,7 +205,7 @@ def main():
         calls = make_survey(folder)
         run("measure", folder, "--quiet")
         run("listen", folder, "--clips", 20, "--repeats", 4, "--seconds", 5, "--quiet")
-        key = list(csv.DictReader(open(folder / "hearwood/listen/key.csv")))
+        key = list(csv.DictReader(open(folder / "hearwood/listening_key.csv")))
         drawn = [line for line in key if line["third"] != "-1"]
         check(len(drawn) == 24, f"{len(drawn)} clips of kept segments")
         look_for_secrets(folder, key)

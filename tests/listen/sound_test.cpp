@@ -1,4 +1,4 @@
-// Silencing a stretch of a file, clips at a common level, resampled calls.
+// Silencing a stretch of a file, clips at a common level.
 #include <sndfile.h>
 #include <unistd.h>
 
@@ -7,11 +7,9 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
-#include <numbers>
 #include <vector>
 
 #include "base/error.h"
-#include "listen/call_sounds.h"
 #include "listen/clip.h"
 #include "listen/silence.h"
 
@@ -136,25 +134,4 @@ TEST_CASE("clips come to one level, as far as their peak allows", "[listen]") {
     std::vector<float> silent(100, 0.0f);
     to_common_level(silent);
     CHECK(silent == std::vector<float>(100, 0.0f));
-}
-
-TEST_CASE("resampling keeps a tone and drops what the lower rate cannot hold", "[listen]") {
-    const auto tone = [](double f, double rate) {
-        std::vector<float> samples(static_cast<std::size_t>(rate / 2));
-        for (std::size_t i = 0; i < samples.size(); ++i)
-            samples[i] = static_cast<float>(
-                std::sin(2 * std::numbers::pi * f * static_cast<double>(i) / rate));
-        return samples;
-    };
-    const auto largest_difference = [](const std::vector<float>& a, const std::vector<float>& b) {
-        double largest = 0;  // away from the ends, where the filter finds nothing beyond
-        for (std::size_t i = 400; i + 400 < std::min(a.size(), b.size()); ++i)
-            largest = std::max(largest, std::abs(static_cast<double>(a[i]) - b[i]));
-        return largest;
-    };
-    // A Hann-windowed sinc of 16 zero crossings is flat within 1 % well below the band's edge.
-    CHECK(largest_difference(resampled(tone(2000, 44100), 44100, 24000), tone(2000, 24000)) < 0.01);
-    CHECK(largest_difference(resampled(tone(2000, 16000), 16000, 48000), tone(2000, 48000)) < 0.01);
-    const auto gone = resampled(tone(16000, 48000), 48000, 24000);
-    CHECK(largest_difference(gone, std::vector<float>(gone.size(), 0.0f)) < 0.01);
 }

@@ -1,6 +1,7 @@
 // Every index's effect and interval in one picture, and how robust the primary contrast is.
 import * as Plot from "@observablehq/plot";
 import { choice, putFigure, putNothing, records } from "./dom.js";
+import { earMarks, earNote, earWords } from "./ear.js";
 import { cut, plot } from "./marks.js";
 import { interval, pValue, sentence, several, short, tick } from "./numbers.js";
 
@@ -40,9 +41,10 @@ function effectsIn(place, survey, window) {
       `${Math.round(100 * survey.survey.level)} % interval divided by the same deviation, p beside it adjusted by Holm's method ` +
       "(the declared outcome's, in bold, is not adjusted). An arrow is an interval without an end.",
     alt: `${title}. ` + rows.slice(0, 6).map((r) => `${r.index}: g ${short(r.g)}, ${interval(r.low, r.high)}, p ${pValue(r.p_adjusted)}`)
-      .join("; ") + (rows.length > 6 ? "; the rest is in the table." : "."),
+      .join("; ") + (rows.length > 6 ? "; the rest is in the table. " : ". ") + earWords(survey, rows.map((r) => r.index)),
+    note: earNote(survey, rows.map((r) => r.index)),
     draw: (width) => effectsPlot(survey, rows, limit, width),
-    tables: [[survey.tables.contrasts, "all contrasts"]],
+    tables: [[survey.tables.listening, "each index against the ear"], [survey.tables.contrasts, "all contrasts"]],
   });
 }
 
@@ -56,7 +58,8 @@ function effectsPlot(survey, rows, limit, width) {
   const clear = rows.filter((row) => row.p_adjusted <= limit), unclear = rows.filter((row) => row.p_adjusted > limit);
   const dots = (own, fill) => Plot.dot(own, { x: "g", y: "index", r: 5, fill, stroke: "var(--ink)", strokeWidth: 1.6 });
   const { a, b } = survey.survey;
-  return plot(width, { height: 74 + 22 * rows.length, marginLeft: room, marginRight: 70, marginTop: 24, marginBottom: 42,
+  const ear = earMarks(survey, rows, { x: domain[1], dx: 86, width });
+  return plot(width, { height: 74 + 22 * rows.length, marginLeft: room, marginRight: 70 + ear.room, marginTop: 24, marginBottom: 42,
     x: { domain, label: "standard deviations", labelAnchor: "center", labelArrow: "none", ticks: width > 500 ? 8 : 4, tickFormat: tick },
     y: { domain: rows.map((r) => r.index), axis: null }, marks: [
       Plot.ruleX([0], { stroke: "var(--ink)", strokeOpacity: 0.6 }),
@@ -71,6 +74,7 @@ function effectsPlot(survey, rows, limit, width) {
         fontWeight: 400 }),
       Plot.text([`\u2190 ${cut(b, 14)} higher`], { frameAnchor: "top-left", dx: -room, dy: -18, text: (d) => d, fill: "var(--soft)",
         textAnchor: "start" }),
+      ...ear.marks,
       Plot.text([`${cut(a, 14)} higher \u2192`], { frameAnchor: "top-right", dy: -18, text: (d) => d, fill: "var(--soft)", textAnchor: "end" }),
     ] });
 }

@@ -34,6 +34,7 @@ export function standaloneSvg(svg, chart) {
   let y = 8;
   for (const line of lines(chart.title, per)) outer.append(text(line, (y += 20), 16, 700));
   for (const line of lines(chart.subtitle, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
+  if (chart.note) for (const line of lines(chart.note, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
   y += 10;
   const inner = svg.cloneNode(true);
   for (const [key, value] of Object.entries({ x: 0, y, width, height })) inner.setAttribute(key, value);

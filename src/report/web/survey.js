@@ -13,6 +13,8 @@ export class Survey {
     this.covariates = records(data.tables.covariates);
     this.hours = this.withRole(records(data.tables.hours));
     this.windowMeans = this.withRole(records(data.tables.windows));
+    this.heard = new Map(records(data.tables.listening).filter((row) => row.heard === "fullness")
+      .map((row) => [row.index, row]));
     this.sunriseSteps = this.withRole(records(data.tables.sunrise));
   }
 
