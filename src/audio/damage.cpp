@@ -33,7 +33,7 @@ const char* name_of(DamageKind kind) {
 
 std::string describe(const Damage& damage) {
     const std::string at = grouped(static_cast<std::int64_t>(damage.byte));
-    const std::string name = name_of(damage.kind);
+    std::string name = name_of(damage.kind);
     switch (damage.kind) {
         case DamageKind::truncated:
             if (damage.bytes_lost > 0)
