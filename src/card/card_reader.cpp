@@ -81,7 +81,7 @@ CardReading CardReader::read(const std::string& path, std::uint64_t size, const 
         reading.failure = "is no longer a regular file";
         return reading;
     }
-    ::posix_fadvise(file.number, 0, 0, POSIX_FADV_SEQUENTIAL);
+    if (size > kBlock) ::posix_fadvise(file.number, 0, 0, POSIX_FADV_SEQUENTIAL);
     std::uint64_t offset = 0;
     while (true) {
         if (stop && stop()) {

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <thread>
 #include <utility>
 
@@ -15,9 +16,12 @@ namespace {
 
 using Proof = FileOutcome::Proof;
 
-// They wait for the disk rather than compute: several waits share one journal commit of the file
-// system.
+// They wait for the disk rather than compute: most of all when they read small copies back.
 constexpr int kProvers = 8;
+// Small copies are synced together: most of a sync is the wait for the file system's journal. Large
+// ones are not kept waiting for each other.
+constexpr std::size_t kBatchFiles = 128;
+constexpr std::uint64_t kBatchBytes = 8 << 20;
 // So many recordings are compared with what the survey holds before the first copy gets its name.
 constexpr std::size_t kProbes = 3;
 constexpr std::size_t kRowsAtOnce = 64;
@@ -96,14 +100,36 @@ void CopyPipeline::release_probes() {
 }
 
 void CopyPipeline::prove_copies() {
-    while (auto copied = to_prove_.take()) prove(std::move(*copied));
+    DiskReader disk;
+    for (auto batch = synced_batch(); !batch.empty(); batch = synced_batch())
+        for (CopiedFile& copied : batch) prove(copied, disk);
+}
+
+/// The next copies in line, every byte of them on its disk under its temporary name; none when no
+/// more will come.
+std::vector<CopiedFile> CopyPipeline::synced_batch() {
+    std::unique_lock lock(batch_mutex_);
+    std::uint64_t bytes = 0;
+    std::size_t files = 1;
+    std::vector<CopiedFile> batch = to_prove_.take_some([&](const CopiedFile& next) {
+        bytes += next.reading.bytes;
+        return files++ < kBatchFiles && bytes <= kBatchBytes;
+    });
+    if (batch.size() == 1) lock.unlock();
+    std::map<std::size_t, std::vector<UnfinishedCopy*>> by_target;
+    for (CopiedFile& copied : batch)
+        for (auto& [target, copy] : copied.pending) {
+            copy.end(result_.files[copied.index].modified_ns);
+            by_target[target].push_back(&copy);
+        }
+    for (const auto& [target, copies] : by_target) sync_together(copies);
+    return batch;
 }
 
 /// Whether every new copy is on its disk as it was read from the card.
-bool CopyPipeline::reads_back(CopiedFile& copied, FileOutcome& file) {
-    for (auto& [target, copy] : copied.pending) {
-        copy.sync(file.modified_ns);
-        const DiskHash back = hash_on_disk(copy.temporary());
+bool CopyPipeline::reads_back(const CopiedFile& copied, FileOutcome& file, DiskReader& disk) {
+    for (const auto& [target, copy] : copied.pending) {
+        const DiskHash back = disk.hash(copy.temporary());
         if (!back.past_cache) {
             const std::scoped_lock lock(mutex_);
             result_.past_cache = false;
@@ -118,9 +144,9 @@ bool CopyPipeline::reads_back(CopiedFile& copied, FileOutcome& file) {
     return true;
 }
 
-void CopyPipeline::prove(CopiedFile copied) {
+void CopyPipeline::prove(CopiedFile& copied, DiskReader& disk) {
     FileOutcome& file = result_.files[copied.index];
-    if (!reads_back(copied, file)) return;
+    if (!reads_back(copied, file, disk)) return;
     for (auto& pending : copied.pending) pending.copy.publish();
     if (file.proof == Proof::known_content) return;
     const bool whole = copied.reading.whole();

@@ -40,20 +40,22 @@ class CopyPipeline {
     void take(CopiedFile copied);
     void release_probes();
     void prove_copies();
-    void prove(CopiedFile copied);
-    bool reads_back(CopiedFile& copied, FileOutcome& file);
+    std::vector<CopiedFile> synced_batch();
+    void prove(CopiedFile& copied, DiskReader& disk);
+    bool reads_back(const CopiedFile& copied, FileOutcome& file, DiskReader& disk);
     void measure_copies();
     void measure(const std::string& path, RecordingWorker& worker);
     void work(const std::function<void()>& task);
 
     // Copies that wait for their proof. Each holds an open file and no memory to speak of.
-    static constexpr std::size_t kMostWaiting = 32;
+    static constexpr std::size_t kMostWaiting = 128;
 
     const Survey& survey_;
     const OffloadOptions& options_;
     CopyRecord& record_;
-    OffloadResult& result_;  // of a file only the thread that has it in hand writes
-    std::mutex mutex_;       // over result_.past_cache and failure_
+    OffloadResult& result_;   // of a file only the thread that has it in hand writes
+    std::mutex batch_mutex_;  // one thread gathers and syncs while the others read back
+    std::mutex mutex_;        // over result_.past_cache and failure_
     WorkQueue<CopiedFile> to_prove_{kMostWaiting};
     WorkQueue<std::string> to_measure_{static_cast<std::size_t>(-1)};  // paths in the store
     std::vector<CopiedFile> probes_;

@@ -1,10 +1,14 @@
 #include "card/copy_target.h"
 
 #include <fcntl.h>
+#include <linux/magic.h>
 #include <sys/stat.h>
 #include <sys/statvfs.h>
+#include <sys/vfs.h>
 #include <unistd.h>
 
+#include <algorithm>
+#include <array>
 #include <cerrno>
 #include <utility>
 
@@ -29,6 +33,18 @@ constexpr std::uint64_t kPushBytes = 8 << 20;
         .what = "a link or no folder; copies are only written to proper folders, so that none "
                 "can land elsewhere",
         .mend = "replace it by a folder"}});
+}
+
+/// Whether syncfs does what fsync does for every file: others (FUSE among them, and with it many a
+/// portable disk) may take the call and do nothing.
+bool syncs_as_a_whole(int descriptor) {
+    constexpr std::array<unsigned, 4> kTrusted = {EXT4_SUPER_MAGIC, XFS_SUPER_MAGIC,
+                                                  BTRFS_SUPER_MAGIC, F2FS_SUPER_MAGIC};
+    struct statfs status {};
+    return ::fstatfs(descriptor, &status) == 0 &&
+           std::any_of(kTrusted.begin(), kTrusted.end(), [&](unsigned magic) {
+               return magic == static_cast<std::uint64_t>(status.f_type);
+           });
 }
 
 }  // namespace
@@ -63,15 +79,17 @@ void UnfinishedCopy::write(const char* bytes, std::size_t count) {
         count -= static_cast<std::size_t>(done);
         written_ += static_cast<std::uint64_t>(done);
     }
-    // The disk starts on it now, so that sync() does not have it all before it.
-    if (written_ - pushed_ >= kPushBytes) {
-        ::sync_file_range(descriptor_, static_cast<off_t>(pushed_),
-                          static_cast<off_t>(written_ - pushed_), SYNC_FILE_RANGE_WRITE);
-        pushed_ = written_;
-    }
+    if (written_ - pushed_ >= kPushBytes) push();
 }
 
-void UnfinishedCopy::sync(std::int64_t modified_ns) {
+/// The disk starts on it now, so that sync() does not have it all before it.
+void UnfinishedCopy::push() {
+    ::sync_file_range(descriptor_, static_cast<off_t>(pushed_),
+                      static_cast<off_t>(written_ - pushed_), SYNC_FILE_RANGE_WRITE);
+    pushed_ = written_;
+}
+
+void UnfinishedCopy::end(std::int64_t modified_ns) {
     constexpr std::int64_t kSecond = 1'000'000'000;
     std::int64_t seconds = modified_ns / kSecond, rest = modified_ns % kSecond;
     if (rest < 0) {
@@ -81,8 +99,24 @@ void UnfinishedCopy::sync(std::int64_t modified_ns) {
     const timespec times[2] = {{0, UTIME_OMIT},
                                {static_cast<time_t>(seconds), static_cast<long>(rest)}};
     ::futimens(descriptor_, times);  // nice to have, no more: a file system may refuse it
+    push();
+}
+
+void UnfinishedCopy::sync() {
     if (::fsync(descriptor_) != 0)
         throw_machine_error(target_.native(), "cannot sync to disk", errno, kDiskMend);
+    close();
+}
+
+/// Waits for the bytes alone; errors in writing them are told here, file by file.
+void UnfinishedCopy::await_bytes() {
+    constexpr unsigned kAll =
+        SYNC_FILE_RANGE_WAIT_BEFORE | SYNC_FILE_RANGE_WRITE | SYNC_FILE_RANGE_WAIT_AFTER;
+    if (::sync_file_range(descriptor_, 0, 0, kAll) != 0)
+        throw_machine_error(target_.native(), "cannot write to disk", errno, kDiskMend);
+}
+
+void UnfinishedCopy::close() {
     if (::close(std::exchange(descriptor_, -1)) != 0)
         throw_machine_error(target_.native(), "cannot close", errno, kDiskMend);
 }
@@ -91,6 +125,18 @@ void UnfinishedCopy::publish() {
     if (::rename(temporary_.c_str(), target_.c_str()) != 0)
         throw_machine_error(target_.native(), "cannot rename into place", errno, kDiskMend);
     temporary_.clear();
+}
+
+void sync_together(std::span<UnfinishedCopy* const> copies) {
+    if (copies.size() < 2 || !syncs_as_a_whole(copies.front()->descriptor_)) {
+        for (UnfinishedCopy* copy : copies) copy->sync();
+        return;
+    }
+    for (UnfinishedCopy* copy : copies) copy->await_bytes();
+    if (::syncfs(copies.front()->descriptor_) != 0)
+        throw_machine_error(copies.front()->target_.native(), "cannot sync to disk", errno,
+                            kDiskMend);
+    for (UnfinishedCopy* copy : copies) copy->close();
 }
 
 CopyTarget::CopyTarget(const fs::path& root, const std::string& folder)

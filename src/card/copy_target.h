@@ -6,8 +6,10 @@
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <set>
+#include <span>
 #include <string>
 
 #include "card/checksums.h"
@@ -24,18 +26,29 @@ class UnfinishedCopy {
     ~UnfinishedCopy();
 
     void write(const char* bytes, std::size_t count);
-    /// Sets the time of last change, then waits until all of it is on the disk.
-    void sync(std::int64_t modified_ns);
+    /// Sets the time of last change, and has the disk begin with what it was not given yet.
+    void end(std::int64_t modified_ns);
+    /// Waits until all of it is on the disk, and closes it.
+    void sync();
     /// Gives it its name.
     void publish();
     const std::filesystem::path& temporary() const { return temporary_; }
     const std::filesystem::path& target() const { return target_; }
 
   private:
+    friend void sync_together(std::span<UnfinishedCopy* const> copies);
+    void push();
+    void await_bytes();
+    void close();
+
     std::filesystem::path temporary_, target_;
     int descriptor_ = -1;
     std::uint64_t written_ = 0, pushed_ = 0;
 };
+
+/// What sync() of each would do, for many small copies of one target: where its file system can be
+/// trusted to, with one wait for all. REQUIRES end() of each.
+void sync_together(std::span<UnfinishedCopy* const> copies);
 
 class CopyTarget {
   public:
@@ -87,7 +100,17 @@ struct DiskHash {
     std::string sha256;
     bool past_cache = true;  ///< false: the file system offers no way around the page cache
 };
-/// Reads past the page cache where the system allows it. Errors: MachineError.
-DiskHash hash_on_disk(const std::filesystem::path& file);
+class DiskReader {
+  public:
+    DiskReader();
+    /// Reads past the page cache where the system allows it. Errors: MachineError.
+    DiskHash hash(const std::filesystem::path& file);
+
+  private:
+    struct Free {
+        void operator()(char* bytes) const;
+    };
+    std::unique_ptr<char, Free> block_;
+};
 
 }  // namespace hearwood

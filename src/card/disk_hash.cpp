@@ -6,6 +6,7 @@
 #include <sys/statfs.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdlib>
 #include <memory>
@@ -20,10 +21,6 @@ namespace {
 
 constexpr std::size_t kBlock = 1 << 20;
 constexpr std::size_t kAlignment = 4096;  // what O_DIRECT asks of memory, offsets and lengths
-
-struct Free {
-    void operator()(char* bytes) const { std::free(bytes); }
-};
 
 class File {
   public:
@@ -53,13 +50,18 @@ class File {
 /// The hash; empty when direct reading turns out not to be possible here. Errors: MachineError.
 std::string hash_of(const File& file, const std::filesystem::path& path, char* block, bool direct) {
     Sha256 hash;
+    const std::uint64_t size = file.size();
     std::uint64_t offset = 0;
     while (true) {
         // Direct reading goes on at aligned offsets only: an unaligned one is the end of the file,
         // or the file system gave a short piece in its middle.
         const bool unaligned = direct && offset % kAlignment != 0;
-        if (unaligned) return offset == file.size() ? hash.finish() : std::string();
-        const ssize_t got = ::pread(file.get(), block, kBlock, static_cast<off_t>(offset));
+        if (unaligned) return offset == size ? hash.finish() : std::string();
+        // What is asked for behind the end, the kernel would fill with zeros.
+        const std::uint64_t rest = size > offset ? size - offset : 0;
+        const std::uint64_t wanted =
+            std::min<std::uint64_t>(kBlock, (rest / kAlignment + 1) * kAlignment);
+        const ssize_t got = ::pread(file.get(), block, wanted, static_cast<off_t>(offset));
         if (got < 0 && errno == EINTR) continue;
         if (got < 0 && errno == EINVAL && direct) return {};
         if (got < 0)
@@ -73,13 +75,18 @@ std::string hash_of(const File& file, const std::filesystem::path& path, char* b
 
 }  // namespace
 
-DiskHash hash_on_disk(const std::filesystem::path& path) {
-    const std::unique_ptr<char, Free> block(
-        static_cast<char*>(std::aligned_alloc(kAlignment, kBlock)));
-    if (!block) throw std::bad_alloc();
+void DiskReader::Free::operator()(char* bytes) const {
+    std::free(bytes);
+}
+
+DiskReader::DiskReader() : block_(static_cast<char*>(std::aligned_alloc(kAlignment, kBlock))) {
+    if (!block_) throw std::bad_alloc();
+}
+
+DiskHash DiskReader::hash(const std::filesystem::path& path) {
     const File direct(path, O_DIRECT);
     if (direct.get() >= 0) {
-        std::string sha256 = hash_of(direct, path, block.get(), true);
+        std::string sha256 = hash_of(direct, path, block_.get(), true);
         if (!sha256.empty()) return {sha256, !direct.in_memory()};
     }
     const File plain(path, 0);
@@ -87,7 +94,7 @@ DiskHash hash_on_disk(const std::filesystem::path& path) {
         throw_machine_error(path.native(), "cannot open the copy to read it back", errno,
                             "check the disk's health, then run again");
     ::posix_fadvise(plain.get(), 0, 0, POSIX_FADV_DONTNEED);
-    return {hash_of(plain, path, block.get(), false), false};
+    return {hash_of(plain, path, block_.get(), false), false};
 }
 
 }  // namespace hearwood

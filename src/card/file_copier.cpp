@@ -57,7 +57,7 @@ void FileCopier::read_into(CopiedFile& copied, const FileOutcome& file) {
 
 /// Against the record of the copy, if it was not changed since; else against the copy itself.
 bool FileCopier::equals_present(std::size_t target, const CopiedFile& copied,
-                                const FileOutcome& file) const {
+                                const FileOutcome& file) {
     const CopyTarget& where = targets_[target];
     std::string recorded;
     {
@@ -68,7 +68,7 @@ bool FileCopier::equals_present(std::size_t target, const CopiedFile& copied,
     const bool unchanged =
         present && std::llabs(present->modified_ns - file.modified_ns) <= kFatSeconds;
     if (!recorded.empty() && unchanged) return recorded == copied.sha256;
-    return hash_on_disk(where.folder() / copied.copy).sha256 == copied.sha256;
+    return disk_reader_.hash(where.folder() / copied.copy).sha256 == copied.sha256;
 }
 
 /// Another name under which every target holds this content, if that name is not one of this card's

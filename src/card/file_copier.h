@@ -57,11 +57,11 @@ class FileCopier {
     enum class Need { write, compare, conflict };
     Need need(const CopyTarget& target, const std::string& copy, const FileOutcome& file) const;
     void read_into(CopiedFile& copied, const FileOutcome& file);
-    bool equals_present(std::size_t target, const CopiedFile& copied,
-                        const FileOutcome& file) const;
+    bool equals_present(std::size_t target, const CopiedFile& copied, const FileOutcome& file);
     std::string known_elsewhere(const std::string& sha256, const FileOutcome& file) const;
 
     CardReader& reader_;
+    DiskReader disk_reader_;
     std::span<CopyTarget> targets_;
     const std::set<std::string>& card_paths_;
     std::mutex& mutex_;  // over the targets' checksums

@@ -7,6 +7,7 @@
 #include <mutex>
 #include <optional>
 #include <utility>
+#include <vector>
 
 namespace hearwood {
 
@@ -35,6 +36,21 @@ class WorkQueue {
         items_.pop_front();
         room_.notify_one();
         return item;
+    }
+
+    /// Waits for an item and takes it, with those behind it that are in line already and of which
+    /// `also` says yes; nothing when the queue is closed and empty, or abandoned.
+    template <class Also>
+    std::vector<Item> take_some(Also also) {
+        std::unique_lock lock(mutex_);
+        some_.wait(lock, [this] { return !items_.empty() || closed_ || abandoned_; });
+        std::vector<Item> taken;
+        while (!items_.empty() && (taken.empty() || also(items_.front()))) {
+            taken.push_back(std::move(items_.front()));
+            items_.pop_front();
+        }
+        room_.notify_one();
+        return taken;
     }
 
     /// Nothing more will be put in; what is in line is still taken out.

@@ -37,10 +37,20 @@ with tempfile.TemporaryDirectory(prefix="hearwood-speed-") as temporary:
     card, survey = folder / "card", folder / "survey"
     size = sum(p.stat().st_size for p in card.rglob("*.wav"))
     copy = folder / "copy"
+    old = folder / "old"
+    old.mkdir()
+    runs = 0
 
     def clean():
+        """Small files are set aside, not deleted: ext4 would spend the next minute stepping over their inodes."""
+        global runs
+        runs += 1
         for path in (copy, survey / "recordings", survey / "hearwood"):
-            shutil.rmtree(path, ignore_errors=True)
+            if path.exists():
+                path.rename(old / f"{runs}-{path.name}")
+        if size > 200e6:
+            shutil.rmtree(old)
+            old.mkdir()
         subprocess.run(["sync"])
 
     def copy_and_sum():

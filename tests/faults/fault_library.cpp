@@ -267,6 +267,12 @@ ssize_t pwrite64(int descriptor, const void* from, std::size_t count, off_t offs
 int fsync(int descriptor) {
     return sync_either("fsync", descriptor);
 }
+int syncfs(int descriptor) {
+    static auto real = next<int (*)(int)>("syncfs");
+    if (call_counts("fsync") && descriptor_counts(descriptor) && met() && plan().how == How::error)
+        return fails("syncfs");
+    return real(descriptor);
+}
 int fdatasync(int descriptor) {
     return sync_either("fdatasync", descriptor);
 }
