@@ -10,12 +10,14 @@
 #include <string>
 
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
 #include "command/plan_power.h"
-#include "plan/budget.h"
 #include "plan/deployment_sheet.h"
+#include "plan/plan_tables.h"
+#include "plan/schedules.h"
 #include "plan/spacing.h"
 #include "plan/visits.h"
 
@@ -26,8 +28,8 @@ constexpr std::size_t kLinesShown = 40;
 
 struct PlanOptions {
     std::string survey, from;
-    Schedule schedule;
-    std::optional<double> minutes_per_hour, days, listening_distance_m;
+    StatedSchedule schedule;
+    std::optional<double> listening_distance_m;
     bool power = false;
     PowerOptions power_options;
     bool dry_run = false;
@@ -37,23 +39,8 @@ void heading(const std::string& title) {
     fmt::print("\n{}\n", title);
 }
 
-/// What the command line leaves open comes from the deployment sheet: the longest stay, the densest
-/// schedule.
-Schedule schedule_of(const PlanOptions& options, const Survey& survey) {
-    Schedule schedule = options.schedule;
-    double minutes = 0, days = 0;
-    for (const Deployment& deployment : survey.deployments) {
-        minutes = std::max(minutes, deployment.expected_minutes_per_hour.value_or(0));
-        if (deployment.start && deployment.end)
-            days = std::max(days, std::chrono::duration<double, std::ratio<86'400>>(
-                                      *deployment.end - *deployment.start)
-                                      .count());
-    }
-    if (minutes > 0) schedule.minutes_per_hour = minutes;
-    if (days > 0) schedule.days = std::ceil(days);
-    schedule.minutes_per_hour = options.minutes_per_hour.value_or(schedule.minutes_per_hour);
-    schedule.days = options.days.value_or(schedule.days);
-    return schedule;
+void print_entry(const std::string& text) {
+    fmt::print("{}", list_entry(text));
 }
 
 std::optional<std::chrono::local_days> first_date(const PlanOptions& options) {
@@ -69,79 +56,97 @@ void print_sun(const Survey& survey, const std::vector<Visit>& visits,
     heading("Sunrise and sunset (first and last date, " + survey.time_zone + ")");
     fmt::print("{}", sun_text(survey, visits));
     if (!undated.empty())
-        fmt::print("  no dates for {}: give --from 2031-05-04, or fill start and end\n",
-                   printable(join(undated, ", ")));
+        print_entry(fmt::format("no dates for {}: give --from 2031-05-04, or fill start and end",
+                                printable(join(undated, ", "))));
 }
 
-void print_spacing(const Survey& survey, double listening_distance_m) {
+void print_budget(const Survey& survey, const StatedSchedule& stated) {
+    heading("Card and battery (densest schedule, longest stay)");
+    fmt::print("{}", budget_text(greatest_schedule(survey, stated)));
+}
+
+void print_spacing(const std::vector<Problem>& warnings, double listening_distance_m) {
     heading("Spacing");
-    const auto warnings = spacing_warnings(survey, listening_distance_m);
     for (std::size_t i = 0; i < std::min(warnings.size(), kLinesShown); ++i)
-        fmt::print("  {}\n", one_line(warnings[i]));
+        print_entry(one_line(warnings[i]));
     if (warnings.size() > kLinesShown)
-        fmt::print("  and {} more: see distances.csv\n", warnings.size() - kLinesShown);
+        print_entry(fmt::format("and {} more: see design.csv", warnings.size() - kLinesShown));
     if (warnings.empty())
-        fmt::print("  all sites are at least {} m apart (common practice; --listening-distance)\n",
-                   readable_number(listening_distance_m));
+        print_entry(
+            fmt::format("all sites are at least {} m apart (common practice; --listening-distance)",
+                        readable_number(listening_distance_m)));
 }
 
 /// What the sheets alone say about the design; distances have their own section.
-void print_design(const Survey& survey) {
-    heading("Design, as the sheets have it");
-    for (const Problem& warning : survey.warnings) fmt::print("  {}\n", one_line(warning));
-    std::size_t shown = survey.warnings.size();
-    for (const Finding& finding : audit_survey(survey, nullptr, {})) {
-        const bool told = finding.topic == "distance" && finding.what.starts_with("Nearer than");
-        if (told) continue;
-        ++shown;
-        fmt::print("  {}\n", printable(one_line(finding)));
-    }
-    if (shown == 0)
-        fmt::print("  nothing in it that could be mistaken for an effect of the stand\n");
+DesignFindings findings_of(const Survey& survey, double listening_distance_m) {
+    DesignFindings findings;
+    findings.sheets = survey.warnings;
+    findings.spacing = spacing_warnings(survey, listening_distance_m);
+    findings.confounds = audit_survey(survey, nullptr, {});
+    std::erase_if(findings.confounds, [](const Finding& finding) {
+        return finding.topic == "distance" && finding.what.starts_with("Nearer than");
+    });
+    return findings;
 }
 
-void write_files(const Survey& survey, const std::vector<Visit>& visits, const Schedule& schedule,
-                 double listening_distance_m) {
-    const auto folder = survey.folder / "hearwood" / "plan";
-    make_folder(folder);
-    write_sun_times(survey, visits, folder / "sun-times.csv");
-    write_distances(survey, listening_distance_m, folder / "distances.csv");
-    write_deployment_csv(survey, visits, folder / "deployment-sheet.csv");
+void print_design(const DesignFindings& findings) {
+    heading("Design, as the sheets have it");
+    for (const Problem& warning : findings.sheets) print_entry(one_line(warning));
+    for (const Finding& finding : findings.confounds) print_entry(printable(one_line(finding)));
+    if (findings.sheets.empty() && findings.confounds.empty())
+        print_entry("nothing in it that could be mistaken for an effect of the stand");
+}
+
+/// The sheets to take along; the tables of what was printed lie beside them.
+void write_sheets(const Survey& survey, const std::vector<Visit>& visits,
+                  const StatedSchedule& schedule, const std::filesystem::path& folder) {
+    std::vector<std::string> schedules;
+    for (const Visit& visit : visits) schedules.push_back(stated_text(survey, visit, schedule));
     write_whole_file(folder / "deployment-sheet.html",
-                     deployment_sheet_html(survey, visits, {schedule_text(schedule)}));
-    fmt::print(
-        "\n{}: deployment-sheet.html to print, deployment-sheet.csv, sun-times.csv, "
-        "distances.csv\n",
-        printable(folder.string()));
+                     deployment_sheet_html(survey, visits, schedules));
+    write_deployment_csv(survey, visits, folder / "deployment-sheet.csv");
+    write_sun_times(survey, visits, folder / "sun-times.csv");
+    write_budgets(survey, visits, schedule, folder / "budget.csv");
 }
 
 ExitCode plan(const PlanOptions& options) {
     const auto from = first_date(options);
     const Survey survey = load_survey(options.survey);
-    const Schedule schedule = schedule_of(options, survey);
+    const StatedSchedule& schedule = options.schedule;
     const double distance =
         options.listening_distance_m.value_or(survey.stands.listening_distance_m);
+    const double days = greatest_schedule(survey, schedule).days;
     std::vector<std::string> undated;
     const auto visits =
-        visits_of(survey, from, std::max(1, static_cast<int>(std::lround(schedule.days))), undated);
+        visits_of(survey, from, std::max(1, static_cast<int>(std::lround(days))), undated);
+    const DesignFindings findings = findings_of(survey, distance);
 
     fmt::print("{}\n", printable(survey.title));
     print_sun(survey, visits, undated);
-    heading("Card and battery");
-    fmt::print("{}", budget_text(schedule));
-    print_spacing(survey, distance);
-    print_design(survey);
+    print_budget(survey, schedule);
+    print_spacing(findings.spacing, distance);
+    print_design(findings);
+    std::optional<PowerAnswer> power;
     if (options.power) {
         heading("How many sites");
-        print_power(options.power_options, survey);
+        power = print_power(options.power_options, survey);
     }
     if (options.dry_run) return ExitCode::ok;
-    write_files(survey, visits, schedule, distance);
+    const auto folder = survey.folder / "hearwood" / "plan";
+    make_folder(folder);
+    write_sheets(survey, visits, schedule, folder);
+    write_distances(survey, distance, folder / "distances.csv");
+    write_design(findings, folder / "design.csv");
+    if (power) write_power(power->power_case, power->steps, power->spread, folder / "power.csv");
+    fmt::print("\n{}", wrapped(fmt::format("{}: deployment-sheet.html to print, and as tables "
+                                           "deployment-sheet, sun-times, budget, distances, "
+                                           "design{} (.csv)",
+                                           printable(folder.string()), power ? ", power" : "")));
     return ExitCode::ok;
 }
 
 void add_schedule_options(CLI::App& command, PlanOptions& options) {
-    Schedule& schedule = options.schedule;
+    Schedule& schedule = options.schedule.recorder;
     command.add_option("--rate", schedule.rate_hz, "samples a second")
         ->check(CLI::Range(1000.0, 1e6))
         ->type_name("HZ")
@@ -155,12 +160,12 @@ void add_schedule_options(CLI::App& command, PlanOptions& options) {
         ->type_name("N")
         ->capture_default_str();
     command
-        .add_option("--minutes-per-hour", options.minutes_per_hour,
+        .add_option("--minutes-per-hour", options.schedule.minutes_per_hour,
                     "minutes recorded in an hour (default: the deployment sheet's most, else 60)")
         ->check(CLI::Range(0.01, 60.0))
         ->type_name("MIN");
     command
-        .add_option("--days", options.days,
+        .add_option("--days", options.schedule.days,
                     "days out (default: the deployment sheet's longest, else 30)")
         ->check(CLI::Range(0.01, 3660.0))
         ->type_name("N");
@@ -208,7 +213,11 @@ Run add_plan(CLI::App& program) {
     set_example(*command,
                 "hearwood plan ~/surveys/heath-and-alluvium --minutes-per-hour 10 --days 30 "
                 "--card-gb 128 \\\n    --battery-mah 9000 --record-ma 35 --sleep-ma 1");
-    return [options] { return plan(*options); };
+    return [options, command] {
+        options->schedule.recorder_stated =
+            command->count("--rate") + command->count("--bits") + command->count("--channels") > 0;
+        return plan(*options);
+    };
 }
 
 }  // namespace hearwood

@@ -8,10 +8,10 @@
 
 #include "aggregate/site_values.h"
 #include "aggregate/tables.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/contrast_inputs.h"
 #include "contrast/declared.h"
-#include "contrast/power.h"
 #include "store/store.h"
 
 namespace hearwood {
@@ -31,8 +31,10 @@ std::optional<double> spread_of(const Survey& pilot) {
             units.push_back(value.unit);
     const double spread = pilot_spread(units, contrast_plan(pilot, tables_folder(pilot.folder)));
     if (!(spread > 0)) return {};
-    fmt::print("  spread {} of {} in {} over the sites of {}\n", readable_number(spread),
-               primary.primary_index, primary.primary_window, printable(pilot.folder.string()));
+    fmt::print("{}",
+               list_entry(fmt::format("spread {} of {} in {} over the sites of {}",
+                                      readable_number(spread), primary.primary_index,
+                                      primary.primary_window, printable(pilot.folder.string()))));
     return spread;
 }
 
@@ -77,17 +79,20 @@ void add_power_options(CLI::App& command, PowerOptions& options) {
         ->excludes(spread);
 }
 
-void print_power(const PowerOptions& options, const Survey& survey) {
+PowerAnswer print_power(const PowerOptions& options, const Survey& survey) {
     std::set<std::string> blocks;
     for (const Site& site : survey.sites)
         if (!site.block.empty()) blocks.insert(site.block);
-    PowerCase power_case;
+    PowerAnswer answer;
+    PowerCase& power_case = answer.power_case;
     power_case.blocks = std::max(1, static_cast<int>(blocks.size()));
     power_case.effect_sd = options.effect_sd;
     power_case.level = survey.contrast.level;
     power_case.seed = survey.contrast.seed;
-    const auto spread = spread_for(options, survey);
-    fmt::print("{}", power_table(power_case, options.most_sites, spread));
+    answer.spread = spread_for(options, survey);
+    answer.steps = power_steps(power_case, options.most_sites);
+    fmt::print("{}", power_table(power_case, answer.steps, answer.spread));
+    return answer;
 }
 
 }  // namespace hearwood

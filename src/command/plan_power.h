@@ -3,7 +3,9 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "contrast/power.h"
 #include "survey/survey.h"
 
 namespace CLI {
@@ -22,8 +24,14 @@ struct PowerOptions {
 
 void add_power_options(CLI::App& command, PowerOptions& options);
 
-/// The table on stdout. A pilot that was named and cannot be read is an InputError; that the survey
-/// itself is not measured yet is no error.
-void print_power(const PowerOptions& options, const Survey& survey);
+struct PowerAnswer {
+    PowerCase power_case;
+    std::vector<PowerStep> steps;
+    std::optional<double> spread;
+};
+
+/// The table on stdout, and what is in it. A pilot that was named and cannot be read is an
+/// InputError; that the survey itself is not measured yet is no error.
+PowerAnswer print_power(const PowerOptions& options, const Survey& survey);
 
 }  // namespace hearwood

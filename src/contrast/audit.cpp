@@ -196,12 +196,15 @@ std::vector<Finding> audit_design(std::span<const AuditSite> sites,
     return findings;
 }
 
+const char* name_of(Finding::Weight weight) {
+    return weight == Finding::Weight::serious ? "serious"
+           : weight == Finding::Weight::doubt ? "doubt"
+                                              : "note";
+}
+
 std::string one_line(const Finding& finding) {
-    const char* weight = finding.weight == Finding::Weight::serious ? "serious"
-                         : finding.weight == Finding::Weight::doubt ? "doubt"
-                                                                    : "note";
-    return fmt::format("{}, {}: {} {} {}", weight, finding.topic, finding.what, finding.how_bad,
-                       finding.what_to_do);
+    return fmt::format("{}, {}: {} {} {}", name_of(finding.weight), finding.topic, finding.what,
+                       finding.how_bad, finding.what_to_do);
 }
 
 }  // namespace hearwood

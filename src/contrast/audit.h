@@ -66,6 +66,9 @@ std::vector<Finding> audit_design(std::span<const AuditSite> sites,
 /// Great-circle distance in metres (haversine, mean radius 6,371,008.8 m).
 double distance_m(double latitude_1, double longitude_1, double latitude_2, double longitude_2);
 
+/// "note", "doubt", "serious".
+const char* name_of(Finding::Weight weight);
+
 /// One finding on one line: "serious, recorder: what how_bad what_to_do".
 std::string one_line(const Finding& finding);
 

@@ -83,7 +83,17 @@ double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan) {
     return std::sqrt(std::max(0.0, squares) / freedom);
 }
 
-std::string power_table(const PowerCase& power_case, int most, std::optional<double> spread) {
+std::vector<PowerStep> power_steps(PowerCase power_case, int most) {
+    std::vector<PowerStep> steps;
+    for (int n = 2; n <= most; ++n) {
+        power_case.n_a = power_case.n_b = n;
+        steps.push_back({n, simulate_power(power_case)});
+    }
+    return steps;
+}
+
+std::string power_table(const PowerCase& power_case, std::span<const PowerStep> steps,
+                        std::optional<double> spread) {
     const double alpha = 1 - power_case.level;
     std::string text =
         fmt::format("Power of the exact test for a difference of {} standard deviations of sites",
@@ -99,10 +109,9 @@ std::string power_table(const PowerCase& power_case, int most, std::optional<dou
     text += '\n' + right(blocks ? "sites a class and block" : "sites a class", 24) +
             right("least p", 12) + right("power", 10) + right("+/-", 8) + '\n';
     std::optional<int> enough;
-    for (int n = 2; n <= most; ++n) {
-        PowerCase one = power_case;
-        one.n_a = one.n_b = n;
-        const PowerResult result = simulate_power(one);
+    int most = 0;
+    for (const auto& [n, result] : steps) {
+        most = n;
         const bool hopeless = result.p_min > alpha + 1e-12;
         text +=
             right(std::to_string(n), 24) + right(readable_p(result.p_min), 12) +

@@ -39,10 +39,18 @@ std::optional<int> sites_needed(PowerCase power_case, double wanted, int most);
 /// model (the pooled one within classes without blocks). NaN when no degree of freedom is left.
 double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan);
 
-/// Table for `plan --power`, 80 columns: n from 2 to `most` a class against power, least attainable
-/// p said plainly for the n at which no result can be significant. `spread` (standard deviation of
+struct PowerStep {
+    int sites = 0;  ///< a class; with blocks, a class and block
+    PowerResult result;
+};
+/// Equal numbers of sites from 2 to `most`.
+std::vector<PowerStep> power_steps(PowerCase power_case, int most);
+
+/// Table for `plan --power`, 80 columns: sites a class against power, least attainable p said
+/// plainly for the numbers at which no result can be significant. `spread` (standard deviation of
 /// site values within a class of a pilot survey, in the index's unit) adds what the effect is in
 /// that unit.
-std::string power_table(const PowerCase& power_case, int most, std::optional<double> spread);
+std::string power_table(const PowerCase& power_case, std::span<const PowerStep> steps,
+                        std::optional<double> spread);
 
 }  // namespace hearwood

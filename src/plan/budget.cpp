@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "base/lines.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -12,30 +13,32 @@ constexpr double kMinutesPerDay = 24 * 60;
 /// Recorders commonly begin a new file every hour or sooner; longer limits are of no interest.
 constexpr double kLongFileMinutes = 180;
 
+std::string days_text(double days) {
+    return format_number(days) + (days == 1 ? " day" : " days");
+}
+
 /// "card of 128 GB: full after 93 days, which covers the 30 planned".
 std::string lasting(const std::string& what, const char* end, double lasts, double days) {
     const bool enough = lasts >= days;
-    return fmt::format("  {}: {} after {} days, {} the {} planned\n", what, end,
-                       readable_number(lasts), enough ? "which covers" : "SHORT OF",
-                       format_number(days));
+    return list_entry(fmt::format("{}: {} after {} days, {} the {} planned", what, end,
+                                  readable_number(lasts), enough ? "which covers" : "SHORT OF",
+                                  format_number(days)));
 }
 
 std::string battery_text(const Schedule& schedule, const Budget& budget) {
     if (!schedule.battery_mah && !schedule.record_ma && !schedule.sleep_ma)
-        return "  battery: not worked out; measure your recorder's draw and give --battery-mah, "
-               "--record-ma, --sleep-ma\n";
-    std::string text;
-    if (!budget.mean_ma) {
-        text += "  battery: the draw of ";
-        text += schedule.record_ma ? "sleeping is missing (--sleep-ma)\n"
-                                   : "recording is missing (--record-ma)\n";
-        return text;
-    }
-    text +=
-        fmt::format("  mean draw {} mA, {} mAh over {} days\n", readable_number(*budget.mean_ma),
-                    readable_number(*budget.mah_in_all), format_number(schedule.days));
+        return list_entry(
+            "battery: not worked out; measure your recorder's draw and give --battery-mah, "
+            "--record-ma, --sleep-ma");
+    if (!budget.mean_ma)
+        return list_entry(schedule.record_ma
+                              ? "battery: the draw of sleeping is missing (--sleep-ma)"
+                              : "battery: the draw of recording is missing (--record-ma)");
+    const std::string text =
+        list_entry(fmt::format("mean draw {} mA, {} mAh over {}", readable_number(*budget.mean_ma),
+                               readable_number(*budget.mah_in_all), days_text(schedule.days)));
     if (!budget.battery_days)
-        return text + "  battery: give --battery-mah to see how long it lasts\n";
+        return text + list_entry("battery: give --battery-mah to see how long it lasts");
     return text + lasting(fmt::format("battery of {} mAh, {} % of it counted on",
                                       format_number(*schedule.battery_mah),
                                       format_number(kUsableBattery * 100)),
@@ -63,28 +66,28 @@ Budget budget_of(const Schedule& schedule) {
 }
 
 std::string schedule_text(const Schedule& schedule) {
-    return fmt::format("{} Hz, {} bits, {} channel{}, {} of 60 minutes",
-                       format_number(schedule.rate_hz), schedule.bits, schedule.channels,
-                       schedule.channels == 1 ? "" : "s", format_number(schedule.minutes_per_hour));
+    return fmt::format("{} Hz, {} bits, {}, {} of 60 minutes", format_number(schedule.rate_hz),
+                       schedule.bits, counted(schedule.channels, "channel"),
+                       format_number(schedule.minutes_per_hour));
 }
 
 std::string budget_text(const Schedule& schedule) {
     const Budget budget = budget_of(schedule);
     std::string text =
-        fmt::format("  {}, {} days: {} GB a day, {} GB in all (WAV)\n", schedule_text(schedule),
-                    format_number(schedule.days), readable_number(budget.gb_per_day),
-                    readable_number(budget.gb_in_all));
+        list_entry(fmt::format("{}, {}: {} GB a day, {} GB in all (WAV)", schedule_text(schedule),
+                               days_text(schedule.days), readable_number(budget.gb_per_day),
+                               readable_number(budget.gb_in_all)));
     if (budget.card_days)
         text +=
             lasting(fmt::format("card of {} GB, {} % of it counted on",
                                 format_number(*schedule.card_gb), format_number(kUsableCard * 100)),
                     "full", *budget.card_days, schedule.days);
     else
-        text += fmt::format("  card: at least {} GB\n",
-                            readable_number(budget.gb_in_all / kUsableCard));
+        text += list_entry(
+            fmt::format("card: at least {} GB", readable_number(budget.gb_in_all / kUsableCard)));
     if (budget.longest_wav_minutes < kLongFileMinutes)
-        text += fmt::format("  a WAV file holds at most {} minutes of this (4 GiB)\n",
-                            readable_number(budget.longest_wav_minutes));
+        text += list_entry(fmt::format("a WAV file holds at most {} minutes of this (4 GiB)",
+                                       readable_number(budget.longest_wav_minutes)));
     return text + battery_text(schedule, budget);
 }
 

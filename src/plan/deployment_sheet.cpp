@@ -42,16 +42,16 @@ std::string coordinates(const Site& site) {
 /// Writes one page; knows the survey, the visit and nothing of the others.
 class Page {
   public:
-    Page(const Survey& survey, const DayParts& parts, const SheetWords& words)
-        : survey_(survey), parts_(parts), words_(words) {}
+    Page(const Survey& survey, const DayParts& parts) : survey_(survey), parts_(parts) {}
 
-    std::string of(const Visit& visit) {
+    /// `number`: "3 of 12".
+    std::string of(const Visit& visit, const std::string& schedule, const std::string& number) {
         visit_ = &visit;
         html_.clear();
         html_ += "<section class=\"page\">\n";
-        head();
+        head(number);
         where();
-        when();
+        when(schedule);
         checks();
         soil();
         hazards();
@@ -71,10 +71,10 @@ class Page {
                        column);
     }
 
-    void head() {
-        html_ +=
-            fmt::format("<div class=\"head\"><span>{}</span><span>Deployment sheet</span></div>\n",
-                        escape_html(shortened(survey_.title, kLongestName)));
+    void head(const std::string& number) {
+        html_ += fmt::format(
+            "<div class=\"head\"><span>{}</span><span>Deployment sheet {}</span></div>\n",
+            escape_html(shortened(survey_.title, kLongestName)), number);
         const std::string name = of_deployment("deployment");
         html_ += fmt::format(
             "<h1>{}</h1>\n",
@@ -82,7 +82,7 @@ class Page {
         const char* mark = site().stand == survey_.stands.class_a   ? " a"
                            : site().stand == survey_.stands.class_b ? " b"
                                                                     : "";
-        html_ += fmt::format("<p class=\"stand\"><span class=\"mark{}\"></span>{} {}</p>\n", mark,
+        html_ += fmt::format("<p class=\"stand\"><span class=\"mark{}\"></span>{}: {}</p>\n", mark,
                              escape_html(survey_.stands.factor),
                              escape_html(shortened(site().stand, kLongestName)));
     }
@@ -128,14 +128,26 @@ class Page {
                              nearest_minute(sun.sunset, parts_.zone()), window);
     }
 
-    void when() {
+    /// What the recorder's clock must show, as a name and as an offset that a recorder asks for.
+    std::string clock() const {
+        std::string name = of_deployment("clock");
+        if (name.empty()) name = survey_.time_zone;
+        const auto zone = Zone::find(name);
+        if (!zone || name == "UTC") return name;
+        const auto noon = zone->to_utc(LocalTime(visit_->first) + std::chrono::hours(12));
+        const std::string iso = format_iso(noon, *zone);
+        const std::string offset = "UTC" + iso.substr(iso.find_first_of("+-", 11));
+        return name.find('/') == std::string::npos ? offset : name + ", " + offset;
+    }
+
+    void when(const std::string& schedule) {
         html_ +=
             fmt::format("<h2>When <small>(local time, {})</small></h2>\n<dl class=\"facts\">\n",
                         escape_html(survey_.time_zone));
         fact("set up", of_deployment("start"));
         fact("take in", of_deployment("end"));
-        fact("schedule", words_.schedule);
-        fact("clock", of_deployment("clock").empty() ? survey_.time_zone : of_deployment("clock"));
+        fact("schedule", schedule);
+        fact("clock set to", clock());
         html_ +=
             "</dl>\n<table "
             "class=\"sun\"><thead><tr><th>date</th><th>sunrise</th><th>sunset</th><th>dawn "
@@ -158,7 +170,7 @@ class Page {
         check_row("date");
         check_row("true time, by satellite or phone", "h : min : s");
         check_row("the recorder shows", "h : min : s");
-        check_row("recorder minus true, s (fast is +)");
+        check_row("recorder minus true (fast is +)", "+ / \u2212 &nbsp; &nbsp; &nbsp; &nbsp; s");
         check_row("gain, dB");
         check_row("height above the ground, m");
         check_row("battery, volts or per cent");
@@ -208,14 +220,14 @@ class Page {
     }
 
     void notes() {
-        html_ += "<h2>Notes</h2>\n<div class=\"lines\"><div>" +
-                 escape_html(shortened(of_deployment("notes"))) +
-                 "</div><div></div><div></div></div>\n";
+        html_ +=
+            "<h2>Notes <small>(where it hangs, with coordinates if not as planned)</small></h2>\n"
+            "<div class=\"lines\"><div>" +
+            escape_html(shortened(of_deployment("notes"))) + "</div><div></div><div></div></div>\n";
     }
 
     const Survey& survey_;
     const DayParts& parts_;
-    const SheetWords& words_;
     const Visit* visit_ = nullptr;
     std::string html_;
 };
@@ -223,15 +235,16 @@ class Page {
 }  // namespace
 
 std::string deployment_sheet_html(const Survey& survey, const std::vector<Visit>& visits,
-                                  const SheetWords& words) {
+                                  const std::vector<std::string>& schedules) {
     std::string html =
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<meta "
         "name=\"viewport\" "
         "content=\"width=device-width\">\n<title>Deployment sheets: " +
         escape_html(survey.title) + "</title>\n<style>" + kSheetStyle + "</style></head><body>\n";
     const DayParts parts(survey);
-    Page page(survey, parts, words);
-    for (const Visit& visit : visits) html += page.of(visit);
+    Page page(survey, parts);
+    for (std::size_t i = 0; i < visits.size(); ++i)
+        html += page.of(visits[i], schedules.at(i), fmt::format("{} of {}", i + 1, visits.size()));
     return html + "</body></html>\n";
 }
 

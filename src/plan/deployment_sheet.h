@@ -10,16 +10,11 @@
 
 namespace hearwood {
 
-/// What is printed about the schedule on every page, e.g. "48000 Hz, 16 bits, 1 channel, 10 of 60
-/// minutes".
-struct SheetWords {
-    std::string schedule;
-};
-
 /// A whole HTML document, nothing loaded from elsewhere; every text of the survey is escaped. Same
-/// survey, same bytes.
+/// survey, same bytes. `schedules`, one a visit, says what the recorder is set to, e.g. "48000 Hz,
+/// 16 bits, 1 channel, 10 of 60 minutes"; empty: a line to write on.
 std::string deployment_sheet_html(const Survey& survey, const std::vector<Visit>& visits,
-                                  const SheetWords& words);
+                                  const std::vector<std::string>& schedules);
 
 /// The columns of deployments.csv with what is known filled in, then blanks for soil and hazards:
 /// filled and saved as deployments.csv it loads.

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "contrast/words.h"
 #include "store/csv_writer.h"
 
 namespace hearwood {
@@ -18,6 +19,8 @@ using std::chrono::local_days;
 local_days date_of(LocalTime time) {
     return std::chrono::floor<days>(time);
 }
+
+constexpr int kNames = 26;  // columns for a site's name: the line has 80
 
 /// A visit of years is a slip, and would make a table of millions of rows.
 constexpr days kLongestVisit{3660};
@@ -39,7 +42,9 @@ std::optional<Visit> visit_of(const Survey& survey, std::size_t site,
         visit.first = date_of(*end) - days(length - 1);
     else
         return {};
-    visit.last = end ? date_of(*end) : visit.first + days(length - 1);
+    // The end itself is outside: taken in at midnight, the last date is the one before.
+    visit.last =
+        end ? date_of(*end - std::chrono::milliseconds(1)) : visit.first + days(length - 1);
     visit.last = std::clamp(visit.last, visit.first, visit.first + kLongestVisit);
     return visit;
 }
@@ -140,7 +145,8 @@ std::string sun_text(const Survey& survey, const std::vector<Visit>& visits) {
     for (std::size_t site = 0; site < survey.sites.size(); ++site) {
         const auto dates = dates_of(visits, site);
         if (dates.empty()) continue;
-        text += fmt::format("  {:<28} {}  {}", printable(survey.sites[site].name),
+        text += fmt::format("  {} {}  {}",
+                            left(cut(printable(survey.sites[site].name), kNames), kNames),
                             format_date(*dates.begin()), sun_of(parts, site, *dates.begin()));
         if (dates.size() > 1)
             text += fmt::format("   {}  {}", format_date(*dates.rbegin()),

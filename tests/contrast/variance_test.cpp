@@ -84,7 +84,7 @@ TEST_CASE("power says which designs cannot show anything") {
     PowerCase power_case;
     power_case.effect_sd = 2;
     power_case.simulations = 500;
-    const std::string table = power_table(power_case, 6, 1.5);
+    const std::string table = power_table(power_case, power_steps(power_case, 6), 1.5);
     CHECK(table.find("no result can be significant") != std::string::npos);
     CHECK(table.find("3.00 in the index's unit") != std::string::npos);
     power_case.n_a = power_case.n_b = 3;

@@ -4,21 +4,41 @@ A browser prints the sheet to PDF; the pages are counted in the file (objects of
 short texts and with the longest ones alike.
 """
 
+import csv
+import itertools
+import math
 import pathlib
 import re
 import shutil
 import subprocess
 import sys
 import tempfile
+import wave
+
+import numpy as np
 
 BINARY = sys.argv[1]
-FILES = {"deployment-sheet.html", "deployment-sheet.csv", "sun-times.csv", "distances.csv"}
+FILES = {"deployment-sheet.html", "deployment-sheet.csv", "sun-times.csv", "budget.csv", "distances.csv", "design.csv"}
 
 
 def run(*arguments, code=0):
     done = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, text=True)
     assert done.returncode == code, (arguments, done.returncode, done.stdout, done.stderr)
     return done
+
+
+def table(path):
+    with open(path, newline="", encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+class approx(float):
+    """Equal to nine digits: the tables' numbers read back exactly, the sums behind them round."""
+
+    def __eq__(self, other):
+        return math.isclose(self, other, rel_tol=1e-9)
+
+    __hash__ = None
 
 
 def pages(html, folder):
@@ -34,7 +54,7 @@ def test_init(folder):
     dry = run("init", survey, "--dry-run")
     assert dry.stderr == "" and not survey.exists()
     done = run("init", survey)
-    assert done.stderr == "" and done.stdout.count("\n") == 4, done.stdout
+    assert done.stderr == "" and done.stdout.count("\n") == 5, done.stdout
     assert {p.name for p in survey.iterdir()} == {"survey.toml", "sites.csv", "deployments.csv", "recordings"}
     before = (survey / "sites.csv").read_bytes()
     again = run("init", survey, code=2)
@@ -49,14 +69,25 @@ def test_plan(survey):
     done = run("plan", survey, "--card-gb", 128, "--battery-mah", 9000, "--record-ma", 35, "--sleep-ma", 1, "--power",
                "--most-sites", 4)
     assert done.stderr == "", done.stderr
+    assert max(map(len, done.stdout.splitlines())) <= 80, done.stdout
     for text in ("Sunrise and sunset", "Card and battery", "Spacing", "Design, as the sheets have it", "How many sites",
                  "which covers the 7 planned", "no result can be significant"):
-        assert text in done.stdout, (text, done.stdout)
+        assert text in " ".join(done.stdout.split()), (text, done.stdout)
     plan = survey / "hearwood" / "plan"
-    assert {p.name for p in plan.iterdir()} == FILES
-    bytes_before = {name: (plan / name).read_bytes() for name in FILES}
+    assert {p.name for p in plan.iterdir()} == FILES | {"power.csv"}
+    (plan / "power.csv").unlink()
+    files = FILES - {"budget.csv"}  # which has the card and battery of the call
+    bytes_before = {name: (plan / name).read_bytes() for name in files}
+    for row in table(plan / "budget.csv"):
+        # By hand: 10 of 60 minutes of 48,000 samples of 2 bytes a second; a card is filled to 95 %, a battery drained to 80 %.
+        a_day = 48000 * 2 * 86400 / 6 / 1e9
+        assert float(row["gb_in_all"]) == approx(a_day * float(row["days"])), row
+        assert float(row["card_days"]) == approx(128 * 0.95 / a_day), row
+        assert float(row["battery_days"]) == approx(9000 * 0.8 / ((35 / 6 + 1 * 5 / 6) * 24)), row
+        assert (row["card_lasts"], row["battery_lasts"]) == ("1", "1"), row
     run("plan", survey)
-    assert bytes_before == {name: (plan / name).read_bytes() for name in FILES}
+    assert bytes_before == {name: (plan / name).read_bytes() for name in files}
+    assert {p.name for p in plan.iterdir()} == FILES
     for arguments in (("--from", "tomorrow"), ("--bits", "12"), ("--rate", "0"), ("--days", "-1"), ("--spread", "1", "--pilot", "x")):
         bad = run("plan", survey, *arguments, code=2)
         assert bad.stderr != "" and bad.stdout == "", (arguments, bad)
@@ -87,6 +118,97 @@ def test_confounding(folder):
     design = run("plan", survey, "--dry-run").stdout.split("Design, as the sheets have it")[1]
     for topic in ("dates", "gain", "height", "elevation", "recorder", "block"):
         assert re.search(rf"^  (serious|doubt), {topic}:", design, re.M), (topic, design)
+    run("plan", survey)
+    rows = table(survey / "hearwood" / "plan" / "design.csv")
+    assert {"dates", "gain", "height", "elevation", "recorder", "block"} <= {
+        row["topic"] for row in rows if row["weight"] in ("serious", "doubt")}, rows
+
+
+def record(path, rng):
+    """Ten seconds of noise with as many clicks as chance gives: sites differ, and nothing else matters here."""
+    rate = 24000
+    sound = rng.normal(0, 300, 10 * rate)
+    for at in rng.integers(0, 9 * rate, rng.integers(5, 60)):
+        sound[at:at + 400] += rng.normal(0, 4000, 400)
+    path.parent.mkdir(parents=True)
+    with wave.open(str(path), "wb") as out:
+        out.setparams((1, 2, rate, 0, "NONE", ""))
+        out.writeframes(np.clip(sound, -32768, 32767).astype("<i2").tobytes())
+
+
+def pilot_survey(survey):
+    rng = np.random.default_rng(20310504)
+    sites, rows = [], []
+    for i in range(12):
+        stand, river = ("rich", "poor")[i % 2], ("A", "B")[i // 6]
+        sites.append(f"S{i},{1.5 + i / 50},110.3,{stand},{river}")
+        rows.append(f"D{i},S{i},recordings/D{i}")
+        record(survey / "recordings" / f"D{i}" / f"R{i}_20310504_060000.wav", rng)
+    (survey / "survey.toml").write_text(
+        '[survey]\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\ncompare = ["rich", "poor"]\n'
+        'block = "river"\n[measure]\nsegment_s = 10\n[contrast]\nprimary = { index = "aci", window = "dawn" }\n')
+    (survey / "sites.csv").write_text("site,latitude,longitude,nutrient_status,river\n" + "\n".join(sites) + "\n")
+    (survey / "deployments.csv").write_text("deployment,site,folder\n" + "\n".join(rows) + "\n")
+
+
+def spread_by_least_squares(survey):
+    """Residual standard deviation of aci at dawn on class and block, by numpy's least squares."""
+    sites = table(survey / "sites.csv")
+    dawn = {row["site"]: float(row["aci"]) for row in table(survey / "hearwood" / "tables" / "windows.csv")
+            if row["window"] == "dawn"}
+    design = np.array([[1, row["nutrient_status"] == "rich", row["river"] == "B"] for row in sites], float)
+    values = np.array([dawn[row["site"]] for row in sites])
+    _, squares, _, _ = np.linalg.lstsq(design, values, rcond=None)
+    return math.sqrt(squares[0] / (len(values) - 3))
+
+
+def power_by_simulation(sites, effect, simulations=4000):
+    """Two blocks of so many sites a class: the share of surveys whose exact p reaches 0.05, by numpy alone.
+
+    All assignments of the classes within blocks; the statistic is the mean over blocks of the difference of means.
+    """
+    rng = np.random.default_rng(1)
+    signs = np.full((math.comb(2 * sites, sites), 2 * sites), -1.0)
+    for row, chosen in zip(signs, itertools.combinations(range(2 * sites), sites)):
+        row[list(chosen)] = 1
+    seen = 0
+    for _ in range(simulations):
+        values = rng.normal(size=(2, 2 * sites))
+        values[:, :sites] += effect
+        one, other = signs @ values[0], signs @ values[1]
+        all_sums = np.abs(one[:, None] + other[None, :])
+        observed = abs(one[0] + other[0])
+        seen += np.mean(all_sums >= observed - 1e-9) <= 0.05
+    return seen / simulations
+
+
+def test_pilot(folder, survey):
+    pilot = folder / "pilot"
+    pilot_survey(pilot)
+    run("measure", pilot, "--quiet")
+    run("tabulate", pilot)
+    wanted = spread_by_least_squares(pilot)
+    done = run("plan", survey, "--power", "--pilot", pilot, "--effect", 1.5, "--most-sites", 4)
+    rows = table(survey / "hearwood" / "plan" / "power.csv")
+    assert [row["sites"] for row in rows] == ["2", "3", "4"], rows
+    for row in rows:
+        assert float(row["spread"]) == approx(wanted), (row, wanted)
+        assert float(row["effect"]) == approx(1.5 * wanted), row
+    assert f"spread {wanted:.3g} of aci in dawn over the sites of" in done.stdout, (wanted, done.stdout)
+    # The measured survey is its own pilot; its two rivers are two blocks.
+    run("plan", pilot, "--power", "--effect", 1.5, "--most-sites", 3)
+    two, three = table(pilot / "hearwood" / "plan" / "power.csv")
+    assert float(three["spread"]) == approx(wanted), three
+    assert float(two["p_min"]) == approx(2 / 36) and float(two["power"]) == 0, two
+    assert float(three["p_min"]) == approx(2 / 400) and three["relabellings"] == "400", three
+    power, share = float(three["power"]), power_by_simulation(3, 1.5)
+    # Both are shares of simulated surveys: four standard errors of their difference.
+    error = math.sqrt(power * (1 - power) / int(three["simulations"]) + share * (1 - share) / 4000)
+    assert abs(power - share) < 4 * error, (power, share, error)
+    undeclared = (pilot / "survey.toml").read_text().split("[contrast]")[0]
+    (pilot / "survey.toml").write_text(undeclared)
+    refused = run("plan", survey, "--power", "--pilot", pilot, code=2)
+    assert "declares no primary outcome" in refused.stderr and "--spread" in refused.stderr, refused.stderr
 
 
 def test_printed(folder, survey):
@@ -114,6 +236,7 @@ def main():
         survey = test_init(folder)
         test_plan(survey)
         test_confounding(folder)
+        test_pilot(folder, survey)
         test_printed(folder, survey)
 
 

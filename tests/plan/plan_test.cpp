@@ -9,6 +9,8 @@
 #include "contrast/power.h"
 #include "plan/budget.h"
 #include "plan/deployment_sheet.h"
+#include "plan/plan_tables.h"
+#include "plan/schedules.h"
 #include "plan/spacing.h"
 #include "plan/visits.h"
 
@@ -31,6 +33,12 @@ Lines warnings_of(const std::string& sites) {
     for (const Problem& problem : spacing_warnings(texts.load(), 250))
         lines.push_back(one_line(problem));
     return lines;
+}
+
+/// Wrapped entries as one line each.
+std::string one_line_each(std::string text) {
+    for (std::size_t at; (at = text.find("\n    ")) != std::string::npos;) text.replace(at, 5, " ");
+    return text;
 }
 
 std::size_t count(const std::string& text, const std::string& part) {
@@ -81,8 +89,9 @@ TEST_CASE("battery arithmetic by hand") {
 
 TEST_CASE("the budget in words says what lasts, what does not and what is not known") {
     Schedule schedule;
+    const auto text = [&] { return one_line_each(budget_text(schedule)); };
     schedule.minutes_per_hour = 10;
-    CHECK(budget_text(schedule) ==
+    CHECK(text() ==
           "  48000 Hz, 16 bits, 1 channel, 10 of 60 minutes, 30 days: 1.38 GB a day, 41.5 GB in "
           "all (WAV)\n"
           "  card: at least 43.7 GB\n"
@@ -90,19 +99,65 @@ TEST_CASE("the budget in words says what lasts, what does not and what is not kn
           "--record-ma, --sleep-ma\n");
     schedule.card_gb = 32;
     schedule.record_ma = 36;
-    CHECK(budget_text(schedule).find("full after 22.0 days, SHORT OF the 30 planned") !=
-          std::string::npos);
-    CHECK(budget_text(schedule).find("the draw of sleeping is missing (--sleep-ma)") !=
-          std::string::npos);
+    CHECK(text().find("full after 22.0 days, SHORT OF the 30 planned") != std::string::npos);
+    CHECK(text().find("the draw of sleeping is missing (--sleep-ma)") != std::string::npos);
     schedule.sleep_ma = 1.2;
     schedule.battery_mah = 9000;
-    CHECK(budget_text(schedule).find("mean draw 7.00 mA, 5040 mAh over 30 days") !=
-          std::string::npos);
-    CHECK(budget_text(schedule).find("empty after 42.9 days, which covers the 30 planned") !=
-          std::string::npos);
+    CHECK(text().find("mean draw 7.00 mA, 5040 mAh over 30 days") != std::string::npos);
+    CHECK(text().find("empty after 42.9 days, which covers the 30 planned") != std::string::npos);
     schedule.rate_hz = 384'000;
-    CHECK(budget_text(schedule).find("a WAV file holds at most 93.2 minutes of this (4 GiB)") !=
+    CHECK(text().find("a WAV file holds at most 93.2 minutes of this (4 GiB)") !=
           std::string::npos);
+}
+
+TEST_CASE("each visit has the schedule of its own row, and what the call states goes first") {
+    SheetTexts texts;
+    texts.deployments =
+        "deployment,site,folder,start,end,expected_minutes_per_hour\n"
+        "D1,S1,recordings/D1,2031-05-04 12:00,2031-05-06 00:00,10\n"
+        "D2,S2,recordings/D2,2031-05-04 12:00,,\n";
+    const Survey survey = texts.load();
+    Lines undated;
+    const auto visits = visits_of(survey, date("2031-05-04"), 7, undated);
+    StatedSchedule stated;
+    const Schedule first = schedule_of(survey, visits[0], stated);
+    CHECK(first.minutes_per_hour == 10);
+    CHECK(first.days == 1.5);
+    CHECK(schedule_of(survey, visits[1], stated).minutes_per_hour == 60);
+    CHECK(schedule_of(survey, visits[1], stated).days == 7);
+    CHECK(greatest_schedule(survey, stated).minutes_per_hour == 10);
+    CHECK(greatest_schedule(survey, stated).days == 2);
+    CHECK(stated_text(survey, visits[0], stated) ==
+          "48000 Hz, 16 bits, 1 channel, 10 of 60 minutes");
+    CHECK(stated_text(survey, visits[1], stated) == "");  // nobody has said it
+    stated.minutes_per_hour = 5;
+    stated.days = 30;
+    CHECK(schedule_of(survey, visits[0], stated).minutes_per_hour == 5);
+    CHECK(schedule_of(survey, visits[0], stated).days == 30);
+    CHECK(stated_text(survey, visits[1], stated) ==
+          "48000 Hz, 16 bits, 1 channel, 5 of 60 minutes");
+
+    // 5 of 60 minutes of 5.76 MB for 30 days: 20.736 GB; 21.8274 GB with a twentieth left free.
+    stated.recorder.card_gb = 16;
+    const FreshFolder folder;
+    write_budgets(survey, visits, stated, folder.path() / "budget.csv");
+    CHECK(text_of(folder.path() / "budget.csv")
+              .find("\nD1,S1,2031-05-04,2031-05-05,48000,16,1,5,30,0.6912,20.736,21.82") !=
+          std::string::npos);
+    CHECK(text_of(folder.path() / "budget.csv").find(",16,21.99") != std::string::npos);
+}
+
+TEST_CASE("what the design may be mistaken for is a table too") {
+    DesignFindings findings;
+    findings.sheets = {{.file = "sites.csv", .line = 4, .what = "odd, this", .mend = "look"}};
+    findings.confounds = {{Finding::Weight::serious, "gain", "Gain differs.", "All of it.",
+                           "Set it alike.", false, true}};
+    const FreshFolder folder;
+    write_design(findings, folder.path() / "design.csv");
+    CHECK(text_of(folder.path() / "design.csv") ==
+          "weight,topic,file,line,finding,mend\n"
+          "serious,gain,,,Gain differs. All of it.,Set it alike.\n"
+          "warning,sheets,sites.csv,4,\"odd, this\",look\n");
 }
 
 TEST_CASE("sites within hearing of each other are warned of, along the trail too") {
@@ -185,8 +240,8 @@ TEST_CASE("texts of the sheets cannot become markup of the printed sheet") {
                         nasty + "\"\n";
     const Survey survey = texts.load();
     Lines undated;
-    const std::string html =
-        deployment_sheet_html(survey, visits_of(survey, date("2031-05-04"), 3, undated), {"<b>"});
+    const std::string html = deployment_sheet_html(
+        survey, visits_of(survey, date("2031-05-04"), 3, undated), Lines(4, "<b>"));
     CHECK(html.find("<script") == std::string::npos);
     CHECK(html.find("<b>") == html.find("<b>Caution"));
     CHECK(count(html, "<section") == 4);
@@ -230,8 +285,9 @@ TEST_CASE("same survey, same bytes") {
     CHECK(text_of(folder.path() / "a.csv")
               .starts_with("site_a,site_b,stand_a,stand_b,straight_m,trail,trail_m,near\nS1,S2,"
                            "rich,rich,1572,,,0\n"));
-    CHECK(deployment_sheet_html(survey, visits, {"x"}) ==
-          deployment_sheet_html(survey, visits, {"x"}));
+    const Lines schedules(visits.size(), "x");
+    CHECK(deployment_sheet_html(survey, visits, schedules) ==
+          deployment_sheet_html(survey, visits, schedules));
 }
 
 TEST_CASE("a pilot's spread is the residual deviation within classes and blocks, by hand") {

@@ -1,0 +1,67 @@
+#include "plan/plan_tables.h"
+
+#include "store/csv_writer.h"
+
+namespace hearwood {
+
+namespace {
+
+void problem_rows(CsvWriter& csv, const char* topic, std::span<const Problem> problems) {
+    for (const Problem& problem : problems) {
+        csv.text("warning");
+        csv.text(topic);
+        csv.text(problem.file);
+        if (problem.line > 0)
+            csv.integer(static_cast<std::int64_t>(problem.line));
+        else
+            csv.missing();
+        csv.text(problem.what);
+        csv.text(problem.mend);
+        csv.end_row();
+    }
+}
+
+}  // namespace
+
+void write_design(const DesignFindings& findings, const std::filesystem::path& path) {
+    const std::vector<std::string> header = {"weight", "topic", "file", "line", "finding", "mend"};
+    CsvWriter csv(path, header);
+    for (const Finding& finding : findings.confounds) {
+        csv.text(name_of(finding.weight));
+        csv.text(finding.topic);
+        csv.missing();
+        csv.missing();
+        csv.text(finding.what + ' ' + finding.how_bad);
+        csv.text(finding.what_to_do);
+        csv.end_row();
+    }
+    problem_rows(csv, "spacing", findings.spacing);
+    problem_rows(csv, "sheets", findings.sheets);
+    csv.commit();
+}
+
+void write_power(const PowerCase& power_case, std::span<const PowerStep> steps,
+                 std::optional<double> spread, const std::filesystem::path& path) {
+    const std::vector<std::string> header = {
+        "sites", "blocks",         "effect_sd",    "effect", "spread",      "level",
+        "power", "standard_error", "relabellings", "p_min",  "simulations", "seed"};
+    CsvWriter csv(path, header);
+    for (const PowerStep& step : steps) {
+        csv.integer(step.sites);
+        csv.integer(power_case.blocks);
+        csv.number(power_case.effect_sd);
+        csv.number(spread ? std::optional(power_case.effect_sd * *spread) : std::nullopt);
+        csv.number(spread);
+        csv.number(power_case.level);
+        csv.number(step.result.power);
+        csv.number(step.result.standard_error);
+        csv.integer(step.result.relabellings);
+        csv.number(step.result.p_min);
+        csv.integer(power_case.simulations);
+        csv.integer(static_cast<std::int64_t>(power_case.seed));
+        csv.end_row();
+    }
+    csv.commit();
+}
+
+}  // namespace hearwood
