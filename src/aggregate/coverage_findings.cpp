@@ -104,8 +104,8 @@ void judge_end(Scene& scene) {
     if (const int empty = empty_after(scene); empty > 0)
         scene.add(
             true,
-            stopped + fmt::format("the card was full or failed ({} file(s) after it hold nothing)",
-                                  empty),
+            stopped + fmt::format("the card was full or failed ({} nothing)",
+                                  counted(empty, "file after it holds", "files after it hold")),
             "use a larger card or a sparser schedule; check the card before it goes out again");
     else if (card > 0)
         scene.add(true,
@@ -172,13 +172,12 @@ void judge_schedule(Scene& scene) {
         ++run;
     }
     if (run < 2) return;
-    scene.add(
-        true,
-        fmt::format(
-            "its schedule was stuck from {} on: the same {} hour(s) of the day on {} dates, the "
-            "others left out",
-            format_date(since), same.size(), run),
-        "check the recorder's schedule before it goes out again; the hours recorded stand");
+    scene.add(true,
+              fmt::format("its schedule was stuck from {} on: the same {} of the day on {} dates, "
+                          "the others left "
+                          "out",
+                          format_date(since), counted(same.size(), "hour"), run),
+              "check the recorder's schedule before it goes out again; the hours recorded stand");
 }
 
 void judge_gaps(Scene& scene) {
@@ -195,13 +194,13 @@ void judge_gaps(Scene& scene) {
         missing += hour.expected - hour.present;
     }
     if (hours == 0) return;
-    scene.add(
-        true,
-        fmt::format(
-            "gaps: {} of recording missing in {} hour(s) between its first and last recording, "
-            "the first on {} at {:02}:00",
-            in_hours(missing), hours, format_date(example->date), example->hour),
-        "were files left on the card? Weak batteries and slow cards leave such holes too");
+    scene.add(true,
+              fmt::format("gaps: {} of recording missing in {} between its first and last "
+                          "recording, the first on "
+                          "{} at {:02}:00",
+                          in_hours(missing), counted(hours, "hour"), format_date(example->date),
+                          example->hour),
+              "were files left on the card? Weak batteries and slow cards leave such holes too");
 }
 
 void judge_rhythm(Scene& scene) {
@@ -228,10 +227,9 @@ void judge_clock(Scene& scene) {
                       [](const KnownRecording& r) { return r.has(Oddity::clock_reset); });
     if (reset > 0)
         scene.add(true,
-                  fmt::format("the clock lost its time: {} recording(s) start far from the "
-                              "deployment's dates and "
+                  fmt::format("the clock lost its time: {} far from the deployment's dates and "
                               "cannot be placed",
-                              reset),
+                              counted(reset, "recording starts", "recordings start")),
                   "if you know the true time of the first of them, put their files into a folder "
                   "and a row of "
                   "deployments.csv of their own, with clock_error_start_s");

@@ -6,6 +6,8 @@
 #include <map>
 #include <tuple>
 
+#include "base/text.h"
+
 namespace hearwood {
 namespace {
 
@@ -86,8 +88,8 @@ void mark_odd_shapes(std::vector<KnownRecording>& recordings) {
                              r.row.sample_rate, rate));
         if (r.row.channels > 0 && r.row.channels != channels)
             mark(r, Oddity::wrong_channels,
-                 fmt::format("{} channel(s), while most of the deployment's recordings have {}",
-                             r.row.channels, channels));
+                 fmt::format("{}, while most of the deployment's recordings have {}",
+                             counted(r.row.channels, "channel"), channels));
     }
 }
 

@@ -127,9 +127,9 @@ void Finder::compare_formats() {
     for (const CardRecording& r : recordings_)
         if (r.seconds > 0 && Shape{r.sample_rate, r.channels, r.bits} != usual)
             add(Kind::other_format, r,
-                fmt::format("{} Hz, {} bit, {} channel{}; most are {} Hz, {} bit, {} channel{}",
-                            r.sample_rate, r.bits, r.channels, r.channels == 1 ? "" : "s", rate,
-                            bits, channels, channels == 1 ? "" : "s"));
+                fmt::format("{} Hz, {} bit, {}; most are {} Hz, {} bit, {}", r.sample_rate, r.bits,
+                            counted(r.channels, "channel"), rate, bits,
+                            counted(channels, "channel")));
 }
 
 void Finder::compare_serials() {

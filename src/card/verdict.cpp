@@ -19,7 +19,7 @@ std::string count_of(std::size_t count) {
 }
 
 std::string files(std::size_t count) {
-    return count_of(count) + (count == 1 ? " file" : " files");
+    return counted(static_cast<std::int64_t>(count), "file");
 }
 
 class Words {
@@ -94,11 +94,12 @@ void Words::counts() {
     const std::size_t others = result_.files.size() - recordings;
     std::uint64_t bytes = 0;
     for (const FileOutcome& file : result_.files) bytes += file.size;
-    line(fmt::format("on the card: {} recordings{}, {} MB", count_of(recordings),
-                     others == 0 ? ""
-                                 : " and " + count_of(others) + " other " +
-                                       (others == 1 ? "file" : "files") + " (logs, settings)",
-                     grouped(static_cast<std::int64_t>((bytes + 999'999) / 1'000'000))));
+    line(fmt::format(
+        "on the card: {}{}, {} MB", counted(static_cast<std::int64_t>(recordings), "recording"),
+        others == 0 ? ""
+                    : " and " + counted(static_cast<std::int64_t>(others), "other file") +
+                          " (logs, settings)",
+        grouped(static_cast<std::int64_t>((bytes + 999'999) / 1'000'000))));
     if (result_.dry_run) {
         line(fmt::format(
             "would be copied to {}: {} MB", printable(result_.folder),

@@ -11,6 +11,7 @@
 #include "aggregate/coverage_table.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
@@ -36,6 +37,10 @@ void heading(const char* title) {
     fmt::print("\n{}\n", title);
 }
 
+void print_entry(const std::string& text) {
+    fmt::print("{}", list_entry(text));
+}
+
 void print_sheets(const Survey& survey) {
     fmt::print("{}\n", printable(survey.title));
     std::set<std::string> blocks;
@@ -45,44 +50,47 @@ void print_sheets(const Survey& survey) {
         in_b += site.stand == survey.stands.class_b ? 1 : 0;
         if (!site.block.empty()) blocks.insert(site.block);
     }
-    fmt::print("  {} sites: {} {}, {} {}, {} of other classes\n", survey.sites.size(), in_a,
-               printable(survey.stands.class_a), in_b, printable(survey.stands.class_b),
-               survey.sites.size() - in_a - in_b);
+    const std::size_t others = survey.sites.size() - in_a - in_b;
+    print_entry(fmt::format("{}: {} {}, {} {}{}", counted(survey.sites.size(), "site"), in_a,
+                            printable(survey.stands.class_a), in_b,
+                            printable(survey.stands.class_b),
+                            others > 0 ? fmt::format(", {} of other classes", others) : ""));
     if (!survey.stands.block.empty())
-        fmt::print("  {} blocks by {}\n", blocks.size(), printable(survey.stands.block));
-    fmt::print("  {} deployments, local time of {}\n", survey.deployments.size(), survey.time_zone);
+        print_entry(counted(blocks.size(), "block") + " by " + printable(survey.stands.block));
+    print_entry(counted(survey.deployments.size(), "deployment") + ", local time of " +
+                survey.time_zone);
     if (survey.contrast.primary_index.empty())
-        fmt::print(
-            "  no primary outcome declared: all results will be secondary ([contrast].primary)\n");
+        print_entry(
+            "no primary outcome declared: all results will be secondary ([contrast].primary)");
     else
-        fmt::print("  primary outcome: {} in {}\n", survey.contrast.primary_index,
-                   survey.contrast.primary_window);
-    for (const Problem& warning : survey.warnings) fmt::print("  {}\n", one_line(warning));
+        print_entry(fmt::format("primary outcome: {} in {}", survey.contrast.primary_index,
+                                survey.contrast.primary_window));
+    for (const Problem& warning : survey.warnings) print_entry(one_line(warning));
 }
 
 void print_remarks(const std::vector<RecordingRemark>& remarks) {
     for (std::size_t i = 0; i < std::min(remarks.size(), kRemarksShown); ++i)
-        fmt::print("  {}: {}{}{}\n", printable(remarks[i].path), remarks[i].state,
-                   remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note));
+        print_entry(fmt::format("{}: {}{}{}", printable(remarks[i].path), remarks[i].state,
+                                remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note)));
     if (remarks.size() > kRemarksShown)
-        fmt::print("  and {} more: recordings.csv lists them all once the survey is tabulated\n",
-                   grouped(static_cast<std::int64_t>(remarks.size() - kRemarksShown)));
+        print_entry(
+            fmt::format("and {} more: recordings.csv lists them all once the survey is tabulated",
+                        grouped(static_cast<std::int64_t>(remarks.size() - kRemarksShown))));
 }
 
 void print_recordings(const SurveyLook& look, Tally& tally) {
     heading("Recordings");
-    fmt::print("  {} files, {:.1f} h, {:.2f} GB; {} measured already\n",
-               grouped(static_cast<std::int64_t>(look.found)), look.seconds / 3600,
-               static_cast<double>(look.bytes) / 1e9,
-               grouped(static_cast<std::int64_t>(look.measured)));
-    for (const std::string& folder : look.missing_folders) fmt::print("  {}\n", printable(folder));
+    print_entry(fmt::format("{}, {:.1f} h, {:.2f} GB; {} measured already",
+                            counted(look.found, "file"), look.seconds / 3600,
+                            static_cast<double>(look.bytes) / 1e9,
+                            grouped(static_cast<std::int64_t>(look.measured))));
+    for (const std::string& folder : look.missing_folders) print_entry(printable(folder));
     if (!look.troubled.empty()) {
-        fmt::print("  {} cannot be used, or not wholly:\n",
-                   grouped(static_cast<std::int64_t>(look.troubled.size())));
+        print_entry(counted(look.troubled.size(), "file") + " cannot be used, or not wholly:");
         print_remarks(look.troubled);
     }
     if (!look.odd.empty()) {
-        fmt::print("  {} are odd:\n", grouped(static_cast<std::int64_t>(look.odd.size())));
+        print_entry(counted(look.odd.size(), "file is odd:", "files are odd:"));
         print_remarks(look.odd);
     }
     tally.grave += look.missing_folders.size();
@@ -94,8 +102,9 @@ void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) 
     for (const DeploymentCoverage& coverage : look.coverages)
         for (const CoverageFinding& finding : coverage.findings) {
             ++(finding.grave ? tally.grave : tally.doubts);
-            fmt::print("  {}: {}; {}\n", printable(survey.deployments[coverage.deployment].name),
-                       printable(finding.what), printable(finding.mend));
+            print_entry(fmt::format("{}: {}; {}",
+                                    printable(survey.deployments[coverage.deployment].name),
+                                    printable(finding.what), printable(finding.mend)));
         }
 }
 
@@ -113,9 +122,11 @@ void print_clocks(const Survey& survey, Tally& tally) {
     }
     for (const auto& [advice, names] : advised) {
         ++tally.doubts;
-        fmt::print("  {}: {}\n", join(names, ", "), advice);
+        print_entry(join(names, ", ") + ": " + advice);
     }
-    fmt::print("  {} of {} deployments have both clock checks\n", both, survey.deployments.size());
+    print_entry(fmt::format("{} of {} {} both clock checks", both,
+                            counted(survey.deployments.size(), "deployment"),
+                            survey.deployments.size() == 1 ? "has" : "have"));
 }
 
 void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
@@ -125,7 +136,7 @@ void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
     for (const Finding& finding : findings) {
         if (finding.weight == Finding::Weight::serious) ++tally.grave;
         if (finding.weight == Finding::Weight::doubt) ++tally.doubts;
-        fmt::print("  {}\n", printable(one_line(finding)));
+        print_entry(printable(one_line(finding)));
     }
     std::vector<Problem> problems;
     if (values) {
@@ -135,10 +146,10 @@ void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
     }
     for (const Problem& problem : problems) {
         ++(problem.weight == Problem::Weight::error ? tally.grave : tally.doubts);
-        fmt::print("  {}\n", one_line(problem));
+        print_entry(one_line(problem));
     }
     if (findings.empty() && problems.empty())
-        fmt::print("  nothing found that could explain a difference\n");
+        print_entry("nothing found that could explain a difference");
 }
 
 void print_verdict(const SurveyLook& look, const Tally& tally) {
@@ -146,11 +157,13 @@ void print_verdict(const SurveyLook& look, const Tally& tally) {
         fmt::print("\nNothing found that would spoil the result.\n");
         return;
     }
-    fmt::print(
-        "\n{} thing(s) that can spoil the result, {} to keep in mind, {} recording(s) that cannot "
-        "be used "
-        "wholly: see above.\n",
-        tally.grave, tally.doubts, look.troubled.size());
+    std::vector<std::string> parts;
+    if (tally.grave > 0)
+        parts.push_back(counted(tally.grave, "finding") + " that can spoil the result");
+    if (tally.doubts > 0) parts.push_back(counted(tally.doubts, "finding") + " to keep in mind");
+    if (!look.troubled.empty())
+        parts.push_back(counted(look.troubled.size(), "recording") + " that cannot be used wholly");
+    fmt::print("\n{}", wrapped(join(parts, ", ") + ": see above."));
 }
 
 ExitCode check(const CheckOptions& options) {

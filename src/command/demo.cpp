@@ -26,8 +26,8 @@ ExitCode run_demo(const DemoOptions& options) {
         return ExitCode::interrupted;
     }
     fmt::print(
-        "{}: {} sites, {} recordings, {} MB, all invented\nnext: hearwood run {}\n",
-        printable(options.folder), summary.sites, grouped(static_cast<std::int64_t>(summary.files)),
+        "{}: {}, {}, {} MB, all invented\nnext: hearwood run {}\n", printable(options.folder),
+        counted(summary.sites, "site"), counted(summary.files, "recording"),
         grouped(static_cast<std::int64_t>(summary.bytes / 1'000'000)), printable(options.folder));
     return ExitCode::ok;
 }

@@ -8,6 +8,7 @@
 #include <memory>
 #include <string>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "listen/forget.h"
@@ -48,16 +49,17 @@ ExitCode forget(const ForgetOptions& options) {
 }  // namespace
 
 void print_forgotten(const Forgotten& done) {
-    fmt::print(
-        "{}: silent from {} to {} s; both hashes and the reason stand in hearwood/forgotten.csv\n",
-        printable(done.recording), format_number(done.from_s), format_number(done.to_s));
+    fmt::print("{}", wrapped(fmt::format("{}: silent from {} to {} s; both hashes and the reason "
+                                         "stand in hearwood/forgotten.csv",
+                                         printable(done.recording), format_number(done.from_s),
+                                         format_number(done.to_s))));
     for (const std::string& clip : done.clips)
         fmt::print("clip {} of the listening sheet was removed\n", clip);
-    fmt::print(
-        "its results were dropped: run hearwood measure, and report anew, since its clips may hold "
-        "the voice too\n"
-        "other copies, the card above all, still hold it: a card offloaded once more brings it "
-        "back\n");
+    fmt::print("{}{}",
+               wrapped("its results were dropped: run hearwood measure, and report anew, since its "
+                       "clips may hold the voice too"),
+               wrapped("other copies, the card above all, still hold it: a card offloaded once "
+                       "more brings it back"));
 }
 
 Run add_forget(CLI::App& program) {

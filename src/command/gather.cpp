@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "base/interrupt.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
@@ -21,8 +22,9 @@ ExitCode run_gather(const Options& options) {
     const Survey survey = load_survey(options.survey);
     const auto parts = finished_parts(survey);
     if (options.shared.dry_run) {
-        fmt::print("all {} parts are finished and would be joined into {}\n", parts.size(),
-                   printable(Store::path_in(options.survey).string()));
+        fmt::print("{}", wrapped(fmt::format("{} finished and would be joined into {}",
+                                             counted(parts.size(), "part is", "parts are"),
+                                             printable(Store::path_in(options.survey).string()))));
         return ExitCode::ok;
     }
     Store store = Store::open(options.survey);
@@ -32,9 +34,8 @@ ExitCode run_gather(const Options& options) {
                    printable(options.survey));
         return ExitCode::interrupted;
     }
-    fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part", "parts"),
-               counted(joined.recordings, "recording", "recordings"),
-               counted(joined.segments, "segment", "segments"));
+    fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part"),
+               counted(joined.recordings, "recording"), counted(joined.segments, "segment"));
 
     // Held against the disk without opening a file: what came in after the parts were dealt out is
     // in none.
@@ -42,10 +43,11 @@ ExitCode run_gather(const Options& options) {
     look.dry_run = true;
     const MeasureSummary left = measure_survey(survey, store, look);
     if (left.to_do > 0)
-        fmt::print(
-            "new or changed since the parts were measured, and in none of them: {}; run 'hearwood "
-            "measure {}'\n",
-            counted(left.to_do, "recording", "recordings"), printable(options.survey));
+        fmt::print("{}", wrapped(fmt::format(
+                             "{} new or changed since the parts were measured, and in none of "
+                             "them; run 'hearwood measure {}'",
+                             counted(left.to_do, "recording is", "recordings are"),
+                             printable(options.survey))));
     return left.to_do > 0 ? ExitCode::some_unusable : exit_code_of(left);
 }
 

@@ -27,8 +27,8 @@ ExitCode init(const InitOptions& options) {
     write_new_survey(options.folder);
     for (const NewSheet& sheet : new_survey_sheets()) fmt::print("{}/{}\n", folder, sheet.name);
     fmt::print(
-        "Write your own sites and deployments in place of the example rows, then: hearwood plan "
-        "{}\n",
+        "Write your own sites and deployments in place of the example rows, then:\n"
+        "hearwood plan {}\n",
         folder);
     return ExitCode::ok;
 }

@@ -2,6 +2,7 @@
 
 #include <fmt/core.h>
 
+#include "base/lines.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -18,28 +19,26 @@ std::string length_text(double seconds) {
 
 void print_trouble(const MeasureSummary& summary) {
     if (summary.troubled == 0) return;
-    fmt::print("{} could not be used, or not wholly:\n",
-               counted(summary.troubled, "recording", "recordings"));
+    fmt::print("{} could not be used, or not wholly:\n", counted(summary.troubled, "recording"));
     for (std::size_t i = 0; i < std::min(kTroubleLines, summary.trouble.size()); ++i) {
         const RecordingTrouble& trouble = summary.trouble[i];
-        fmt::print("  {}: {}: {}\n", printable(name_from_utf8(trouble.path)), word(trouble.state),
-                   printable(trouble.reason));
+        fmt::print("{}",
+                   list_entry(fmt::format("{}: {}: {}", printable(name_from_utf8(trouble.path)),
+                                          word(trouble.state), printable(trouble.reason))));
     }
     if (const auto more = summary.troubled - static_cast<std::int64_t>(kTroubleLines); more > 0)
         fmt::print("  and {} more; tables/recordings.csv lists them all\n", grouped(more));
 }
 
 void print_plan(const MeasureSummary& summary) {
-    fmt::print("{} found; {} ({:.1f} GB) would be opened, {} measured before\n",
-               counted(summary.found, "recording", "recordings"), grouped(summary.to_do),
-               static_cast<double>(summary.to_do_bytes) / 1e9, grouped(summary.unchanged));
+    fmt::print("{}",
+               wrapped(fmt::format("{} found; {} ({:.1f} GB) would be opened, {} measured before",
+                                   counted(summary.found, "recording"), grouped(summary.to_do),
+                                   static_cast<double>(summary.to_do_bytes) / 1e9,
+                                   grouped(summary.unchanged))));
 }
 
 }  // namespace
-
-std::string counted(std::int64_t count, const char* one, const char* many) {
-    return grouped(count) + " " + (count == 1 ? one : many);
-}
 
 void print_measured(const MeasureSummary& summary, const MeasureOptions& options,
                     const std::string& survey_folder) {
@@ -47,22 +46,24 @@ void print_measured(const MeasureSummary& summary, const MeasureOptions& options
     if (summary.found == 0)
         fmt::print("no recordings lie in the folders that deployments.csv names\n");
     else if (summary.to_do == 0)
-        fmt::print("all {} measured before; nothing to do\n",
-                   counted(summary.found, "recording was", "recordings were"));
+        fmt::print("{} measured before; nothing to do\n",
+                   summary.found == 1 ? "the one recording was"
+                                      : "all " + counted(summary.found, "recording") + " were");
     else
-        fmt::print(
-            "measured {}, {}, {} of sound in {:.1f} s ({} times real time); {} measured before\n",
-            counted(summary.measured, "recording", "recordings"),
-            counted(summary.segments, "segment", "segments"), length_text(summary.audio_s),
-            summary.elapsed_s,
-            grouped(static_cast<std::int64_t>(summary.audio_s / summary.elapsed_s)),
-            grouped(summary.unchanged));
+        fmt::print("{}",
+                   wrapped(fmt::format(
+                       "measured {}, {}, {} of sound in {:.1f} s ({} times real time); {} "
+                       "measured before",
+                       counted(summary.measured, "recording"), counted(summary.segments, "segment"),
+                       length_text(summary.audio_s), summary.elapsed_s,
+                       grouped(static_cast<std::int64_t>(summary.audio_s / summary.elapsed_s)),
+                       grouped(summary.unchanged))));
     print_trouble(summary);
     if (summary.gone > 0)
-        fmt::print(
-            "{} measured earlier no longer on the disk; what was measured is kept "
-            "('hearwood forget' drops it)\n",
-            counted(summary.gone, "recording is", "recordings are"));
+        fmt::print("{}", wrapped(counted(summary.gone, "recording measured earlier is",
+                                         "recordings measured earlier are") +
+                                 " no longer on the disk; what was measured is kept ('hearwood "
+                                 "forget' drops it)"));
     if (summary.interrupted)
         fmt::print(stderr,
                    "interrupted; what is done is kept: run 'hearwood measure {}' to go on\n",

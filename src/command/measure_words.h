@@ -13,9 +13,6 @@ namespace hearwood {
 void print_measured(const MeasureSummary& summary, const MeasureOptions& options,
                     const std::string& survey_folder);
 
-/// "1 recording", "1,234 recordings".
-std::string counted(std::int64_t count, const char* one, const char* many);
-
 /// 130 after Ctrl-C, 1 when some recordings could not be used (in this run or an earlier one), else
 /// 0.
 ExitCode exit_code_of(const MeasureSummary& summary);

@@ -8,6 +8,7 @@
 #include <string>
 
 #include "aggregate/judged_segments.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
@@ -22,18 +23,16 @@ struct PageOptions {
     SharedOptions shared;
 };
 
-std::string count(std::size_t number) {
-    return grouped(static_cast<std::int64_t>(number));
-}
-
 ExitCode report(const PageOptions& options) {
     const Survey survey = load_survey(options.survey);
     for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
     const Store store = Store::open_read_only(survey.folder);
     if (options.shared.dry_run) {
         require_current_results(survey, store);
-        fmt::print("would write the page of {} segments into {}\n", grouped(store.count_segments()),
-                   printable((survey.folder / "hearwood" / "report").string()));
+        fmt::print("{}", wrapped(fmt::format(
+                             "would write the page of {} into {}",
+                             counted(store.count_segments(), "segment"),
+                             printable((survey.folder / "hearwood" / "report").string()))));
         return ExitCode::ok;
     }
     ReportOptions report_options;
@@ -50,15 +49,15 @@ ExitCode report(const PageOptions& options) {
         fmt::print(stderr, "interrupted; the page was not written: run the command again\n");
         return ExitCode::interrupted;
     }
-    fmt::print("{} day pictures and {} clips beside the page\n", count(summary.pictures),
-               count(summary.clips));
+    fmt::print("{} and {} beside the page\n", counted(summary.pictures, "day picture"),
+               counted(summary.clips, "clip"));
     if (summary.clips > 0)
         fmt::print("people may be heard in the clips: listen before you pass the folder on\n");
     if (summary.clips_missing > 0)
-        fmt::print("{} clips could not be cut: their recordings cannot be read here\n",
-                   count(summary.clips_missing));
+        fmt::print("{} could not be cut: recordings that they come from cannot be read here\n",
+                   counted(summary.clips_missing, "clip"));
     fmt::print("open {} ({} kB) in a browser\n", printable(summary.page.string()),
-               count((summary.page_bytes + 500) / 1000));
+               grouped(static_cast<std::int64_t>((summary.page_bytes + 500) / 1000)));
     return ExitCode::ok;
 }
 

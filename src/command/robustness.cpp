@@ -93,8 +93,8 @@ ExitCode robustness(const RobustnessOptions& options) {
     write_whole_file(folder / "robustness.svg", robustness_svg(result));
     write_data_package(survey, measured, folder);
     if (summary.failed > 0)
-        fmt::print("{} recordings could not be opened again and count under no setting\n",
-                   summary.failed);
+        fmt::print("{} under no setting: not to be opened again\n",
+                   counted(summary.failed, "recording counts", "recordings count"));
     fmt::print("{}", wrapped(printable(robustness_in_words(result)) + " See " +
                              printable((folder / "robustness.svg").string()) + "."));
     return summary.failed > 0 ? ExitCode::some_unusable : ExitCode::ok;

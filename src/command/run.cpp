@@ -69,6 +69,7 @@ ExitCode run(const RunOptions& options) {
     ExitCode worst = ExitCode::ok;
     for (const Stage& stage : kStages) {
         fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
+        std::fflush(stdout);  // before what the stage says on stderr
         const ExitCode code =
             stage.needed ? run_stage(stage, options) : run_optional_stage(stage, options);
         if (code == ExitCode::interrupted || interrupted()) return ExitCode::interrupted;

@@ -10,6 +10,7 @@
 #include "aggregate/judged_segments.h"
 #include "base/file.h"
 #include "base/interrupt.h"
+#include "base/lines.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "command/command.h"
@@ -106,8 +107,9 @@ ExitCode write_spectra(const SpectraOptions& options) {
     const Store store = Store::open_read_only(survey.folder);
     const JudgedSegments segments(survey, store);
     if (options.shared.dry_run) {
-        fmt::print("would write the spectra of {} segments into {}\n",
-                   grouped(static_cast<std::int64_t>(segments.segments())), printable(options.out));
+        fmt::print("{}", wrapped(fmt::format("would write the spectra of {} into {}",
+                                             counted(segments.segments(), "segment"),
+                                             printable(options.out))));
         return ExitCode::ok;
     }
     const std::filesystem::path out = options.out;

@@ -7,6 +7,7 @@
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "store/store.h"
@@ -19,17 +20,14 @@ struct TabulateOptions {
     SharedOptions shared;
 };
 
-std::string count(std::size_t number) {
-    return grouped(static_cast<std::int64_t>(number));
-}
-
 void print_flags(const Survey& survey, const SiteValues& values) {
     for (const FlaggedShare& share : values.flagged) {
         const double percent =
             100 * static_cast<double>(share.flagged) / static_cast<double>(share.segments);
         if (percent >= 5)
-            fmt::print("  {}: {} on {:.0f} % of its segments\n",
-                       printable(survey.sites[share.site].name), share.reason, percent);
+            fmt::print("{}", list_entry(fmt::format("{}: {} on {:.0f} % of its segments",
+                                                    printable(survey.sites[share.site].name),
+                                                    share.reason, percent)));
     }
 }
 
@@ -40,26 +38,29 @@ ExitCode tabulate(const TabulateOptions& options) {
     const auto folder = tables_folder(survey.folder);
     if (options.shared.dry_run) {
         require_current_results(survey, store);
-        fmt::print("would write the tables of {} segments into {}\n",
-                   grouped(store.count_segments()), printable(folder.string()));
+        fmt::print("{}", wrapped(fmt::format("would write the tables of {} into {}",
+                                             counted(store.count_segments(), "segment"),
+                                             printable(folder.string()))));
         return ExitCode::ok;
     }
     const TablesWritten written = write_tables(survey, store, folder, options.shared.quiet);
     const SiteValues& values = written.values;
-    fmt::print("{} segments of {} recordings, {} kept, in {}\n", count(values.segments),
-               count(written.recordings), count(values.kept), printable(folder.string()));
+    fmt::print("{}",
+               wrapped(fmt::format("{} of {}, {} kept, in {}", counted(values.segments, "segment"),
+                                   counted(written.recordings, "recording"),
+                                   grouped(static_cast<std::int64_t>(values.kept)),
+                                   printable(folder.string()))));
     print_flags(survey, values);
     for (const Problem& problem : mixed_sample_rates(survey, values))
-        fmt::print("{}\n", one_line(problem));
+        fmt::print("{}", wrapped(one_line(problem), 4));
     for (const Problem& question : questions_of_screens(survey, values))
-        fmt::print("{}\n", one_line(question));
+        fmt::print("{}", wrapped(one_line(question), 4));
     if (values.not_measured > 0)
-        fmt::print(
-            "{} recordings are not measured yet: run 'hearwood measure' and tabulate again\n",
-            count(values.not_measured));
+        fmt::print("{} not measured yet: run 'hearwood measure' and tabulate again\n",
+                   counted(values.not_measured, "recording is", "recordings are"));
     if (written.troubled > 0)
-        fmt::print("{} recordings could not be used, or not wholly: recordings.csv says why\n",
-                   count(written.troubled));
+        fmt::print("{} could not be used, or not wholly: recordings.csv says why\n",
+                   counted(written.troubled, "recording"));
     return written.troubled + values.not_measured > 0 ? ExitCode::some_unusable : ExitCode::ok;
 }
 

@@ -12,6 +12,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "command/command.h"
@@ -58,8 +59,8 @@ void verify_database(const Survey& survey, const Store& store, Lines& out) {
         (stored->json != wanted.json || stored->columns != wanted.columns))
         out.push_back("survey.db: its settings were altered by another program");
     if (const auto count = recordings_to_do(survey, store); count > 0)
-        out.push_back(counted(count, "recording", "recordings") +
-                      " on the disk new or changed since the last measuring");
+        out.push_back(counted(count, "recording on the disk is", "recordings on the disk are") +
+                      " new or changed since the last measuring");
 }
 
 /// Files of the data package against their sums in it.
@@ -127,19 +128,21 @@ ExitCode run_verify(const Options& options) {
     verify_tables(survey, store, options.shared.quiet, disagreements, files);
 
     fmt::print(
-        "{} recordings read again, {} of them with their SHA-256; {} segments measured again and "
-        "compared {}; {} files of tables compared\n",
-        grouped(recordings.recordings), grouped(recordings.hashed), grouped(recordings.segments),
-        recordings.to_the_bit ? "to the bit"
-                              : fmt::format("within {} (another processor path had measured them)",
-                                            kOtherPathTolerance),
-        grouped(files));
-    for (const std::string& line : disagreements) fmt::print("  {}\n", line);
-    if (disagreements.empty())
-        fmt::print("recordings, database and tables agree\n");
-    else
-        fmt::print("{} {} not agree\n", grouped(static_cast<std::int64_t>(disagreements.size())),
-                   disagreements.size() == 1 ? "thing does" : "things do");
+        "{}", wrapped(fmt::format(
+                  "{} read again, {} of them with {} SHA-256; {} measured again and compared {}; "
+                  "{} of tables compared",
+                  counted(recordings.recordings, "recording"), grouped(recordings.hashed),
+                  recordings.hashed == 1 ? "its" : "their", counted(recordings.segments, "segment"),
+                  recordings.to_the_bit
+                      ? "to the bit"
+                      : fmt::format("within {} (another processor path had measured them)",
+                                    kOtherPathTolerance),
+                  counted(files, "file"))));
+    for (const std::string& line : disagreements) fmt::print("{}", list_entry(line));
+    fmt::print("{}\n", disagreements.empty()
+                           ? "recordings, database and tables agree"
+                           : counted(disagreements.size(), "disagreement was found",
+                                     "disagreements were found"));
     return disagreements.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 

@@ -91,9 +91,11 @@ void Run::take_settings() {
     if (before && before->hash == settings_.hash) return;
     if (before) {
         summary_.stale_segments = store_.count_segments();
-        fmt::print(stderr, "measured with other settings: {}; {} segments {} measured again\n",
+        fmt::print(stderr, "measured with other settings: {}; {} measured again\n",
                    printable(settings_difference(*before, settings_)),
-                   grouped(summary_.stale_segments), options_.dry_run ? "would be" : "are");
+                   options_.dry_run
+                       ? counted(summary_.stale_segments, "segment") + " would be"
+                       : counted(summary_.stale_segments, "segment is", "segments are"));
     }
     if (options_.dry_run) return;
     store_.begin();

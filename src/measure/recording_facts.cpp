@@ -86,15 +86,13 @@ void RecordingFacts::conclude(RecordingRow& row, const std::vector<Damage>& dama
     // The disk may give next time what it did not give now: a time that no file has makes the next
     // run look at it again.
     if (losses.failure.starts_with(name_of(DamageKind::read_error))) row.mtime_ns = 0;
-    const bool salvaged = !row.proved && !row.card_path.empty() && !row.sha256.empty();
-    if (salvaged)
+    if (row.salvaged())
         reasons.push_back(
             "parts of it could not be read from the card and are silence in the copy");
     row.spoilt_segments += losses.spoilt_segments;
     if (row.spoilt_segments > 0)
-        reasons.push_back(
-            fmt::format("samples that are no numbers (NaN or infinite), in {} segment{}",
-                        grouped(row.spoilt_segments), row.spoilt_segments == 1 ? "" : "s"));
+        reasons.push_back("samples that are no numbers (NaN or infinite), in " +
+                          counted(row.spoilt_segments, "segment"));
     row.state = reasons.empty() ? RecordingState::measured : RecordingState::damaged;
     row.reason = join(reasons, "; ");
 }

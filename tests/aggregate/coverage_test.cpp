@@ -108,7 +108,7 @@ TEST_CASE("without the sheet's word the rhythm of the files is expected") {
     CHECK(hour_of(coverage, "2031-05-06", 6).expected == 10);
     CHECK(hour_of(coverage, "2031-05-06", 6).present == 0);
     CHECK(coverage.expected == Approx(6 * 3 * 10).margin(10));
-    CHECK(says(coverage, "gaps: 10 min of recording missing in 1 hour(s)"));
+    CHECK(says(coverage, "gaps: 10 min of recording missing in 1 hour"));
     CHECK(says(coverage, "2031-05-06 at 06:00"));
 }
 
@@ -147,7 +147,7 @@ TEST_CASE("an early end is put down to what the files show") {
         empty.state = RecordingState::unreadable;
         empty.sample_rate = 0;
         empty.size = 0;
-        CHECK(says(card.coverage(), "the card was full or failed (1 file(s)"));
+        CHECK(says(card.coverage(), "the card was full or failed (1 file after it holds nothing)"));
     }
     SECTION("files that fill a usual card") {
         for (RecordingRow& row : card.rows) row.size = 31'000'000'000 / 15;
@@ -170,7 +170,7 @@ TEST_CASE("a stuck schedule records the same few hours on every date") {
     card.dates("2031-05-04 00:00", "2031-05-13 00:00");
     card.ten_minutes("2031-05-04", 5, {4, 5, 6, 7, 18, 19});
     card.ten_minutes("2031-05-09", 4, {5});
-    CHECK(says(card.coverage(), "its schedule was stuck from 2031-05-09 on: the same 1 hour(s)"));
+    CHECK(says(card.coverage(), "its schedule was stuck from 2031-05-09 on: the same 1 hour"));
 }
 
 TEST_CASE("recordings with a lost clock are counted and not placed") {
@@ -179,7 +179,7 @@ TEST_CASE("recordings with a lost clock are counted and not placed") {
     card.ten_minutes("2031-05-04", 4, {5, 6});
     card.ten_minutes("2001-01-01", 1, {0, 1});
     const auto coverage = card.coverage();
-    CHECK(says(coverage, "the clock lost its time: 2 recording(s)"));
+    CHECK(says(coverage, "the clock lost its time: 2 recordings"));
     CHECK(coverage.present == 80);
 }
 

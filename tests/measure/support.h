@@ -10,6 +10,7 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -139,6 +140,15 @@ struct Outcome {
 inline std::string slurp(const fs::path& path) {
     std::ifstream file(path, std::ios::binary);
     return {std::istreambuf_iterator<char>(file), {}};
+}
+
+/// What the program printed as one line: where a line ends depends on the length of names and
+/// paths.
+inline std::string in_one_line(const std::string& text) {
+    std::istringstream words(text);
+    std::string line, word;
+    while (words >> word) line += (line.empty() ? "" : " ") + word;
+    return line;
 }
 
 /// The program as a child that is under way; join() waits for its end.
