@@ -91,15 +91,18 @@ struct JudgedSegments::State {
     std::vector<FlagTally> tallies;
     std::vector<Reasons> doubted;  ///< by site
     std::size_t not_measured = 0;
+    std::vector<std::size_t> walk;  ///< deployments, by name
 
-    State(const Survey& the_survey, const Store& the_store)
+    State(const Survey& the_survey, const Store& the_store, std::optional<std::size_t> site)
         : survey(the_survey),
           store(the_store),
           placer(the_survey),
           columns(the_store.settings()->columns),
           screens(the_survey.screen, columns),
           tallies(the_survey.sites.size()) {
-        for (const std::size_t deployment : deployments_by_name(survey)) judge(deployment);
+        for (const std::size_t deployment : deployments_by_name(survey))
+            if (!site || survey.deployments[deployment].site == *site) walk.push_back(deployment);
+        for (const std::size_t deployment : walk) judge(deployment);
         for (const FlagTally& tally : tallies) doubted.push_back(tally.suspicious(survey.screen));
     }
 
@@ -132,9 +135,10 @@ struct JudgedSegments::State {
     }
 };
 
-JudgedSegments::JudgedSegments(const Survey& survey, const Store& store) {
+JudgedSegments::JudgedSegments(const Survey& survey, const Store& store,
+                               std::optional<std::size_t> site) {
     require_current_results(survey, store);
-    state_ = std::make_unique<State>(survey, store);
+    state_ = std::make_unique<State>(survey, store, site);
 }
 JudgedSegments::~JudgedSegments() = default;
 JudgedSegments::JudgedSegments(JudgedSegments&&) noexcept = default;
@@ -142,7 +146,7 @@ JudgedSegments::JudgedSegments(JudgedSegments&&) noexcept = default;
 void JudgedSegments::visit(std::span<SegmentVisitor* const> visitors) const {
     const State& state = *state_;
     std::size_t next = 0;
-    for (const std::size_t deployment : deployments_by_name(state.survey)) {
+    for (const std::size_t deployment : state.walk) {
         const std::size_t site = state.survey.deployments[deployment].site;
         const auto known = state.recordings(deployment);
         for (SegmentVisitor* visitor : visitors) visitor->begin_deployment(deployment, known);

@@ -9,6 +9,7 @@
 
 #include <cstddef>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -55,7 +56,8 @@ class JudgedSegments {
   public:
     /// Makes the first pass. Errors: InputError when nothing was measured, or under other settings
     /// or another pattern of names than the survey's now; each says what to run.
-    JudgedSegments(const Survey& survey, const Store& store);
+    /// With a site, of its deployments alone: nothing that judges a segment looks beyond its site.
+    JudgedSegments(const Survey& survey, const Store& store, std::optional<std::size_t> site = {});
     ~JudgedSegments();
     JudgedSegments(JudgedSegments&&) noexcept;
 

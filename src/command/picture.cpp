@@ -13,6 +13,7 @@
 #include "aggregate/judged_segments.h"
 #include "audio/audio_file.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "picture/png.h"
@@ -88,13 +89,29 @@ class MarkGatherer : public SegmentVisitor {
     bool same_ = false;
 };
 
+/// The site of whose deployments the file is a recording, by the folder that it lies in.
+std::optional<std::size_t> site_holding(const Survey& survey, const std::filesystem::path& file) {
+    std::error_code ignored;
+    const auto whole = std::filesystem::canonical(file, ignored);
+    for (const Deployment& deployment : survey.deployments) {
+        const auto folder = std::filesystem::canonical(survey.folder / deployment.folder, ignored);
+        if (ignored) continue;
+        const auto [end, rest] =
+            std::mismatch(folder.begin(), folder.end(), whole.begin(), whole.end());
+        if (end == folder.end() && rest != whole.end()) return deployment.site;
+    }
+    return {};
+}
+
 void add_survey(const PictureOptions& options, double from_s, double to_s,
                 SpectrogramOptions& spectrogram) {
     const Survey survey = load_survey(options.survey);
     for (const Band& band : survey.measure.bands)
         spectrogram.bands.push_back({band.name, band.low_hz, band.high_hz});
     const Store store = Store::open_read_only(survey.folder);
-    const JudgedSegments segments(survey, store);
+    const auto site = site_holding(survey, options.target);
+    if (!site) return;  // none of the survey's recordings: its bands and no marks
+    const JudgedSegments segments(survey, store, *site);
     MarkGatherer gatherer(options.target, survey.folder, options.channel);
     SegmentVisitor* const visitors[] = {&gatherer};
     segments.visit(visitors);
@@ -171,9 +188,11 @@ ExitCode picture_of_file(const PictureOptions& options) {
     const auto name = std::filesystem::path(options.target).stem().string() + ".png";
     const auto path = write_picture(options.out, name, encode_png(painter.finish()));
     const PlotArea& plot = painter.plot();
-    fmt::print("{}: {:.3f} to {:.3f} s, {:.0f} to {:.0f} Hz, colours from {:.0f} to {:.0f} dBFS\n",
-               printable(path.string()), plot.from_s, plot.to_s, plot.low_hz, plot.high_hz,
-               plot.floor_db, plot.ceiling_db);
+    fmt::print("{}",
+               wrapped(fmt::format("{}: {:.3f} to {:.3f} s, {:.0f} to {:.0f} Hz, colours "
+                                   "from {:.0f} to {:.0f} dBFS",
+                                   printable(path.string()), plot.from_s, plot.to_s, plot.low_hz,
+                                   plot.high_hz, plot.floor_db, plot.ceiling_db)));
     for (const Damage& damage : file.damages())
         fmt::print(stderr, "{}: {}\n", printable(options.target), describe(damage));
     return file.partly_usable() ? ExitCode::some_unusable : ExitCode::ok;
@@ -202,7 +221,7 @@ ExitCode picture_of_day(const PictureOptions& options) {
         throw InputError(fmt::format("--date '{}' is no date", printable(options.date)),
                          "write YYYY-MM-DD");
     const Store store = Store::open_read_only(survey.folder);
-    const JudgedSegments segments(survey, store);
+    const JudgedSegments segments(survey, store, site);
     SegmentGatherer gathered(-1);
     SegmentVisitor* const visitors[] = {&gathered};
     segments.visit(visitors);
