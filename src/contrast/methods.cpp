@@ -42,10 +42,11 @@ std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,
         std::any_of(rows.begin(), rows.end(), [](const auto& r) { return r.has_blocks; });
     std::string text = fmt::format(
         "The site was the replicate: segments were averaged within each site and date, then over "
-        "dates. {} was compared with {}{} by a two-sided permutation test of the difference of "
-        "means",
+        "dates. The classes {} and {}{} were compared by a two-sided permutation test of the "
+        "difference of means ({} minus {})",
         plan.class_a, plan.class_b,
-        facts.factor.empty() ? "" : fmt::format(" (factor {})", facts.factor));
+        facts.factor.empty() ? "" : fmt::format(" (factor {})", facts.factor), plan.class_a,
+        plan.class_b);
     if (blocks)
         text += fmt::format(
             ", with labels permuted within blocks{} and block differences weighted by "
@@ -72,7 +73,7 @@ std::string of_family(std::span<const ContrastRow> rows, const ContrastPlan& pla
     }
     std::string text =
         primary
-            ? fmt::format("{} in {} was declared the primary outcome before the data were seen. ",
+            ? fmt::format("The primary outcome, {} in {}, was declared before the data were seen. ",
                           plan.primary_index, plan.primary_window)
             : "No primary outcome was declared. ";
     if (secondary > 0)
