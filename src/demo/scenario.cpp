@@ -37,9 +37,10 @@ DemoSite make_site(const River& river, bool rich, int number, DemoRandom& random
     site.stand = rich ? "rich" : "poor";
     site.name =
         fmt::format("{}-{}-{}", to_lower_ascii(river.name), rich ? "alluvial" : "heath", number);
-    // Along the river every 1.2 km or so, heath and alluvium in turn.
+    // Along the river every 1.2 km or so, 1.5 km on the trail that winds beside it, heath and
+    // alluvium in turn.
     const int place = 2 * (number - 1) + (rich ? 1 : 0);
-    site.trail_m = 400 + 1200 * place + random.below(200);
+    site.trail_m = 400 + 1500 * place + random.below(200);
     site.latitude = river.latitude + 0.0088 * place + random.uniform(-0.0006, 0.0006);
     site.longitude = river.longitude + 0.0064 * place + random.uniform(-0.0006, 0.0006);
     site.elevation_m = static_cast<int>(rich ? random.uniform(28, 52) : random.uniform(36, 64));
@@ -85,10 +86,12 @@ std::string file_name(const DemoSite& site, LocalTime recorder_start) {
                        site.writes_wav ? "wav" : "flac");
 }
 
-/// Minutes of an hour at which recorders start: on the hour, and every 20 minutes from 05:00 to
-/// 08:59.
+/// Minutes of an hour at which recorders start: on the hour, every 20 minutes from 03:00 to 08:59,
+/// and every 15 minutes from 05:00 to 06:59, so that there is a night level before dawn and no gap
+/// around the onset of the dawn chorus.
 std::vector<int> start_minutes(int hour) {
-    if (hour >= 5 && hour < 9) return {0, 20, 40};
+    if (hour == 5 || hour == 6) return {0, 15, 30, 45};
+    if (hour >= 3 && hour < 9) return {0, 20, 40};
     return {0};
 }
 

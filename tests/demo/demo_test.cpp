@@ -63,9 +63,9 @@ TEST_CASE("every hour of both dates is there, denser around dawn, names are uniq
         boats += file.boat;
         gusts += file.gusts;
     }
-    for (const auto& [site, set] : names) CHECK(set.size() == 2 * (24 + 4 * 2));
+    for (const auto& [site, set] : names) CHECK(set.size() == 2 * (24 + 4 * 2 + 2 * 3));
     CHECK(truncated == 1);
-    CHECK(dead == 32);
+    CHECK(dead == 38);
     CHECK(showers == 8);
     CHECK(boats == 4);
     CHECK(gusts == 12);
