@@ -1,6 +1,8 @@
 #include "base/lines.h"
 
 #include <algorithm>
+#include <utility>
+#include <vector>
 
 #include "base/text.h"
 
@@ -12,12 +14,27 @@ int characters(std::string_view text) {
     }));
 }
 
+namespace {
+
+std::vector<std::string> words_of(std::string_view text) {
+    std::vector<std::string> words;
+    for (std::string& word : split(text, ' ')) {
+        if (word.starts_with('%') && !words.empty())
+            words.back() += ' ' + word;
+        else
+            words.push_back(std::move(word));
+    }
+    return words;
+}
+
+}  // namespace
+
 std::string wrapped(std::string_view text, int indent) {
     const std::size_t first = std::min(text.find_first_not_of(' '), text.size());
     const std::string margin(static_cast<std::size_t>(indent), ' ');
     std::string out, line(text.substr(0, first));
     bool begun = false;  // the line holds a word
-    for (const std::string& word : split(text.substr(first), ' ')) {
+    for (const std::string& word : words_of(text.substr(first))) {
         if (begun && characters(line) + 1 + characters(word) > kLineColumns) {
             out += line + '\n';
             line = margin + word;
@@ -29,8 +46,9 @@ std::string wrapped(std::string_view text, int indent) {
     return out + line + '\n';
 }
 
-std::string list_entry(std::string_view text) {
-    return wrapped("  " + std::string(text), 4);
+std::string list_entry(std::string_view text, int indent) {
+    return wrapped(std::string(static_cast<std::size_t>(indent), ' ') + std::string(text),
+                   indent + 2);
 }
 
 }  // namespace hearwood

@@ -13,10 +13,11 @@ inline constexpr int kLineColumns = 80;
 int characters(std::string_view text);
 
 /// Text wrapped between words at kLineColumns, further lines indented; spaces in front stay, a word
-/// longer than a line (a path) stands whole on a line of its own. Ends with a line feed.
+/// longer than a line (a path) stands whole on a line of its own, and a per cent sign stays with
+/// its number. Ends with a line feed.
 std::string wrapped(std::string_view text, int indent = 0);
 
-/// An entry of a list: wrapped, two columns in, further lines four.
-std::string list_entry(std::string_view text);
+/// An entry of a list: wrapped, so many columns in, further lines two more.
+std::string list_entry(std::string_view text, int indent = 2);
 
 }  // namespace hearwood

@@ -70,8 +70,11 @@ void print_sheets(const Survey& survey) {
 
 void print_remarks(const std::vector<RecordingRemark>& remarks) {
     for (std::size_t i = 0; i < std::min(remarks.size(), kRemarksShown); ++i)
-        print_entry(fmt::format("{}: {}{}{}", printable(remarks[i].path), remarks[i].state,
-                                remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note)));
+        fmt::print(
+            "{}",
+            list_entry(fmt::format("{}: {}{}{}", printable(remarks[i].path), remarks[i].state,
+                                   remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note)),
+                       4));
     if (remarks.size() > kRemarksShown)
         print_entry(
             fmt::format("and {} more: recordings.csv lists them all once the survey is tabulated",

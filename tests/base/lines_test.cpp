@@ -22,6 +22,8 @@ TEST_CASE("further lines are indented, spaces in front stay, a long word stays w
     const std::string half(50, 'x');
     CHECK(wrapped(half + ' ' + half, 3) == half + "\n   " + half + "\n");
     CHECK(list_entry(half + ' ' + half) == "  " + half + "\n    " + half + "\n");
+    CHECK(list_entry(half + ' ' + half, 4) == "    " + half + "\n      " + half + "\n");
+    CHECK(wrapped(std::string(77, 'x') + " 34 %: y") == std::string(77, 'x') + "\n34 %: y\n");
     const std::string path(120, 'p');
     CHECK(list_entry("at " + path + " it ends") == "  at\n    " + path + "\n    it ends\n");
 }

@@ -63,6 +63,16 @@ def test_init(folder):
     return survey
 
 
+def test_documented(plan):
+    """Every column of plan's tables stands in its part of docs/tables.md; deployment-sheet.csv has those of sheets.md."""
+    tables = (pathlib.Path(__file__).parents[2] / "docs" / "tables.md").read_text(encoding="utf-8")
+    part = tables.split("\n## Tables of `plan`")[1].split("\n## ")[0]
+    for name in ("sun-times", "budget", "distances", "design", "power"):
+        section = part.split(f"### `{name}.csv`")[1].split("\n### ")[0]
+        header = (plan / f"{name}.csv").read_text(encoding="utf-8").splitlines()[0].split(",")
+        assert [column for column in header if f"`{column}`" not in section] == [], (name, header)
+
+
 def test_plan(survey):
     dry = run("plan", survey, "--dry-run")
     assert dry.stderr == "" and not (survey / "hearwood").exists()
@@ -75,6 +85,7 @@ def test_plan(survey):
         assert text in " ".join(done.stdout.split()), (text, done.stdout)
     plan = survey / "hearwood" / "plan"
     assert {p.name for p in plan.iterdir()} == FILES | {"power.csv"}
+    test_documented(plan)
     (plan / "power.csv").unlink()
     files = FILES - {"budget.csv"}  # which has the card and battery of the call
     bytes_before = {name: (plan / name).read_bytes() for name in files}
