@@ -62,9 +62,9 @@ void AtomicFile::overwrite(std::uint64_t offset, std::string_view bytes) {
     }
 }
 
-void AtomicFile::commit() {
+void AtomicFile::commit(Sync sync) {
     flush();
-    if (::fsync(descriptor_) != 0)
+    if (sync == Sync::now && ::fsync(descriptor_) != 0)
         throw_machine_error(target_, "cannot sync to disk", errno, kDiskMend);
     const int closing = std::exchange(descriptor_, -1);
     if (::close(closing) != 0) {
@@ -77,7 +77,7 @@ void AtomicFile::commit() {
         ::unlink(temporary_.c_str());
         throw_machine_error(target_, "cannot rename into place", error, kDiskMend);
     }
-    sync_folder(target_.parent_path());
+    if (sync == Sync::now) sync_folder(target_.parent_path());
 }
 
 std::string read_whole_file(const std::filesystem::path& path, std::uint64_t limit) {
@@ -100,10 +100,10 @@ std::string read_whole_file(const std::filesystem::path& path, std::uint64_t lim
     return bytes;
 }
 
-void write_whole_file(const std::filesystem::path& path, std::string_view bytes) {
+void write_whole_file(const std::filesystem::path& path, std::string_view bytes, Sync sync) {
     AtomicFile file(path);
     file.write(bytes);
-    file.commit();
+    file.commit(sync);
 }
 
 void make_folder(const std::filesystem::path& path) {
@@ -125,6 +125,16 @@ void sync_folder(const std::filesystem::path& path) {
     // EINVAL.
     if (result != 0 && error != EINVAL && error != ENOTSUP)
         throw_machine_error(folder.string(), "cannot sync the folder", error, kDiskMend);
+}
+
+void sync_file_system(const std::filesystem::path& folder) {
+    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (descriptor < 0)
+        throw_machine_error(folder.string(), "cannot open the folder", errno, kDiskMend);
+    const int result = ::syncfs(descriptor);
+    const int error = errno;
+    ::close(descriptor);
+    if (result != 0) throw_machine_error(folder.string(), "cannot sync to disk", error, kDiskMend);
 }
 
 }  // namespace hearwood

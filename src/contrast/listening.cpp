@@ -97,7 +97,7 @@ std::string listening_sentence_of(const std::vector<ListeningResult>& results,
         if (!by_verdict[verdict].empty()) parts.push_back(listed(by_verdict[verdict]) + words);
     };
     add("follows", " followed the ear");
-    add("does not follow", " did not");
+    add("does not follow", parts.empty() ? " did not follow the ear" : " did not");
     add("opposite", " went against the ear");
     add("unclear", " cannot be told: the interval is too wide");
     add("too few clips", " cannot be told: too few clips");

@@ -86,7 +86,8 @@ Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegm
     SpectrogramOptions options;
     options.width = kPictureWidth;
     options.height = kPictureHeight;
-    write_whole_file(folder / clip.picture, encode_png(draw_spectrogram(sound, rate, options)));
+    write_whole_file(folder / clip.picture, encode_png(draw_spectrogram(sound, rate, options)),
+                     Sync::later);
     return clip;
 }
 

@@ -137,7 +137,7 @@ DayEntry draw_entry(const Survey& survey, const DayParts& parts, const SegmentGa
     entry.thumbnail = encode_png(thumbnail.finish());
     entry.file =
         "pictures/" + file_stem(survey, key.first) + "/" + format_date(key.second) + ".png";
-    write_whole_file(folder / entry.file, encode_png(picture.finish()));
+    write_whole_file(folder / entry.file, encode_png(picture.finish()), Sync::later);
     return entry;
 }
 

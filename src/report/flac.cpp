@@ -37,7 +37,7 @@ void write_flac(const std::filesystem::path& path, std::span<const float> sample
     if (sf_writef_float(file.get(), samples.data(), count) != count) fail(path, file.get());
     // Closing writes the last block; only then is the file whole.
     if (sf_close(file.release()) != 0) fail(path, nullptr);
-    target.commit();
+    target.commit(Sync::later);
 }
 
 }  // namespace hearwood

@@ -37,12 +37,41 @@ std::string as_sentence(std::string clause) {
     return clause;
 }
 
+std::string finding_item(const Finding& finding) {
+    return item(fmt::format("{}, {}", word(finding.weight), finding.topic),
+                finding.what + " " + finding.how_bad + " " + finding.what_to_do,
+                finding.weight == Finding::Weight::serious);
+}
+
+/// The findings of one topic: beyond a few the first stands for the rest, which are folded away
+/// behind their number.
+std::string topic_items(const std::vector<const Finding*>& findings) {
+    constexpr std::size_t kShownOpen = 3;
+    std::string html, folded;
+    const std::size_t open = findings.size() > kShownOpen ? 1 : findings.size();
+    for (std::size_t i = 0; i < findings.size(); ++i)
+        (i < open ? html : folded) += finding_item(*findings[i]);
+    if (folded.empty()) return html;
+    return html + fmt::format(
+                      "<li class=\"finding\"><details><summary>{} more about the {}"
+                      "</summary>\n<ul class=\"findings\">\n{}</ul></details></li>\n",
+                      findings.size() - open, escape_html(findings[0]->topic), folded);
+}
+
 std::string design_items(const Page& page) {
+    // In the order of the findings, the worst first; those of a topic and weight stand together.
+    std::vector<std::vector<const Finding*>> topics;
+    for (const Finding& finding : page.findings) {
+        const auto same = std::find_if(topics.begin(), topics.end(), [&](const auto& topic) {
+            return topic[0]->topic == finding.topic && topic[0]->weight == finding.weight;
+        });
+        if (same != topics.end())
+            same->push_back(&finding);
+        else
+            topics.push_back({&finding});
+    }
     std::string html;
-    for (const Finding& finding : page.findings)
-        html += item(fmt::format("{}, {}", word(finding.weight), finding.topic),
-                     finding.what + " " + finding.how_bad + " " + finding.what_to_do,
-                     finding.weight == Finding::Weight::serious);
+    for (const auto& topic : topics) html += topic_items(topic);
     for (const Problem& problem : mixed_sample_rates(page.survey, page.values))
         html += item("Serious, sample rate",
                      as_sentence(problem.what) + " " + as_sentence(problem.mend), true);

@@ -142,6 +142,9 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     ReportSummary summary;
     if (interrupted()) return summary;
 
+    // Hundreds of files, each synced alone, would take longer than all the rest. The page comes
+    // after them, so that it never names one that a power cut took.
+    sync_file_system(folder);
     const std::string html = page_html(page);
     write_whole_file(folder / "index.html", html);
     remove_leftovers(folder, written_files(page));

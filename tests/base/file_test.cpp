@@ -41,6 +41,16 @@ TEST_CASE("a file appears under its name only when it is whole") {
     CHECK(std::distance(fs::directory_iterator(folder.path), fs::directory_iterator{}) == 1);
 }
 
+TEST_CASE("many files may be synced together at the end") {
+    const TemporaryFolder folder;
+    write_whole_file(folder.path / "a", "one", Sync::later);
+    write_whole_file(folder.path / "a", "two", Sync::later);
+    sync_file_system(folder.path);
+    CHECK(read_whole_file(folder.path / "a") == "two");
+    CHECK(std::distance(fs::directory_iterator(folder.path), fs::directory_iterator{}) == 1);
+    CHECK_THROWS_AS(sync_file_system(folder.path / "none"), MachineError);
+}
+
 TEST_CASE("a planted link does not lead the writing elsewhere") {
     const TemporaryFolder folder;
     write_whole_file(folder.path / "precious", "kept");

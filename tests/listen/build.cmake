@@ -9,3 +9,9 @@ target_compile_options(listen_agreement PRIVATE ${HEARWOOD_WARNINGS})
 target_link_libraries(listen_agreement PRIVATE listen)
 add_test(NAME listen_agreement_R
   COMMAND Rscript ${folder}/agreement_reference.R $<TARGET_FILE:listen_agreement>)
+
+# Channels and sample rates: what a clip plays, and that its form tells nothing.
+add_test(NAME listen_forms
+  COMMAND /usr/bin/python3 ${folder}/forms.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${CMAKE_BINARY_DIR}/web
+          ${CMAKE_CURRENT_SOURCE_DIR}/picture)
+set_tests_properties(listen_forms PROPERTIES TIMEOUT 300)

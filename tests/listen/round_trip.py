@@ -69,6 +69,7 @@ def make_survey(folder):
 
 def look_for_secrets(folder, key):
     listen = folder / "hearwood/listen"
+    check({p.name for p in listen.iterdir()} == {"listen.html", "clips", "pictures"}, "more than the sheet lies in its folder")
     page = (listen / "listen.html").read_text()
     for line in key:
         for secret in (line["site"], pathlib.Path(line["recording"]).name, line["recording"]):
@@ -139,6 +140,10 @@ def scoring(folder, key, calls, work):
     check("2 listeners" in done.stdout and "0 answers are missing" in done.stdout, "summary: " + done.stdout)
     table = {(r["index"], r["heard"]): r for r in csv.DictReader(open(folder / "hearwood/tables/listening.csv"))}
     check(table[("aci", "fullness")]["verdict"] == "follows", f"aci: {table[('aci', 'fullness')]}")
+    package = json.loads((folder / "hearwood/tables/datapackage.json").read_text())
+    described = {resource["path"] for resource in package["resources"]}
+    for name in ("", "_agreement", "_screens", "_contrasts"):
+        check(f"listening{name}.csv" in described, f"datapackage.json does not name listening{name}.csv after the score")
     contrasts = list(csv.DictReader(open(folder / "hearwood/tables/listening_contrasts.csv")))
     check(float(contrasts[0]["difference"]) > 0.5, f"heard contrast: {contrasts[0]}")
     agreement = list(csv.DictReader(open(folder / "hearwood/tables/listening_agreement.csv")))
@@ -149,6 +154,9 @@ def scoring(folder, key, calls, work):
     check("blind listening check" in " ".join(before.split()), "contrast does not tell of the listening")
     verdicts = [r for r in csv.DictReader(open(folder / "hearwood/tables/contrasts.csv")) if r["index"] == "aci"]
     check(all("followed the ear" in r["verdict"] for r in verdicts), "the verdicts do not tell of the ear")
+    check("\n+ aci " in before and "By ear (listening check)" in before, "the table of contrasts has no sign of the ear")
+    check(any("did not follow the ear" in r["verdict"] or "went against the ear" in r["verdict"]
+              for r in csv.DictReader(open(folder / "hearwood/tables/contrasts.csv"))), "no index is marked in its verdict")
 
 
 def refusals(folder, key, work):

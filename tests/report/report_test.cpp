@@ -139,6 +139,46 @@ TEST_CASE("the main doubt is the worst finding; old contrasts come before everyt
     CHECK(holds(main_doubt(page), "older than what is measured now"));
 }
 
+TEST_CASE("an index that did not follow the ear is the main doubt, unless the design is worse") {
+    const Survey survey = survey_of({"L1", "L2"});
+    Page page = page_of(survey, {row_of(0.012)});
+    page.heard = {{"aci", "fullness", 0.05, -0.2, 0.3, 40, 8, 2, "does not follow"}};
+    Finding doubt;
+    doubt.weight = Finding::Weight::doubt;
+    doubt.what = "Gains differ.";
+    page.findings = {doubt};
+    CHECK(holds(main_doubt(page), "aci did not follow the ear here (rho 0.05, −0.20 to 0.30)"));
+    page.heard[0].verdict = "opposite";
+    CHECK(holds(main_doubt(page), "It fell where more animals were heard"));
+    page.heard[0].verdict = "follows";
+    CHECK(holds(main_doubt(page), "Gains differ."));
+    page.heard[0].verdict = "does not follow";
+    page.findings[0].weight = Finding::Weight::serious;
+    CHECK(holds(main_doubt(page), "Gains differ."));
+    page.findings.clear();
+    page.heard[0].index = "bi";
+    CHECK(holds(main_doubt(page), "No listening check was made"));
+}
+
+TEST_CASE("many findings of one topic are folded behind their number, none is lost") {
+    const Survey survey = survey_of({"L1", "L2"});
+    Page page = page_of(survey, {row_of(0.012)});
+    page.audited = true;
+    for (int i = 0; i < 5; ++i) {
+        Finding finding;
+        finding.topic = i == 2 ? "gain" : "noise floor";
+        finding.what = "Finding " + std::to_string(i) + ".";
+        page.findings.push_back(finding);
+    }
+    const std::string html = doubts_section(page);
+    CHECK(holds(html, "<summary>3 more about the noise floor</summary>"));
+    CHECK(html.find("Finding 0.") < html.find("<summary>3 more"));
+    CHECK(html.find("Finding 1.") > html.find("<summary>3 more"));
+    for (int i = 0; i < 5; ++i) CHECK(holds(html, "Finding " + std::to_string(i) + "."));
+    page.findings.pop_back();
+    CHECK_FALSE(holds(doubts_section(page), "more about the noise floor"));
+}
+
 TEST_CASE("contrasts that do not fit the values at hand are found out") {
     const Survey survey = survey_of({"L1", "L2", "L3", "L4"});
     SiteValues values;
