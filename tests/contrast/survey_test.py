@@ -5,6 +5,7 @@ from site_windows.csv, and every changed setting by changing survey.toml and run
 """
 import csv
 import itertools
+import json
 import math
 import shutil
 import subprocess
@@ -190,6 +191,8 @@ def primary_of(found):
 def check_robustness(folder):
     run("robustness", folder, "--quiet", "--jobs", 1)
     where = folder / "hearwood" / "tables"
+    described = {resource["path"] for resource in json.loads((where / "datapackage.json").read_text())["resources"]}
+    check("datapackage.json names the tables of robustness", {"robustness.csv", "robustness_grid.csv"} <= described)
     first = {name: (where / name).read_bytes() for name in ("robustness.csv", "robustness_grid.csv", "robustness.svg")}
     (folder / "hearwood" / "robustness.db").unlink()
     run("robustness", folder, "--quiet", "--jobs", 4)
