@@ -78,6 +78,39 @@ def test_day(survey, folder):
     check("day without a date", done.returncode == 2 and "--date" in done.stderr, done.stderr)
 
 
+def test_picture_with_survey(folder):
+    """Marks of the recording's own segments, by whatever path it is named; none on a file of no deployment."""
+    survey = os.path.join(folder, "small")
+    for deployment in ("D1", "D2"):
+        os.makedirs(os.path.join(survey, "recordings", deployment))
+    sound = os.path.join(survey, "recordings", "D1", "A_20310504_060000.wav")
+    tone(sound, 3000, 4, 24000)
+    tone(os.path.join(survey, "recordings", "D2", "A_20310504_060000.wav"), 3000, 4, 24000)
+    stranger = os.path.join(survey, "recordings", "A_20310504_060000.wav")
+    tone(stranger, 3000, 4, 24000)
+    for name, text in (("survey.toml", '[survey]\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "soil"\n'
+                        'compare = ["rich", "poor"]\n[measure]\nsegment_s = 2\nstep_s = 1\n'),
+                       ("sites.csv", "site,latitude,longitude,soil\nS1,1.5,110.3,rich\nS2,1.6,110.3,poor\n"),
+                       ("deployments.csv", "deployment,site,folder\nD1,S1,recordings/D1\nD2,S2,recordings/D2\n")):
+        with open(os.path.join(survey, name), "w", encoding="utf-8") as out:
+            out.write(text)
+    measured = run("measure", survey, "--quiet")
+    check("small survey measured", measured.returncode == 0, measured.stderr)
+
+    def png(path, *more):
+        out = os.path.join(folder, "marks.png")
+        done = run("picture", path, "--out", out, *more)
+        check(f"picture {path} {more}", done.returncode == 0, done.stderr)
+        return open(out, "rb").read()
+
+    plain, marked = png(sound), png(sound, "--survey", survey)
+    check("segments are marked", plain != marked)
+    link = os.path.join(folder, "A_20310504_060000.wav")
+    os.symlink(sound, link)
+    check("marked through a link", png(link, "--survey", survey) == marked)
+    check("a stranger has no marks", png(stranger, "--survey", survey) == plain)
+
+
 def test_spectra(survey, folder):
     out, again = os.path.join(folder, "a.nc"), os.path.join(folder, "b.nc")
     done = run("spectra", survey, "--out", out, "--quiet")
@@ -113,6 +146,7 @@ with tempfile.TemporaryDirectory() as root:
     subprocess.run([fixtures, "forty", survey_folder], check=True)
     test_picture_of_file(root)
     test_day(survey_folder, root)
+    test_picture_with_survey(root)
     test_spectra(survey_folder, root)
 print(f"{passed} passed, {failed} failed")
 sys.exit(1 if failed else 0)
