@@ -1,7 +1,7 @@
 // node page_test.mjs HEARWOOD PAGE_FIXTURES WEB: makes surveys in a fresh folder, writes their pages and looks at
 // each in a headless browser.
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, statSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { openPage, startBrowser } from "./browser.mjs";
@@ -132,6 +132,29 @@ async function clipsPlay(browser, folder) {
   await close();
 }
 
+/** A listening check puts a mark beside each index: a shape and, where there is room, a word; words for who sees no chart. */
+async function earMarks(browser, folder) {
+  const row = (index, rho, verdict) => `${index},fullness,${rho},-0.1,0.7,40,8,2,${verdict}\n`;
+  writeFileSync(join(folder, "hearwood/tables/listening.csv"), "index,heard,rho,ci_low,ci_high,clips,sites,listeners,verdict\n" +
+    row("aci", 0.61, "follows") + row("ndsi", 0.02, "does not follow") + row("ht", -0.5, "opposite") + row("bi", 0.4, "unclear"));
+  run(hearwood, "report", folder, "--quiet", "--no-clips", "--no-pictures");
+  for (const [view, width] of [["wide", 1280], ["phone", 390]]) {
+    const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"), { viewport: { width, height: 800 } });
+    const seen = await page.evaluate(() => {
+      const place = document.getElementById("draw-effects"), svg = place.querySelector("svg[role=img]");
+      return { text: svg.textContent, note: place.querySelector(".note").textContent, alt: svg.getAttribute("aria-label") };
+    });
+    for (const words of ["followed (0.61)", "did not (0.02)", "went against (\u22120.50)", "unclear (0.40)"])
+      report(`ear ${view} ${words}`, seen.text.includes(words) === (view === "wide") ? [] : [seen.text]);
+    for (const key of ["\u25b2 followed", "\u00d7 did not", "\u25bd went against", "\u25c7 unclear", "40 clips"])
+      report(`ear ${view} key`, seen.note.includes(key) ? [] : [`'${key}' is not in: ${seen.note}`]);
+    report(`ear ${view} words`, /followed: aci; did not: ndsi; went against: ht; unclear: bi/.test(seen.alt) ? [] : [seen.alt]);
+    report(`ear ${view} fits`, await checks.fitsWidth(page));
+    report(`ear ${view} console`, faults);
+    await close();
+  }
+}
+
 /** The same survey gives the same page, whatever the number of threads. */
 function deterministic(folder) {
   const file = join(folder, "hearwood/report/index.html");
@@ -151,6 +174,7 @@ try {
   await choices(browser, folders.forty);
   await clipsPlay(browser, folders.demo);
   deterministic(folders.demo);
+  await earMarks(browser, folders.demo);
 } finally {
   await browser.close();
   rmSync(root, { recursive: true, force: true });
