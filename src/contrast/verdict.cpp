@@ -14,7 +14,7 @@ namespace {
 
 /// "3 sites of rich" or "1 site of poor".
 std::string sites_of(int count, const std::string& stand) {
-    return fmt::format("{} {} of {}", count, count == 1 ? "site" : "sites", stand);
+    return counted(count, "site") + " of " + stand;
 }
 
 std::string interval(const ContrastRow& row) {
