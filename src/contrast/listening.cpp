@@ -102,11 +102,10 @@ std::string listening_sentence_of(const std::vector<ListeningResult>& results,
     add("unclear", " cannot be told: the interval is too wide");
     add("too few clips", " cannot be told: too few clips");
     return fmt::format(
-        "In a blind listening check ({} clips, {} sites, {} {}), held against how full of animal "
-        "sound the "
-        "clips were, {}.",
-        clips, results[0].sites, results[0].listeners,
-        results[0].listeners == 1 ? "listener" : "listeners", join(parts, "; "));
+        "In a blind listening check ({}, {}, {}), held against how full of animal sound the clips "
+        "were, {}.",
+        counted(clips, "clip"), counted(results[0].sites, "site"),
+        counted(results[0].listeners, "listener"), join(parts, "; "));
 }
 
 std::string listening_mark(const std::vector<ListeningResult>& results, const std::string& index) {

@@ -121,8 +121,10 @@ std::string effort(const Page& page) {
                         readable_number(expected / 60), readable_number(present / 60),
                         readable_number(usable / 60));
     if (page.values.not_measured > 0)
-        text +=
-            fmt::format(" {} recordings are known but not measured yet.", page.values.not_measured);
+        text += " " +
+                counted(static_cast<std::int64_t>(page.values.not_measured), "recording is",
+                        "recordings are") +
+                " known but not measured yet.";
     return paragraph(text);
 }
 
