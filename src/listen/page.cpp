@@ -42,8 +42,9 @@ you answer is kept in this browser as you go; save the CSV when you are done, an
 }  // namespace
 
 std::string listening_page(const std::string& sheet, const std::vector<std::string>& clips,
-                           double seconds) {
-    const nlohmann::json data = {{"sheet", sheet}, {"clips", clips}, {"seconds", seconds}};
+                           double seconds, double plot_from, double plot_to) {
+    const nlohmann::json data = {
+        {"sheet", sheet}, {"clips", clips}, {"seconds", seconds}, {"plot", {plot_from, plot_to}}};
     // Names and hash are ours; nothing of the user's text enters the page.
     return fmt::format(
         "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"

@@ -12,7 +12,8 @@ extern const std::string_view kListenStyle;
 
 /// The whole HTML file. All that it knows of the survey are the clips' neutral names, in the order
 /// of playing.
+/// `plot_from` and `plot_to`: where time begins and ends in the pictures, shares of their width.
 std::string listening_page(const std::string& sheet, const std::vector<std::string>& clips,
-                           double seconds);
+                           double seconds, double plot_from = 0, double plot_to = 1);
 
 }  // namespace hearwood

@@ -102,6 +102,13 @@ Form form_of(const std::vector<Piece>& pieces) {
     return form;
 }
 
+SpectrogramOptions picture_options() {
+    SpectrogramOptions options;
+    options.width = kPictureWidth;
+    options.height = kPictureHeight;
+    return options;
+}
+
 /// Cuts one clip under all its names. Empty, or why it could not be.
 std::string cut(const Survey& survey, const Piece& piece, const Form& form,
                 const fs::path& folder) {
@@ -112,10 +119,8 @@ std::string cut(const Survey& survey, const Piece& piece, const Form& form,
         resampled(std::get<Stretch>(sound).samples, piece.recording.sample_rate, form.picture_rate);
     samples.resize(form.samples);
     to_common_level(samples);
-    SpectrogramOptions options;
-    options.width = kPictureWidth;
-    options.height = kPictureHeight;
-    const std::string picture = encode_png(draw_spectrogram(samples, form.picture_rate, options));
+    const std::string picture =
+        encode_png(draw_spectrogram(samples, form.picture_rate, picture_options()));
     const std::vector<float> heard = resampled(samples, form.picture_rate, form.sound_rate);
     for (const std::string& name : piece.names) {
         WaveWriter writer(folder / "clips" / (name + ".wav"), {form.sound_rate, 1, {}});
@@ -243,7 +248,13 @@ SheetSummary make_listening_sheet(const Survey& survey, const Store& store,
     const std::string sheet = identity.substr(0, 8);
     write_key(survey.folder, key_lines(survey, pieces, sheet));
     summary.page = folder / "listen.html";
-    write_whole_file(summary.page, listening_page(sheet, order, options.seconds));
+    const PlotArea plot =
+        SpectrogramPainter(form.picture_rate, static_cast<std::int64_t>(form.samples),
+                           picture_options())
+            .plot();
+    write_whole_file(summary.page,
+                     listening_page(sheet, order, options.seconds, plot.x / double{kPictureWidth},
+                                    (plot.x + plot.width) / double{kPictureWidth}));
     return summary;
 }
 

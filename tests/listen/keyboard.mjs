@@ -48,6 +48,9 @@ const state = await page.evaluate(async () => {
   await picture.decode();
   return { seconds: sound.duration, error: sound.error && sound.error.message, width: picture.naturalWidth };
 });
+// The needle stands inside the plot, not on the axis.
+const needle = await page.evaluate(() => parseFloat(document.getElementById("needle").style.left));
+if (!(needle > 2 && needle < 98)) faults.push(`needle at ${needle} %`);
 if (state.error || !(state.seconds > 1) || !(state.width > 100)) faults.push(`clip: ${JSON.stringify(state)}`);
 await page.close();
 

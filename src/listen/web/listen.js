@@ -46,7 +46,13 @@
     at("note").value = answer.note;
     at("back").disabled = place === 0;
   };
+  // Time begins and ends where the picture's plot does, not at its edges.
+  const needle = (share) => {
+    const [from, to] = sheet.plot;
+    at("needle").style.left = `${100 * (from + (to - from) * Math.min(share, 1))}%`;
+  };
   const load = (play) => {
+    needle(0);
     const clip = sheet.clips[place];
     at("picture").src = `pictures/${clip}.png`;
     at("sound").src = `clips/${clip}.wav`;
@@ -88,7 +94,7 @@
   at("answers").addEventListener("submit", (e) => e.preventDefault());
   at("sound").addEventListener("timeupdate", () => {
     const length = at("sound").duration || sheet.seconds;
-    at("needle").style.left = `${100 * at("sound").currentTime / length}%`;
+    needle(at("sound").currentTime / length);
   });
   at("sound").addEventListener("error", () => {
     at("trouble").textContent = "This clip cannot be played: the folder 'clips' must lie beside the page.";
