@@ -54,4 +54,11 @@ Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t s
     return result;
 }
 
+void widen_unanimous(Bootstrapped& share, int count) {
+    if (count < 1 || std::isnan(share.low) || share.low != share.high) return;
+    const double least = std::pow(0.025, 1.0 / count);
+    if (share.value == 1) share.low = std::min(share.low, least);
+    if (share.value == 0) share.high = std::max(share.high, 1 - least);
+}
+
 }  // namespace hearwood

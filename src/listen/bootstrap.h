@@ -24,4 +24,9 @@ struct Bootstrapped {
 Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t seed,
                              const std::function<double(std::span<const std::size_t>)>& statistic);
 
+/// The 95 % interval of a share when all of `count` things agree, where drawing sites again shows
+/// no spread: exact, and one-sided by its nature (Clopper & Pearson 1934): 1 becomes
+/// (0.025)^(1/count) to 1, 0 becomes 0 to 1 - (0.025)^(1/count). Leaves every other share alone.
+void widen_unanimous(Bootstrapped& share, int count);
+
 }  // namespace hearwood

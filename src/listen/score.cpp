@@ -121,16 +121,19 @@ ScreenRow screen_row(Reason reason, const std::vector<Clip>& clips, std::uint64_
     };
     const auto share = [](double part, double whole) { return whole > 0 ? part / whole : kNone; };
     const std::vector<std::size_t> sites = sites_of(clips);
-    const Bootstrapped precision =
-        bootstrap_sites(sites, seed, [&](std::span<const std::size_t> chosen) {
-            const auto s = sums(chosen);
-            return share(s[2], s[0]);
-        });
-    const Bootstrapped recall =
-        bootstrap_sites(sites, seed, [&](std::span<const std::size_t> chosen) {
-            const auto s = sums(chosen);
-            return share(s[2], s[1]);
-        });
+    Bootstrapped precision = bootstrap_sites(sites, seed, [&](std::span<const std::size_t> chosen) {
+        const auto s = sums(chosen);
+        return share(s[2], s[0]);
+    });
+    Bootstrapped recall = bootstrap_sites(sites, seed, [&](std::span<const std::size_t> chosen) {
+        const auto s = sums(chosen);
+        return share(s[2], s[1]);
+    });
+    const auto count = [&](auto holds) {
+        return static_cast<int>(std::count_if(clips.begin(), clips.end(), holds));
+    };
+    widen_unanimous(precision, count([&](const Clip& c) { return c.measured->flags.has(reason); }));
+    widen_unanimous(recall, count([&](const Clip& c) { return c.heard->heard[place] >= 0.5; }));
     std::vector<std::size_t> every(clips.size());
     for (std::size_t i = 0; i < every.size(); ++i) every[i] = i;
     const auto s = sums(every);

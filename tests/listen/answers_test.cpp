@@ -173,3 +173,19 @@ TEST_CASE("the page knows nothing but neutral names", "[listen]") {
     CHECK(page.find("http") == page.find("http-equiv"));  // no address of any kind
     CHECK(page.find("http", page.find("http-equiv") + 1) == std::string::npos);
 }
+
+TEST_CASE("clips that all agree still leave doubt", "[listen]") {
+    // R 4.2: binom.test(6, 6)$conf.int is 0.5407418736 to 1; binom.test(0, 3)$conf.int 0 to
+    // 0.7075982262.
+    Bootstrapped all{1, 1, 1, 5}, none{0, 0, 0, 5}, some{0.5, 0.5, 0.5, 5}, wide{1, 0.3, 1, 5};
+    widen_unanimous(all, 6);
+    CHECK(all.low == Approx(0.5407418736).epsilon(1e-9));
+    CHECK(all.high == 1);
+    widen_unanimous(none, 3);
+    CHECK(none.low == 0);
+    CHECK(none.high == Approx(0.7075982262).epsilon(1e-9));
+    widen_unanimous(some, 3);
+    widen_unanimous(wide, 3);
+    CHECK(some.low == 0.5);
+    CHECK(wide.low == 0.3);
+}
