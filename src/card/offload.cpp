@@ -175,7 +175,7 @@ OffloadResult Offload::run() {
     // A copy in which zeros stand for what the card did not give: a better reading replaces it.
     const auto is_salvaged = [&record](const std::string& copy) {
         const auto row = record.row_of(copy);
-        return row && !row->proved && !row->card_path.empty();
+        return row && row->salvaged();
     };
     FileCopier copier(reader, targets_, card_paths_, mutex_, is_salvaged);
     check_space(targets_, copier, result_);

@@ -38,6 +38,7 @@ void RecordingWorker::open(RecordingInWork& recording) {
     recording.row = recording.task.row;
     file_ = facts_.open(recording.path, recording.row);
     if (!file_ || recording.row.state != RecordingState::pending) return;
+    if (recording.row.salvaged()) file_->expect_holes();
     recording.damages = file_->file().damages();
     if (recording.task.kind != Task::Kind::measure) return;
     const SegmentLayout layout = measurer_.layout(file_->info());
@@ -75,6 +76,7 @@ OpenRecording* RecordingWorker::opened(const RecordingInWork& recording) {
     auto* file = std::get_if<AudioFile>(&again);
     if (!file) return nullptr;
     file_.emplace(recording.path, std::move(*file));
+    if (recording.row.salvaged()) file_->expect_holes();
     return &*file_;
 }
 

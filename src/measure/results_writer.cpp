@@ -63,6 +63,7 @@ void ResultsWriter::conclude(RecordingInWork& recording, const PieceDone& done) 
             recording.row.reason = "changed since it was copied and proved";
         recording.row.sha256.clear();
         recording.row.proved = false;
+        recording.row.card_path.clear();  // it is no longer what lay on the card
     }
     if (!done.sha256.empty()) recording.row.sha256 = done.sha256;
     RecordingFacts::conclude(recording.row, recording.damages, recording.losses);

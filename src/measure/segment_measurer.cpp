@@ -3,6 +3,7 @@
 #include "index/index_values.h"
 #include "index/kept_spectrum.h"
 #include "measure/feed_samples.h"
+#include "measure/hole_finder.h"
 #include "screen/quantities.h"
 
 namespace hearwood {
@@ -61,10 +62,16 @@ std::int64_t SegmentMeasurer::read_segment(OpenRecording& recording, std::int64_
     const int bits = is_floating(info.format) ? 0 : info.bits;
     for (int channel = from_channel; channel < to_channel; ++channel)
         analysers_[channel - from_channel].begin(bits);
+    std::optional<HoleFinder> holes;
+    if (recording.may_have_holes()) holes.emplace(info);
     std::int64_t done = 0;
     while (done < samples) {
         const auto wanted = static_cast<std::size_t>(std::min(kReadBlock, samples - done));
         const std::size_t got = recording.read(first + done, buffer_.data(), wanted, losses);
+        if (holes && holes->add(buffer_.data(), got)) {
+            losses.failure = "segments with zeros in place of sound are left out";
+            return 0;
+        }
         feed_samples(info.format, analysers_, buffer_.data(), got, info.channels, from_channel,
                      to_channel);
         done += static_cast<std::int64_t>(got);

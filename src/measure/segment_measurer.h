@@ -38,6 +38,10 @@ class OpenRecording {
     const AudioInfo& info() const { return info_; }
     const AudioFile& file() const { return *file_; }
 
+    /// To be told of a copy that holds zeros where its card could not be read.
+    void expect_holes() { holes_ = true; }
+    bool may_have_holes() const { return holes_; }
+
     /// As AudioFile::read; a short count is noted in `losses`.
     std::size_t read(std::int64_t from, void* interleaved, std::size_t count, Losses& losses);
 
@@ -45,6 +49,7 @@ class OpenRecording {
     std::filesystem::path path_;
     std::optional<AudioFile> file_;
     AudioInfo info_;
+    bool holes_ = false;
 };
 
 class SegmentMeasurer {
@@ -56,8 +61,8 @@ class SegmentMeasurer {
     SegmentLayout layout(const AudioInfo& info);
 
     /// Measures segments [from, to); rows come segment by segment, channel by channel. A segment of
-    /// which less than one frame can be read gives no rows. Stops early, between segments, when
-    /// stop() is true; returns the first segment that was not done.
+    /// which less than one frame can be read, or in which there is a hole, gives no rows. Stops
+    /// early, between segments, when stop() is true; returns the first segment that was not done.
     std::int64_t measure(OpenRecording& recording, std::int64_t from, std::int64_t to,
                          const std::function<bool()>& stop,
                          const std::function<void(MeasuredSegment&&)>& use, Losses& losses);

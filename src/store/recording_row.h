@@ -54,6 +54,9 @@ struct RecordingRow {
     std::string sha256;     ///< of the whole file; empty: not computed
     bool proved = false;    ///< read back from the disk after copying and found equal to the card
     std::string card_path;  ///< where it lay on the card, as name_to_utf8 writes it
+
+    /// A copy with zeros in place of what could not be read from the card.
+    bool salvaged() const { return !proved && !card_path.empty() && !sha256.empty(); }
 };
 
 /// "2024-03-01T05:00:00" (".250" when there are milliseconds), and back; nothing when it is not

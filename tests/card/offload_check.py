@@ -228,9 +228,15 @@ def places_that_cannot_be_read(folder):
     has(place.offload("--measure", expect=1, faults=faults), "DO NOT WIPE THIS CARD")
     (state, reason), = place.rows("SELECT state, reason FROM recordings WHERE proved = 0")
     assert state == "damaged" and "are silence in the copy" in reason, reason
+    # Its one segment has the zeros in it: no number comes of that.
+    assert "segments with zeros in place of sound are left out" in reason, reason
+    rows_of_it = ("SELECT count(*) FROM segments s JOIN recordings r ON r.id = s.recording "
+                  f"WHERE r.path LIKE '%/{victim.name}'")
+    assert place.rows(rows_of_it) == [(0,)] and place.rows("SELECT count(*) FROM segments") == [(19,)]
     # Another reader, and it can be read: the better copy takes the place of the salvaged one.
-    has(place.offload(), "20 OF 20 FILES ARE PROVED", "THIS CARD MAY BE WIPED")
+    has(place.offload("--measure"), "20 OF 20 FILES ARE PROVED", "THIS CARD MAY BE WIPED")
     place.check_copies()
+    assert place.rows(rows_of_it) == [(1,)]
 
 
 @case
