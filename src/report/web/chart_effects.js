@@ -32,7 +32,7 @@ function effectsIn(place, survey, window) {
   const limit = 1 - survey.survey.level + 1e-12;
   const clear = rows.filter((row) => row.p_adjusted <= limit);
   const { a, b } = survey.survey;
-  const title = `${sentence(several(clear.length, "index", "indices"))} of ${rows.length} ${clear.length === 1 ? "sets" : "set"} ` +
+  const title = `${sentence(clear.length ? several(clear.length, "index", "indices") : "no index")} of ${rows.length} ${clear.length > 1 ? "set" : "sets"} ` +
     `${a} and ${b} stands apart in the ${window} window`;
   rows.sort((p, q) => q.g - p.g);
   putFigure(place, {
