@@ -13,7 +13,7 @@
 namespace hearwood {
 
 /// Raised by one whenever a change of the program changes any measured number.
-inline constexpr int kMeasuringVersion = 1;
+inline constexpr int kMeasuringVersion = 2;
 
 struct MeasureOptions {
     int jobs = 1;

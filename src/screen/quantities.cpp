@@ -50,8 +50,11 @@ constexpr Entry kEntries[] = {
      "tones"},
     {"swing", &Quantities::swing, "dB", "swing",
      "range of the level of 1 to 2 kHz, from its 10 % to its 90 % quantile"},
-    {"mutter", &Quantities::mutter, "dB", "mutter",
-     "level of 500 to 1000 Hz against 1 to 2 kHz in the quietest tenth"},
+    {"flicker", &Quantities::flicker, "dB", "flicker",
+     "typical change of the level of 60 to 250 Hz from a tenth of a second to the next; less than "
+     "noise for steady tones, however close"},
+    {"slope", &Quantities::slope, "dB per octave", "slope",
+     "slope of the mean spectrum from 100 to 4000 Hz"},
     {"rumble", &Quantities::rumble, "dB", "rumble",
      "typical level of 60 to 250 Hz against that of 500 to 1000 Hz"},
     {"gust", &Quantities::gust, "dB", "gust",
@@ -67,7 +70,7 @@ constexpr Entry kEntries[] = {
      "swing and throb; above 0 means rain"},
     {"engine_score", &Quantities::engine_score, "1", "engine score",
      "weighted sum of throb, hum, lines, whine, "
-     "mutter, swing, patter, crackle and rumble; above 0 means an engine"},
+     "flicker, slope, swing and rumble; above 0 means an engine"},
 };
 
 /// Two independent Rayleigh variables: E abs(a - b) / E a. What the complexity ratio of noise is
@@ -147,13 +150,12 @@ void take_levels(Quantities& q, const Sound& sound) {
     const std::vector<float> low = sound.powers(7, 60, 250), middle = sound.powers(8, 500, 1000);
     const std::vector<float> one = sound.powers(0, 1000, 2000);
     const auto [one_10, one_50, one_90] = quantiles_db<3>(one, {0.1, 0.5, 0.9});
-    const auto [middle_10, middle_50] = quantiles_db<2>(middle, {0.1, 0.5});
     q.tilt = quantiles_db<1>(sound.powers_from_4_to_8_khz(), {0.5})[0] - one_50;
     q.swing = one_90 - one_10;
-    q.mutter = middle_10 - one_10;
-    q.rumble = quantiles_db<1>(low, {0.5})[0] - middle_50;
+    q.rumble = quantiles_db<1>(low, {0.5})[0] - quantiles_db<1>(middle, {0.5})[0];
     q.surge = change_by_second(one, sound.tick_s);
     q.gust = change_by_second(low, sound.tick_s);
+    q.flicker = flicker_of(low, sound.tick_s);
     std::vector<double> levels(low.size());
     std::transform(low.begin(), low.end(), levels.begin(),
                    [](float p) { return 10 * std::log10(p); });
@@ -192,6 +194,24 @@ void take_health(Quantities& q, const SegmentSummary& summary, const FrequencyGr
         static_cast<double>(silent) / static_cast<double>(summary.frame_mean_square.size());
 }
 
+/// Least squares of the bins' mean levels over the octaves of their frequencies, dB per octave.
+/// Missing where a bin holds nothing.
+double slope_of(const SegmentSummary& summary, const FrequencyGrid& grid) {
+    const BinRange bins = grid.bins_in(100, 4000);
+    const double n = bins.count();
+    double x = 0, y = 0, xx = 0, xy = 0;
+    for (int k = bins.first; k < bins.last; ++k) {
+        const double octave = std::log2(k);  // the bin's width moves all of them alike
+        const double level = 10 * std::log10(summary.mean_power[k]);
+        x += octave;
+        y += level;
+        xx += octave * octave;
+        xy += octave * level;
+    }
+    const double slope = (n * xy - x * y) / (n * xx - x * x);
+    return std::isfinite(slope) ? slope : kNoValue;
+}
+
 bool sounds(const Tick& tick) {
     return std::all_of(tick.begin(), tick.end(), [](float power) { return power > 0; });
 }
@@ -212,6 +232,7 @@ Quantities quantities_of(const SegmentSummary& summary) {
     take_jumps(q, sound);
     take_levels(q, sound);
     take_changes(q, sound);
+    q.slope = slope_of(summary, grid);
     q.rain_score = rain_score_of(q);
     q.engine_score = engine_score_of(q);
     return q;

@@ -19,7 +19,8 @@ struct Quantities {
     double patter = kNoValue, memory = kNoValue, tail = kNoValue, crackle = kNoValue;
     double tilt = kNoValue, surge = kNoValue, drops = kNoValue;
     double throb = kNoValue, hum = kNoValue, whine = kNoValue, lines = kNoValue;
-    double swing = kNoValue, mutter = kNoValue, rumble = kNoValue, gust = kNoValue;
+    double swing = kNoValue, flicker = kNoValue, slope = kNoValue;
+    double rumble = kNoValue, gust = kNoValue;
     double air_dbfs = kNoValue, flatness_db = kNoValue, silent_share = kNoValue;
     double rain_score = kNoValue, engine_score = kNoValue;
 };

@@ -109,6 +109,21 @@ double change_by_second(std::span<const float> powers, double tick_s) {
     return median_of(std::move(steps));
 }
 
+double flicker_of(std::span<const float> powers, double tick_s) {
+    const std::size_t span = std::max(1, ticks_in(0.1, tick_s));
+    std::vector<double> steps;
+    steps.reserve(powers.size() / span);
+    double before = kMissing;
+    for (std::size_t start = 0; start + span <= powers.size(); start += span) {
+        double sum = 0;
+        for (const float power : powers.subspan(start, span)) sum += power;
+        const double level = 10 * std::log10(sum);
+        if (start > 0) steps.push_back(std::abs(level - before));
+        before = level;
+    }
+    return median_of(std::move(steps));
+}
+
 template <std::size_t n>
 std::array<double, n> quantiles_db(std::span<const float> powers,
                                    const std::array<double, n>& shares) {

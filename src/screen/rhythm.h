@@ -16,6 +16,11 @@ double throb_of(std::span<const double> levels, double tick_s);
 /// tick by tick (positive). NaN below two seconds.
 double change_by_second(std::span<const float> powers, double tick_s);
 
+/// Median absolute difference, dB, between the mean power of one tenth of a second (whole ticks, as
+/// near as they come) and of the next. About 1.3 dB for Gaussian noise in [60, 250) Hz, less where
+/// steady tones outweigh it. NaN below two tenths.
+double flicker_of(std::span<const float> powers, double tick_s);
+
 /// Quantiles of positive powers in dB: linear interpolation, in decibels, between the order
 /// statistics around share (n - 1). Order survives the logarithm, so two logarithms a quantile do.
 /// NaN for no powers.

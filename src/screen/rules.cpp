@@ -14,8 +14,9 @@ constexpr const char* kNames[kReasonCount] = {"clipped", "dead", "short", "outsi
 
 /// Parallel to Screens::Input.
 constexpr const char* kInputs[] = {
-    "clipped_fraction", "leq_dbfs", "l10_dbfs", "l90_dbfs",   "air_dbfs",    "flatness_db",
-    "silent_share",     "rumble",   "gust",     "rain_score", "engine_score"};
+    "clipped_fraction", "leq_dbfs",     "l10_dbfs", "l90_dbfs", "air_dbfs",
+    "flatness_db",      "silent_share", "rumble",   "gust",     "rain_score",
+    "engine_score",     "tail",         "crackle"};
 
 constexpr std::int64_t kFewestForDoubt = 20;
 
@@ -89,7 +90,14 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
 }
 
 double Screens::rain_score(std::span<const double> values) const {
-    return is_dead(values) ? kNoValue : at(values, rain);
+    if (is_dead(values)) return kNoValue;
+    const double measured = at(values, rain);
+    if (settings_.rain_click_weight == 1) return measured;
+    Quantities q;
+    q.tail = at(values, tail);
+    q.crackle = at(values, crackle);
+    const double clicks = click_points(q);
+    return std::isnan(clicks) ? measured : measured + (settings_.rain_click_weight - 1) * clicks;
 }
 
 double Screens::rain_score_in_context(std::span<const double> values,

@@ -67,7 +67,8 @@ class Screens {
     /// digitally silent, hence dead.
     Judgement judge(std::span<const double> values, const SegmentContext& context) const;
 
-    /// The rain score of the segment, NaN when missing or dead: what nearby_rain() averages.
+    /// The rain score of the segment with its clicks weighted as the survey says, NaN when missing
+    /// or dead: what nearby_rain() averages.
     double rain_score(std::span<const double> values) const;
     /// The score that the rain rule compares: the segment's own, pulled by its neighbours'.
     double rain_score_in_context(std::span<const double> values,
@@ -91,6 +92,8 @@ class Screens {
         gust,
         rain,
         engine,
+        tail,
+        crackle,
         input_count
     };
 

@@ -21,14 +21,27 @@ double octaves(double x, double least, double most, double unit) {
     return std::isnan(x) ? x : std::log2(std::clamp(x, least, most) / unit);
 }
 
+double held(double x, double least, double most) {
+    return std::isnan(x) ? x : std::clamp(x, least, most);
+}
+
+// Hard, rare clicks, as of fire, twigs, dripping: over all bands, and in 1 to 2 kHz.
+double tail_points(const Quantities& q) {
+    return -12 * above(q.tail, 0.15, 0.8);
+}
+
+double crackle_points(const Quantities& q) {
+    return -13 * above(q.crackle, 1.06, 0.68);
+}
+
 }  // namespace
 
 std::vector<ScoreTerm> rain_terms(const Quantities& q) {
     return {
         {"start", kNoValue, -0.4},
         {"drops", q.drops, 6.5 * octaves(q.drops, 0.5, 4.6, 1)},
-        {"tail", q.tail, -12 * above(q.tail, 0.15, 0.8)},  // hard, rare clicks: fire, twigs
-        {"crackle", q.crackle, -13 * above(q.crackle, 1.06, 0.68)},  // the same in 1 to 2 kHz
+        {"tail", q.tail, tail_points(q)},
+        {"crackle", q.crackle, crackle_points(q)},
         {"tilt", q.tilt,
          -0.55 * above(q.tilt, 2, 12)                          // a treble buzz: cicadas
              - 0.25 * above(-q.tilt, 8, 20)},                  // a steep fall: rotors, surf
@@ -40,20 +53,20 @@ std::vector<ScoreTerm> rain_terms(const Quantities& q) {
 
 std::vector<ScoreTerm> engine_terms(const Quantities& q) {
     return {
-        {"start", kNoValue, -7.1},
-        // Blades, strokes; above 0.55 so regular a beat that nothing else heard so far makes it.
-        {"throb", q.throb,
-         1.55 * octaves(q.throb, 0.05, 0.8, 0.05) + 60 * above(q.throb, 0.55, 0.25)},
-        {"hum", q.hum, 0.94 * octaves(q.hum, 0.006, 0.15, 0.006)},  // steady low tones
-        {"lines", q.lines, 29 * above(-q.lines, -0.98, 0.15)},      // tones all over 200 to 500 Hz
-        {"whine", q.whine, 27 * above(q.whine, 0.04, 0.1)},         // gears, turbines
-        {"mutter", q.mutter, 0.4 * above(q.mutter, -3, 14)},        // low even in the lulls
-        {"swing", q.swing, -0.57 * above(q.swing, 20, 10)},         // calls over silence
-        {"patter", q.patter,
-         -1.1 * octaves(q.patter, 1, 5, 1)},  // bands that jump together: rain, surf
-        {"crackle", q.crackle, -6.2 * above(q.crackle, 1.05, 0.4)},  // clicks: fire
-        {"rumble", q.rumble, -0.64 * above(q.rumble, 16, 10)},       // wind on the microphone
+        {"start", kNoValue, -5.85},
+        {"throb", q.throb, 1.95 * octaves(q.throb, 0.05, 0.8, 0.05)},  // blades, strokes
+        {"hum", q.hum, 0.9 * octaves(q.hum, 0.006, 0.15, 0.006)},      // steady low tones
+        {"lines", q.lines, 23.5 * above(-q.lines, -0.98, 0.15)},       // tones of 200 to 500 Hz
+        {"whine", q.whine, 32 * above(q.whine, 0.04, 0.1)},            // gears, turbines
+        {"flicker", q.flicker, -4.5 * octaves(q.flicker, 0.7, 3, 1)},  // an unsteady low end
+        {"slope", q.slope, -0.88 * held(q.slope, -5, 2)},              // engines are low-pitched
+        {"swing", q.swing, -0.48 * above(q.swing, 20, 10)},            // calls over silence
+        {"rumble", q.rumble, -0.55 * above(q.rumble, 16, 10)},         // wind on the microphone
     };
+}
+
+double click_points(const Quantities& q) {
+    return tail_points(q) + crackle_points(q);
 }
 
 double total(const std::vector<ScoreTerm>& terms) {

@@ -21,6 +21,9 @@ struct ScoreTerm {
 std::vector<ScoreTerm> rain_terms(const Quantities& q);
 std::vector<ScoreTerm> engine_terms(const Quantities& q);
 
+/// What hard, rare clicks (tail and crackle) take off the rain score: 0 or less, NaN when missing.
+double click_points(const Quantities& q);
+
 /// The sum of the points; NaN when any is missing.
 double total(const std::vector<ScoreTerm>& terms);
 

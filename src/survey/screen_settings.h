@@ -26,6 +26,7 @@ struct ScreenSettings {
     double wind_rumble_db = 16;
     double wind_gust_db = 1.2;
     double rain_score = 0;
+    double rain_click_weight = 1;
     double rain_nearby_minutes = 15;
     double rain_nearby_weight = 0.2;
     double engine_score = 0;
@@ -88,6 +89,10 @@ inline constexpr std::array kScreenThresholds{
                     "wind: gust is at least this, and rumble its own threshold"},
     ScreenThreshold{"rain_score", &ScreenSettings::rain_score, -50, 50, "1",
                     "rain: the rain score is above this; higher leaves more segments in"},
+    ScreenThreshold{
+        "rain_click_weight", &ScreenSettings::rain_click_weight, 0, 5, "1",
+        "rain: how much hard, rare clicks (dripping, twigs, fire) speak against rain; 0 "
+        "leaves dripping out with the rain, above 1 keeps more of it in"},
     ScreenThreshold{"rain_nearby_minutes", &ScreenSettings::rain_nearby_minutes, 0, 180, "min",
                     "rain: segments at most this far away are heard as neighbours"},
     ScreenThreshold{"rain_nearby_weight", &ScreenSettings::rain_nearby_weight, 0, 1, "1",

@@ -21,16 +21,16 @@ def rain_terms(d):
 def engine_terms(d):
     return np.column_stack([
         octaves(d["throb"], 0.05, 0.8, 0.05), octaves(d["hum"], 0.006, 0.15, 0.006), above(-d["lines"], -0.98, 0.15),
-        above(d["whine"], 0.04, 0.1), above(d["mutter"], -3, 14), above(d["swing"], 20, 10),
-        octaves(d["patter"], 1, 5, 1), above(d["crackle"], 1.05, 0.4), above(d["rumble"], 16, 10)])
+        above(d["whine"], 0.04, 0.1), octaves(d["flicker"], 0.7, 3, 1), np.clip(d["slope"], -5, 2),
+        above(d["swing"], 20, 10), above(d["rumble"], 16, 10)])
 
 
 RAIN_WEIGHTS = {"rain": 1, "helicopter": 1, "chainsaw": 1, "sea-waves": 1, "rooster": .7, "animals": 1, "fire": .15,
-                "wind": .4, "rapids": .4, "cicadas": .4, "crickets": .4, "quiet": .6, "generator": .3, "boat": .3,
+                "wind": .4, "rapids": .4, "cicadas": .4, "crickets": .4, "quiet": .6, "murmur": 0, "generator": .3, "boat": .3,
                 "dripping": 0}
 ENGINE_WEIGHTS = {"helicopter": 1.5, "chainsaw": 1, "generator": .3, "boat": .3, "rain": 1, "sea-waves": 1,
                   "rooster": .8, "animals": .8, "fire": .5, "wind": .6, "rapids": .4, "cicadas": .4, "crickets": .4,
-                  "quiet": .6, "dripping": .2}
+                  "quiet": .6, "murmur": 2, "dripping": .2}
 
 
 def sample_weights(labels, folds, weights, positive):

@@ -71,6 +71,10 @@ TEST_CASE("Gaussian noise has the values that the definitions give it", "[screen
           Approx(0).margin(0.3));  // a median of few bins lies under the mean: up to 0.15 dB
     CHECK(q.throb < 0.13);
     CHECK(q.gust == Approx(0.5).margin(0.25));
+    // Some 19 independent cells a tenth of a second (190 Hz), fewer for the window's overlap of
+    // bins and the samples it hides: the median change of their mean is about 4.1 dB / sqrt(12).
+    CHECK(q.flicker == Approx(1.2).margin(0.3));
+    CHECK(q.slope == Approx(0).margin(0.06));
     CHECK(q.drops == Approx(0.95).margin(0.1));
     CHECK(q.hum < 0.02);    // what is left of 1.5 % of sampling error a bin
     CHECK(q.whine < 0.06);  // the three luckiest of up to 80 bins
@@ -113,6 +117,19 @@ TEST_CASE("a steady tone stills its band", "[screen]") {
     CHECK(q.whine > 0.3);
     CHECK(q.hum > 0.05);
     CHECK(q.crackle > 0.8);
+    // A tone that outweighs its band holds the level still, whether or not its bin can be parted.
+    CHECK(tones({97}, 0.005).flicker < 0.3);
+}
+
+TEST_CASE("the slope of summed noise is 6 dB an octave, that of a flat spectrum 0", "[screen]") {
+    // A sum's power goes as 1 / (4 sin^2(pi f / fs)): within 0.4 dB of 1 / f^2 up to 4 kHz.
+    const int rate = 24000;
+    std::vector<float> samples = noise(rate, 60, 0.001);
+    float sum = 0;
+    for (float& sample : samples) sample = sum = 0.999f * sum + sample;
+    const Quantities brown = measured(samples, rate);
+    CHECK(brown.slope == Approx(-6.02).margin(0.2));
+    CHECK(brown.engine_score < 0);
 }
 
 TEST_CASE("the quantities do not depend on the gain", "[screen]") {

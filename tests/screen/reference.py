@@ -89,7 +89,10 @@ def quantities(s):
     one = per_bin(0, 1000, 2000)
     q["surge"] = steps(one)
     q["swing"] = np.quantile(one, 0.9) - np.quantile(one, 0.1)
-    q["mutter"] = np.quantile(mid, 0.1) - np.quantile(one, 0.1)
+    tenths = level(blocks_of(ticks[:, 7], int(np.rint(0.1 / tick_s))).mean(1))
+    q["flicker"] = np.median(np.abs(np.diff(tenths)))
+    fit = band(fs, 100, 4000, s["n"])
+    q["slope"] = np.polyfit(np.log2(np.flatnonzero(fit) * fs / s["n"]), level(s["mean_power"][fit]), 1)[0]
     q["hum"] = np.mean(dips(s, 60, 500))
     q["whine"] = np.mean(np.sort(dips(s, 500, 3000))[-3:])
     q["throb"] = np.quantile(throbs(low, tick_s), 0.75)

@@ -109,6 +109,22 @@ TEST_CASE("a column that is not there counts as missing", "[screen]") {
     CHECK(Screens({}, only).judge(wet, {}).flags.text() == "rain");
 }
 
+TEST_CASE("the survey weighs the clicks that speak against rain", "[screen]") {
+    const std::vector<std::string> columns = {"rain_score", "tail", "crackle"};
+    // A tenth of tail above 0.15 at 12 points and a tenth of crackle above 1.06 at 13: 2.5 taken
+    // off.
+    const std::vector<double> drip = {-1.5, 0.25, 1.16};
+    const auto score = [&](double weight) {
+        return Screens({.rain_click_weight = weight}, columns).rain_score(drip);
+    };
+    CHECK(score(1) == -1.5);
+    CHECK(score(0) == Approx(1));
+    CHECK(score(2) == Approx(-4));
+    CHECK(Screens({.rain_click_weight = 0}, columns).judge(drip, {}).flags.text() == "rain");
+    const std::vector<double> unknown = {-1.5, kNoValue, kNoValue};
+    CHECK(Screens({.rain_click_weight = 0}, columns).rain_score(unknown) == -1.5);
+}
+
 TEST_CASE("neighbours tip a doubtful segment and no other", "[screen]") {
     const SegmentContext dry{.rain_nearby = -1}, rainy{.rain_nearby = 1};
     CHECK(judged({{"rain_score", 0.1}}, dry).flags.text().empty());
@@ -158,7 +174,7 @@ TEST_CASE("the scores say what they are made of", "[screen]") {
                                                   {"tilt", -9},   {"surge", 0.5}, {"swing", 8},
                                                   {"throb", 0.05}};
     for (const auto& [name, value] : shower)
-        values[std::find(columns.begin(), columns.end(), name) - columns.begin()] = value;
+        values.at(std::find(columns.begin(), columns.end(), name) - columns.begin()) = value;
     // 6.5 points an octave of drops, a tenth of tail over 0.15 at 12, a decibel of tilt under -8 at
     // 0.25.
     CHECK(
@@ -170,18 +186,18 @@ TEST_CASE("an engine's score is what its formula says", "[screen]") {
     std::vector<std::string> columns;
     for (const Column& column : quantity_columns()) columns.push_back(column.name);
     std::vector<double> values(columns.size(), kNoValue);
-    const std::map<std::string, double> boat = {{"throb", 0.4},  {"hum", 0.024},    {"lines", 0.9},
-                                                {"whine", 0.03}, {"mutter", 3},     {"swing", 22},
-                                                {"patter", 2},   {"crackle", 1.15}, {"rumble", 18}};
+    const std::map<std::string, double> boat = {{"throb", 0.4},  {"hum", 0.024}, {"lines", 0.9},
+                                                {"whine", 0.05}, {"flicker", 2}, {"slope", -4},
+                                                {"swing", 22},   {"rumble", 18}};
     for (const auto& [name, value] : boat)
-        values[std::find(columns.begin(), columns.end(), name) - columns.begin()] = value;
-    // Three octaves of throb at 1.55, two of hum at 0.94, 0.08 of lines at 29, 6 dB of mutter at
-    // 0.4; off go 2 dB of swing at 0.57, an octave of patter at 1.1, a tenth of crackle at 6.2, 2
-    // dB of rumble at 0.64.
+        values.at(std::find(columns.begin(), columns.end(), name) - columns.begin()) = value;
+    // Three octaves of throb at 1.95, two of hum at 0.9, 0.08 of lines at 23.5, 0.01 of whine at
+    // 32, a fall of 4 dB an octave at 0.88; off go an octave of flicker at 4.5, 2 dB of swing at
+    // 0.48, 2 dB of rumble at 0.55.
     CHECK(Screens({}, columns).explain_engine(values) ==
-          "engine score 0.01 = -7.10 (start) +4.65 (throb 0.400) +1.88 (hum 0.0240) +2.32 (lines "
-          "0.900) +2.40 (mutter "
-          "3.00) -1.14 (swing 22.0) -1.10 (patter 2.00) -0.62 (crackle 1.15) -1.28 (rumble 18.0)");
+          "engine score 0.96 = -5.85 (start) +5.85 (throb 0.400) +1.80 (hum 0.0240) +1.88 (lines "
+          "0.900) +0.32 (whine 0.0500) -4.50 (flicker 2.00) +3.52 (slope −4.00) -0.96 (swing 22.0) "
+          "-1.10 (rumble 18.0)");
 }
 
 TEST_CASE("every key of the settings is within its own bounds by default", "[screen]") {

@@ -191,6 +191,10 @@ def synthetic(kind, rate, rng):
     if kind == "quiet":
         x = coloured(n, rng, rng.uniform(-4, 0))
         return x
+    if kind == "murmur":  # far surf, rivers, towns: steady noise that falls steeply, over the recorder's own
+        high_pass = signal.butter(2, rng.uniform(20, 60), "high", fs=rate, output="sos")  # as microphones do
+        return (at_level(signal.sosfilt(high_pass, coloured(n, rng, rng.uniform(-9, -3))), 0)
+                + at_level(coloured(n, rng, 0), -rng.uniform(15, 45)))
     if kind in ("generator", "boat"):
         f0 = rng.uniform(25, 50) if kind == "generator" else rng.uniform(20, 80)
         drift = 1 + 0.01 * np.cumsum(rng.standard_normal(SECONDS * 10)) / 10
@@ -214,7 +218,7 @@ def synthetic(kind, rate, rng):
     raise ValueError(kind)
 
 
-SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "generator", "boat", "dripping"]
+SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "murmur", "generator", "boat", "dripping"]
 
 
 def finished(x, dbfs):
