@@ -99,11 +99,11 @@ void CardCheck::object(std::vector<std::string> misfits) {
     std::vector<Problem> problems;
     for (const std::string& misfit : misfits)
         problems.push_back({.file = options_.card.native(),
-                            .what = "this does not look like the card of deployment '" +
+                            .what = "nothing was copied: this does not look like the card of "
+                                    "deployment '" +
                                     deployment_.name + "': " + misfit,
                             .mend = "check the card, the deployment and the dates in "
-                                    "deployments.csv; nothing was copied; if it is the "
-                                    "right card add --force"});
+                                    "deployments.csv; if it is the right card add --force"});
     if (!problems.empty()) throw InputError(std::move(problems));
 }
 

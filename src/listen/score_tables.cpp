@@ -97,10 +97,10 @@ void write_listening_tables(const Survey& survey, const ListeningScore& score) {
 }
 
 std::string listening_summary(const Survey& survey, const ListeningScore& score) {
-    std::string text = fmt::format(
-        "{} clips of {} sites, {} {}; {} answers are missing\n\nHow far listeners agree\n",
-        score.clips, score.sites, score.listeners, score.listeners == 1 ? "listener" : "listeners",
-        score.unanswered);
+    std::string text =
+        fmt::format("{} of {}, {}; {} missing\n\nHow far listeners agree\n",
+                    counted(score.clips, "clip"), counted(score.sites, "site"),
+                    counted(score.listeners, "listener"), counted(score.unanswered, "answer"));
     text += agreement_lines(score);
     text += "\nDo the indices follow the ear? (rank correlation with fullness, 95 % interval)\n";
     for (const FollowRow& row : score.follows)

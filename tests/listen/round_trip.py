@@ -137,7 +137,7 @@ def scoring(folder, key, calls, work):
     second = work / "answers-CD.csv"
     write_answers(second, key, "CD", answers_for(key, calls, 2))
     done = run("listen", folder, "--score", saved, second)
-    check("2 listeners" in done.stdout and "0 answers are missing" in done.stdout, "summary: " + done.stdout)
+    check("2 listeners" in done.stdout and "0 answers missing" in done.stdout, "summary: " + done.stdout)
     table = {(r["index"], r["heard"]): r for r in csv.DictReader(open(folder / "hearwood/tables/listening.csv"))}
     check(table[("aci", "fullness")]["verdict"] == "follows", f"aci: {table[('aci', 'fullness')]}")
     package = json.loads((folder / "hearwood/tables/datapackage.json").read_text())
