@@ -54,7 +54,9 @@ std::vector<ScoreTerm> rain_terms(const Quantities& q) {
 std::vector<ScoreTerm> engine_terms(const Quantities& q) {
     return {
         {"start", kNoValue, -5.85},
-        {"throb", q.throb, 1.95 * octaves(q.throb, 0.05, 0.8, 0.05)},  // blades, strokes
+        // Blades, strokes; above 0.7 so regular a beat that nothing else heard so far makes it.
+        {"throb", q.throb,
+         1.95 * octaves(q.throb, 0.05, 0.8, 0.05) + 60 * above(q.throb, 0.7, 0.2)},
         {"hum", q.hum, 0.9 * octaves(q.hum, 0.006, 0.15, 0.006)},      // steady low tones
         {"lines", q.lines, 23.5 * above(-q.lines, -0.98, 0.15)},       // tones of 200 to 500 Hz
         {"whine", q.whine, 32 * above(q.whine, 0.04, 0.1)},            // gears, turbines

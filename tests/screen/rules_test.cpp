@@ -198,6 +198,10 @@ TEST_CASE("an engine's score is what its formula says", "[screen]") {
           "engine score 0.96 = -5.85 (start) +5.85 (throb 0.400) +1.80 (hum 0.0240) +1.88 (lines "
           "0.900) +0.32 (whine 0.0500) -4.50 (flicker 2.00) +3.52 (slope −4.00) -0.96 (swing 22.0) "
           "-1.10 (rumble 18.0)");
+    // Four octaves, and 0.1 over 0.7 at 60: a beat as regular as strokes.
+    values.at(std::find(columns.begin(), columns.end(), "throb") - columns.begin()) = 0.8;
+    CHECK_THAT(Screens({}, columns).explain_engine(values),
+               Catch::Matchers::Contains("+13.80 (throb 0.800)"));
 }
 
 TEST_CASE("every key of the settings is within its own bounds by default", "[screen]") {
