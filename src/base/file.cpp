@@ -113,28 +113,32 @@ void make_folder(const std::filesystem::path& path) {
         throw_machine_error(path.string(), "cannot make the folder", error.value(), kDiskMend);
 }
 
-void sync_folder(const std::filesystem::path& path) {
-    const std::filesystem::path folder = path.empty() ? std::filesystem::path(".") : path;
+namespace {
+
+/// Calls fsync or syncfs on a folder; its error, 0 when there was none.
+int error_of_sync(int (*sync)(int), const std::filesystem::path& folder) {
     const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     if (descriptor < 0)
         throw_machine_error(folder.string(), "cannot open the folder", errno, kDiskMend);
-    const int result = ::fsync(descriptor);
-    const int error = errno;
+    const int error = sync(descriptor) == 0 ? 0 : errno;
     ::close(descriptor);
+    return error;
+}
+
+}  // namespace
+
+void sync_folder(const std::filesystem::path& path) {
+    const std::filesystem::path folder = path.empty() ? std::filesystem::path(".") : path;
+    const int error = error_of_sync(::fsync, folder);
     // Some file systems (FAT on certain drivers, network mounts) cannot sync folders and say
     // EINVAL.
-    if (result != 0 && error != EINVAL && error != ENOTSUP)
+    if (error != 0 && error != EINVAL && error != ENOTSUP)
         throw_machine_error(folder.string(), "cannot sync the folder", error, kDiskMend);
 }
 
 void sync_file_system(const std::filesystem::path& folder) {
-    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (descriptor < 0)
-        throw_machine_error(folder.string(), "cannot open the folder", errno, kDiskMend);
-    const int result = ::syncfs(descriptor);
-    const int error = errno;
-    ::close(descriptor);
-    if (result != 0) throw_machine_error(folder.string(), "cannot sync to disk", error, kDiskMend);
+    const int error = error_of_sync(::syncfs, folder);
+    if (error != 0) throw_machine_error(folder.string(), "cannot sync to disk", error, kDiskMend);
 }
 
 }  // namespace hearwood

@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstring>
@@ -24,6 +25,14 @@ Unreadable must_refuse(const std::filesystem::path& path) {
     if (auto* bad = std::get_if<Unreadable>(&opened)) return *bad;
     FAIL(path << " was opened");
     return {};
+}
+
+/// STREAMINFO begins at byte 8; its bytes 13 (low half) to 17 hold the number of samples (RFC
+/// 9639).
+void set_flac_length(const std::filesystem::path& path, const std::array<char, 5>& bytes) {
+    const int descriptor = ::open(path.c_str(), O_WRONLY);
+    REQUIRE(::pwrite(descriptor, bytes.data(), bytes.size(), 8 + 13) == 5);
+    ::close(descriptor);
 }
 
 std::size_t frames_read(AudioFile& file) {
@@ -221,12 +230,7 @@ TEST_CASE("a FLAC header without its length is counted") {
     const std::vector<short> samples(10'000, 5);
     sf_write_short(out, samples.data(), 10'000);
     sf_close(out);
-    // STREAMINFO begins at byte 8; its bytes 13 (low half) to 17 hold the number of samples (RFC
-    // 9639).
-    const int descriptor = ::open(path.c_str(), O_WRONLY);
-    const char none[5] = {static_cast<char>(0xF0), 0, 0, 0, 0};
-    REQUIRE(::pwrite(descriptor, none, 5, 8 + 13) == 5);
-    ::close(descriptor);
+    set_flac_length(path, {'\xF0', 0, 0, 0, 0});
     auto opened = open_audio(path);
     AudioFile& file = std::get<AudioFile>(opened);
     CHECK(file.info().frames == 10'000);
@@ -306,11 +310,7 @@ TEST_CASE("a FLAC header that promises more than its file can hold is not believ
     const TemporaryFolder folder;
     const auto path = folder.path() / "a.flac";
     write_noise(path, SF_FORMAT_FLAC | SF_FORMAT_PCM_16, 0.5);
-    const int descriptor = ::open(path.c_str(), O_WRONLY);
-    const char all[5] = {static_cast<char>(0xFF), static_cast<char>(0xFF), static_cast<char>(0xFF),
-                         static_cast<char>(0xFF), static_cast<char>(0xFF)};
-    REQUIRE(::pwrite(descriptor, all, 5, 8 + 13) == 5);  // 2^36 - 1 samples
-    ::close(descriptor);
+    set_flac_length(path, {'\xFF', '\xFF', '\xFF', '\xFF', '\xFF'});  // 2^36 - 1 samples
     auto opened = open_audio(path);
     AudioFile& file = std::get<AudioFile>(opened);
     CHECK(file.info().frames == 24'000);
