@@ -1,14 +1,15 @@
-// node keyboard.mjs WEB TASK: answers a listening sheet by keyboard alone in a headless browser, closes the page half
-// way and opens it again, and saves the CSV. TASK is JSON: page, answers (by clip), listener, saved.
-import { readFileSync } from "node:fs";
-import { startBrowser } from "../report/browser.mjs";
+// node keyboard.mjs WEB TASK: answers a listening sheet by keyboard alone in a headless browser, closes the browser half
+// way and starts it again, and saves the CSV. TASK is JSON: page, profile (an empty folder), answers (by clip),
+// listener, saved.
+import { readdirSync, readFileSync } from "node:fs";
+import { setTimeout as pause } from "node:timers/promises";
+import { startBrowserWith } from "../report/browser.mjs";
 
 const [web, taskFile] = process.argv.slice(2);
 const task = JSON.parse(readFileSync(taskFile, "utf8"));
 const letters = { birds: "b", insects: "i", frogs: "f", mammals: "m", rain: "r", wind: "w", water: "t", engine: "e", people: "p", other: "o" };
 const faults = [];
-const { browser } = await startBrowser(web);
-const context = await browser.newContext({ acceptDownloads: true });
+let context = await startBrowserWith(task.profile, web);
 const folder = `file://${task.page.slice(0, task.page.lastIndexOf("/") + 1)}`;
 
 async function open() {
@@ -19,6 +20,7 @@ async function open() {
     if (!request.url().startsWith(folder) && !request.url().startsWith("blob:")) faults.push(`request to ${request.url()}`);
   });
   await page.goto(`file://${task.page}`);
+  await page.waitForFunction(() => document.getElementById("where").textContent !== "");
   return page;
 }
 
@@ -28,6 +30,22 @@ async function answer(page, said) {
   for (const [box, letter] of Object.entries(letters)) if (said[box]) await page.keyboard.press(letter);
   for (let i = 0; i < said.kinds; i++) await page.keyboard.press("+");
   await page.keyboard.press(String(said.fullness));
+}
+
+// Chromium writes to disk some seconds after a page has stored something. A listener is slower than this, the test is
+// not: it waits until the answer stands on disk.
+async function written(text) {
+  const folder = `${task.profile}/Default/Local Storage/leveldb`;
+  const stands = () => {
+    try {
+      return readdirSync(folder).some((name) => readFileSync(`${folder}/${name}`).includes(text));
+    } catch {
+      return false;  // Not made yet, or a file went while the browser tidied up
+    }
+  };
+  for (const end = Date.now() + 60_000; Date.now() < end; await pause(100))
+    if (stands()) return;
+  faults.push(`after a minute the browser has not written ${text}`);
 }
 
 let page = await open();
@@ -52,8 +70,10 @@ const state = await page.evaluate(async () => {
 const needle = await page.evaluate(() => parseFloat(document.getElementById("needle").style.left));
 if (!(needle > 2 && needle < 98)) faults.push(`needle at ${needle} %`);
 if (state.error || !(state.seconds > 1) || !(state.width > 100)) faults.push(`clip: ${JSON.stringify(state)}`);
-await page.close();
+await written(`"place":${half},`);
+await context.close();
 
+context = await startBrowserWith(task.profile, web);
 page = await open();
 const where = await page.textContent("#where");
 if (!where.startsWith(`Clip ${half + 1} of ${order.length}, ${half} answered`)) faults.push(`after opening again: ${where}`);
@@ -69,6 +89,6 @@ const download = page.waitForEvent("download");
 await page.focus("#export");
 await page.keyboard.press("Enter");
 await (await download).saveAs(task.saved);
-await browser.close();
+await context.close();
 for (const fault of faults) console.log(fault);
 process.exit(faults.length === 0 ? 0 : 1);

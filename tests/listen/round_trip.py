@@ -24,12 +24,13 @@ failures = []
 def check(true, what):
     if not true:
         failures.append(what)
+        print(what, flush=True)  # At once: what follows may not get to the end
 
 
 def run(*arguments, code=0):
     done = subprocess.run([HEARWOOD, *map(str, arguments)], capture_output=True, text=True)
-    if done.returncode != code:
-        failures.append(f"{' '.join(map(str, arguments))}: exit {done.returncode}, not {code}: {done.stdout}{done.stderr}")
+    check(done.returncode == code,
+          f"{' '.join(map(str, arguments))}: exit {done.returncode}, not {code}: {done.stdout}{done.stderr}")
     return done
 
 
@@ -120,8 +121,8 @@ def in_browser(folder, key, answers, work):
     """Answers all clips by keyboard; returns the file that the page saved."""
     task = work / "task.json"
     saved = work / "answers-browser.csv"
-    task.write_text(json.dumps({"page": str(folder / "hearwood/listen/listen.html"), "saved": str(saved),
-                                "answers": answers, "listener": "AB"}))
+    task.write_text(json.dumps({"page": str(folder / "hearwood/listen/listen.html"), "profile": str(work / "profile"),
+                                "saved": str(saved), "answers": answers, "listener": "AB"}))
     done = subprocess.run([NODE, str(HERE / "keyboard.mjs"), WEB, str(task)], capture_output=True, text=True, timeout=240)
     check(done.returncode == 0, f"browser: {done.stdout}{done.stderr}")
     return saved
@@ -223,7 +224,7 @@ def main():
         forgetting(folder, key)
     finally:
         shutil.rmtree(work)
-    print(*failures, f"{len(failures)} failed", sep="\n")
+    print(f"{len(failures)} failed")
     return 1 if failures else 0
 
 

@@ -1,16 +1,23 @@
 // A headless Chromium for the page's tests: Debian's, driven by playwright-core from the build's node_modules.
 import { createRequire } from "node:module";
 
+const options = {
+  executablePath: process.env.HEARWOOD_CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync"],
+};
+
 /** `web` is the build folder with node_modules. */
 export async function startBrowser(web) {
   const require = createRequire(`${web}/`);
   const { chromium } = require("playwright-core");
-  const browser = await chromium.launch({
-    executablePath: process.env.HEARWOOD_CHROMIUM ?? "/usr/bin/chromium",
-    args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-      "--disable-component-update", "--disable-sync"],
-  });
-  return { browser, axePath: require.resolve("axe-core/axe.min.js") };
+  return { browser: await chromium.launch(options), axePath: require.resolve("axe-core/axe.min.js") };
+}
+
+/** A browser whose pages keep what they store in the folder `profile`, as a user's does. Returns its context. */
+export function startBrowserWith(profile, web) {
+  const { chromium } = createRequire(`${web}/`)("playwright-core");
+  return chromium.launchPersistentContext(profile, { ...options, acceptDownloads: true });
 }
 
 /** Opens a page from disk; everything that must not happen is collected in `faults`. */

@@ -124,7 +124,6 @@
     else return;
     event.preventDefault();
   };
-  document.addEventListener("keydown", onKey);
 
   // --- What goes out.
   const field = (text) => (/[",\n\r]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
@@ -149,12 +148,19 @@
     link.href = URL.createObjectURL(new Blob([csv()], { type: "text/csv" }));
     link.download = `answers-${listener.replace(/[^\p{L}\p{N}]+/gu, "-")}.csv`;
     link.click();
-    URL.revokeObjectURL(link.href);
+    // The browser may read the blob only some time after the click.
+    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
   });
 
-  let last = "";
-  try { last = localStorage.getItem(shelf("last")) || ""; } catch { /* keeps nothing */ }
-  recall(last);
-  at("listener").value = last;
-  load(false);
+  // Only once the page is loaded: Chromium on a busy machine may lose, without a word, all that a page stores that
+  // reached for its storage while it was still being read.
+  const begin = () => {
+    let last = "";
+    try { last = localStorage.getItem(shelf("last")) || ""; } catch { /* keeps nothing */ }
+    recall(last);
+    at("listener").value = last;
+    document.addEventListener("keydown", onKey);
+    load(false);
+  };
+  window.addEventListener("load", () => setTimeout(begin));
 })();
