@@ -33,7 +33,7 @@ const char* name_of(DamageKind kind) {
 
 std::string describe(const Damage& damage) {
     const std::string at = grouped(static_cast<std::int64_t>(damage.byte));
-    std::string name = name_of(damage.kind);
+    const std::string name = name_of(damage.kind);
     switch (damage.kind) {
         case DamageKind::truncated:
             if (damage.bytes_lost > 0)
@@ -59,7 +59,7 @@ std::string describe(const Damage& damage) {
             return fmt::format("{}: the compressed sound is spoilt {:.3f} s before its end", name,
                                damage.seconds_lost);
     }
-    return name;
+    return name_of(damage.kind);
 }
 
 }  // namespace hearwood

@@ -22,7 +22,7 @@ namespace {
 
 constexpr int kMostChunks =
     1'000;  // a proper file has a dozen; a hostile one millions of empty ones
-constexpr std::size_t kMostText = 64 * 1024;
+constexpr std::size_t kMostText = 65'536;
 constexpr int kPcm = 1, kFloat = 3, kExtensible = 0xFFFE;  // format tags
 constexpr std::uint64_t kNoSize32 = 0xFFFF'FFFF;
 

@@ -9,8 +9,8 @@ volatile std::sig_atomic_t signal_seen = 0;
 
 extern "C" void remember_signal(int number) {
     if (signal_seen != 0) {
-        std::signal(number, SIG_DFL);
-        std::raise(number);
+        static_cast<void>(std::signal(number, SIG_DFL));
+        static_cast<void>(std::raise(number));
     }
     signal_seen = 1;
 }
@@ -24,8 +24,8 @@ void watch_for_interrupt() {
     action.sa_flags = SA_RESTART;  // reads and writes under way are finished, not torn
     sigaction(SIGINT, &action, nullptr);
     sigaction(SIGTERM, &action, nullptr);
-    std::signal(SIGPIPE,
-                SIG_IGN);  // a closed pager is a failed write with a message, not a sudden death
+    // A closed pager is a failed write with a message, not a sudden death.
+    static_cast<void>(std::signal(SIGPIPE, SIG_IGN));
 }
 
 bool interrupted() {

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 #include <unistd.h>
 
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
@@ -21,7 +22,7 @@ bool is_terminal(int descriptor) {
 }
 
 std::string time_text(double seconds) {
-    const auto whole = static_cast<long>(seconds + 0.5);
+    const auto whole = std::lround(seconds);
     if (whole < 60) return fmt::format("{} s", whole);
     if (whole < 3600) return fmt::format("{} min {:02} s", whole / 60, whole % 60);
     return fmt::format("{} h {:02} min", whole / 3600, whole % 3600 / 60);
@@ -58,7 +59,7 @@ void Progress::set_total(std::uint64_t total) {
 
 void Progress::say(const std::string& line) {
     const std::scoped_lock lock(mutex_);
-    if (drawn_ && terminal_) std::fputs("\r\033[K", stderr);
+    if (drawn_ && terminal_) fmt::print(stderr, "\r\033[K");
     fmt::print(stderr, "{}\n", line);
     drawn_ = false;
 }
@@ -84,7 +85,7 @@ void Progress::draw(bool last) {
         fmt::print(stderr, "\r\033[K{}{}", line, last ? "\n" : "");
     else
         fmt::print(stderr, "{}\n", line);
-    std::fflush(stderr);
+    static_cast<void>(std::fflush(stderr));
     drawn_ = true;
     next_ = now + (terminal_ ? std::chrono::milliseconds(200) : std::chrono::milliseconds(60000));
 }

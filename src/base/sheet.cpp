@@ -70,7 +70,7 @@ class Parser {
     }
     static void on_row(int, void* self) { static_cast<Parser*>(self)->row(); }
 
-    void field(std::string text) {
+    void field(std::string&& text) {
         if (fields_.size() == kSheetColumns)
             return stop(fmt::format("more than {} columns", kSheetColumns),
                         "this cannot be the sheet that was meant");

@@ -24,7 +24,8 @@ class Framer {
     /// earlier calls since begin().
     template <typename T, typename Emit>
     void add(std::span<const T> block, Emit&& emit) {
-        static_assert(sizeof(T) <= sizeof(double) && alignof(T) <= alignof(double));
+        static_assert(sizeof(T) <= sizeof(double));
+        static_assert(alignof(T) <= alignof(double));
         const std::size_t frame = frame_, hop = hop_;
         const std::size_t dropped = std::min(skip_, block.size());
         skip_ -= dropped;

@@ -26,6 +26,9 @@ using Shorts = std::int16_t __attribute__((vector_size(2 * kLanes)));
 using HalfFloats = float __attribute__((vector_size(2 * kLanes)));
 using HalfDoubles = double __attribute__((vector_size(4 * kLanes)));
 
+// Offsets are int: rows, frames and groups have at most some 100,000 floats.
+// NOLINTBEGIN(bugprone-implicit-widening-of-multiplication-result)
+
 // ---- vector primitives
 
 template <typename Vector, typename T>
@@ -377,3 +380,5 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          count_columns<kSearchLimits>,
                          count_values_below,
                          count_smaller};
+
+// NOLINTEND(bugprone-implicit-widening-of-multiplication-result)

@@ -98,7 +98,7 @@ void PreciseSpectra::sum_cells(int first, const CellRun& run, const CellSums& su
 }
 
 void PreciseSpectra::sum_frame(const double* row, bool has_last) {
-    const auto bins = static_cast<int>(powers_.size());
+    const std::ptrdiff_t bins = std::ssize(powers_);
     // The compiler cannot know that none of these overlap.
     double* __restrict powers = powers_.data();
     double* __restrict amplitudes = amplitudes_.data();
@@ -108,17 +108,18 @@ void PreciseSpectra::sum_frame(const double* row, bool has_last) {
     double* __restrict amplitude = run_.amplitude.data();
     double* __restrict difference = run_.difference.data();
     double* __restrict loud = run_.loud.data();
-    for (int k = 0; k < bins; ++k) {
+    for (std::ptrdiff_t k = 0; k < bins; ++k) {
         powers[k] = row[2 * k] * row[2 * k] + row[2 * k + 1] * row[2 * k + 1];
         amplitudes[k] = std::sqrt(powers[k]);
     }
-    for (int k = 0; k < bins; ++k) {
+    for (std::ptrdiff_t k = 0; k < bins; ++k) {
         power[k] += powers[k];
         amplitude[k] += amplitudes[k];
         loud[k] += powers[k] > limit[k] ? 1.0 : 0.0;
     }
     if (has_last) {
-        for (int k = 0; k < bins; ++k) difference[k] += std::abs(amplitudes[k] - last[k]);
+        for (std::ptrdiff_t k = 0; k < bins; ++k)
+            difference[k] += std::abs(amplitudes[k] - last[k]);
     }
     std::swap(last_, amplitudes_);
 }

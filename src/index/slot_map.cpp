@@ -8,7 +8,7 @@ namespace hearwood {
 SlotMap::SlotMap(int frame, const Kernels& kernels)
     : frame_(frame), lanes_(kernels.lanes), groups_(frame / 2 / 2 / kernels.lanes + 1) {
     const int half = frame / 2;
-    bin_of_.resize(2 * lanes_ * groups_);
+    bin_of_.resize(static_cast<std::size_t>(2 * lanes_) * groups_);
     slot_of_.assign(half + 1, -1);
     for (int slot = 0; slot < slots(); ++slot) {
         const int within = slot % (2 * lanes_);

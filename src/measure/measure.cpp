@@ -226,7 +226,7 @@ void Run::measure() {
     tbb::task_arena arena(options_.jobs);
     arena.execute([&] {
         tbb::parallel_pipeline(
-            static_cast<std::size_t>(2 * options_.jobs),
+            2 * static_cast<std::size_t>(options_.jobs),
             tbb::make_filter<void, Piece>(tbb::filter_mode::serial_in_order, cut) &
                 tbb::make_filter<Piece, std::shared_ptr<PieceDone>>(tbb::filter_mode::parallel,
                                                                     work) &

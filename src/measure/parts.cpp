@@ -3,7 +3,6 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <cstdio>
 #include <cstdlib>
 #include <map>
 
@@ -42,13 +41,20 @@ Part part_of_array() {
     return {(*id - first) / step, *count};
 }
 
+std::string part_name(Part part) {
+    return fmt::format("part-{:04}-of-{:04}.db", part.number + 1, part.count);
+}
+
 /// The part that a file of the folder is, by its name.
 std::optional<Part> part_named(const std::string& name) {
-    int number = 0, count = 0, length = 0;
-    if (std::sscanf(name.c_str(), "part-%4d-of-%4d.db%n", &number, &count, &length) != 2 ||
-        length != static_cast<int>(name.size()) || number < 1 || number > count)
-        return std::nullopt;
-    return Part{number - 1, count};
+    constexpr std::size_t kLength = 20, kNumberAt = 5, kCountAt = 13, kDigits = 4;
+    if (name.size() != kLength) return std::nullopt;
+    const std::string_view view = name;
+    const auto number = parse_integer(view.substr(kNumberAt, kDigits));
+    const auto count = parse_integer(view.substr(kCountAt, kDigits));
+    if (!number || !count || *number < 1 || *number > *count) return std::nullopt;
+    const Part part{static_cast<int>(*number) - 1, static_cast<int>(*count)};
+    return part_name(part) == name ? std::optional(part) : std::nullopt;
 }
 
 std::string numbers_text(const std::vector<int>& numbers) {
@@ -89,8 +95,7 @@ Part parse_part(const std::string& text) {
 }
 
 std::filesystem::path part_file(const std::filesystem::path& survey_folder, Part part) {
-    return survey_folder / "hearwood" / "parts" /
-           fmt::format("part-{:04}-of-{:04}.db", part.number + 1, part.count);
+    return survey_folder / "hearwood" / "parts" / part_name(part);
 }
 
 void mark_part_finished(Store& store) {

@@ -2,6 +2,8 @@
 
 #include <fmt/core.h>
 
+#include <cmath>
+
 #include "base/text.h"
 
 namespace hearwood {
@@ -147,7 +149,7 @@ void ResultsWriter::show_progress(const PieceDone& done) {
             static_cast<double>(std::max<std::int64_t>(done.piece.recording->segments, 1));
         const double left =
             here_left + static_cast<double>(bytes_left_) * length_s / static_cast<double>(row.size);
-        progress_.set_total(static_cast<std::uint64_t>(summary_.audio_s + left + 0.5));
+        progress_.set_total(static_cast<std::uint64_t>(std::llround(summary_.audio_s + left)));
     }
     const auto whole = static_cast<std::uint64_t>(summary_.audio_s - shown_s_);
     progress_.add(whole);

@@ -82,12 +82,13 @@ std::string settings_difference(const StoredSettings& before, const StoredSettin
     for (const auto& [name, value] : old_settings) {
         const auto found = new_settings.find(name);
         if (found == new_settings.end())
-            differences.push_back(name + " no longer there");
+            differences.push_back(fmt::format("{} no longer there", name));
         else if (found->second != value)
-            differences.push_back(name + " " + value + " -> " + found->second);
+            differences.push_back(fmt::format("{} {} -> {}", name, value, found->second));
     }
     for (const auto& [name, value] : new_settings)
-        if (!old_settings.contains(name)) differences.push_back(name + " " + value + " new");
+        if (!old_settings.contains(name))
+            differences.push_back(fmt::format("{} {} new", name, value));
     if (before.version != now.version)
         differences.push_back(
             fmt::format("measuring version {} -> {}", before.version, now.version));

@@ -8,6 +8,7 @@
 
 #include <cmath>
 #include <mutex>
+#include <utility>
 
 #include "base/error.h"
 #include "base/interrupt.h"
@@ -146,7 +147,7 @@ Finding Verifier::look_at(const RecordingRow& row) {
         // Listed as unreadable, and still no file.
     } else if (!std::filesystem::exists(path, error)) {
         finding.disagreement = "is no longer on the disk";
-    } else if (static_cast<std::int64_t>(size) != row.size) {
+    } else if (std::cmp_not_equal(size, row.size)) {
         finding.disagreement =
             fmt::format("has {} bytes, the database says {}", grouped(size), grouped(row.size));
     } else {

@@ -36,6 +36,15 @@ std::string clock_label(double seconds) {
     return fmt::format("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
 }
 
+/// From `low` to `high`, with a little room for rounding.
+std::vector<double> multiples(double step, double low, double high) {
+    const double first = std::ceil(low / step - 1e-9);
+    std::vector<double> values;
+    for (int i = 0; (first + i) * step <= high + 1e-9 * step; ++i)
+        values.push_back((first + i) * step);
+    return values;
+}
+
 }  // namespace
 
 std::vector<Colour> picture_palette(int levels) {
@@ -55,8 +64,8 @@ std::vector<Tick> round_ticks(double low, double high, int about) {
     if (!(high > low) || about < 1) return ticks;
     const double step = round_step((high - low) / about);
     const int digits = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
-    for (double i = std::ceil(low / step - 1e-9); i * step <= high + 1e-9 * step; ++i)
-        ticks.push_back({i * step, fmt::format("{:.{}f}", i * step + 0.0, digits)});
+    for (const double at : multiples(step, low, high))
+        ticks.push_back({at, fmt::format("{:.{}f}", at + 0.0, digits)});
     return ticks;
 }
 
@@ -65,8 +74,7 @@ std::vector<Tick> time_ticks(double from_s, double to_s, int about) {
     std::vector<Tick> ticks;
     if (!(to_s > from_s) || about < 1) return ticks;
     const double step = std::max(1.0, time_step((to_s - from_s) / about));
-    for (double i = std::ceil(from_s / step - 1e-9); i * step <= to_s + 1e-9; ++i)
-        ticks.push_back({i * step, clock_label(i * step)});
+    for (const double at : multiples(step, from_s, to_s)) ticks.push_back({at, clock_label(at)});
     return ticks;
 }
 

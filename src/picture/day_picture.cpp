@@ -35,10 +35,11 @@ double brightness(double share, double full) {
 /// The palette's place for shares in steps of kShareStep / kUnit, from 0 to the full share and
 /// beyond.
 std::vector<std::uint8_t> share_places(double full, int levels) {
+    const auto steps = static_cast<int>(std::ceil(full * kUnit / kShareStep));
     std::vector<std::uint8_t> places;
-    for (double share = 0; share < full;
-         share = static_cast<double>(places.size()) * kShareStep / kUnit)
-        places.push_back(level_place(brightness(share, full), levels));
+    places.reserve(static_cast<std::size_t>(steps) + 1);
+    for (int step = 0; step < steps; ++step)
+        places.push_back(level_place(brightness(step * kShareStep / double{kUnit}, full), levels));
     places.push_back(level_place(1, levels));
     return places;
 }
@@ -100,9 +101,8 @@ void DayPicture::rows_of(const DayStretch& stretch) {
             const float share = stretch.share[static_cast<std::size_t>(k)];
             if (share == share) sum += share, ++count;
         }
-        // Shares are not negative: adding a half rounds.
         rows_[row] =
-            count > 0 ? static_cast<int>(kUnit * sum / static_cast<float>(count) + 0.5f) : -1;
+            count > 0 ? static_cast<int>(std::lround(kUnit * sum / static_cast<float>(count))) : -1;
     }
 }
 

@@ -36,7 +36,8 @@ void flush(png_structp) {}
 /// False when libpng gave up. It leaves by longjmp, so nothing with a destructor is made in here.
 bool write(png_structp png, png_infop info, const Image& image, int depth, png_colorp palette,
            std::vector<png_byte>& row) {
-    if (setjmp(png_jmpbuf(png))) return false;
+    // libpng knows no other way.
+    if (setjmp(png_jmpbuf(png))) return false;  // NOLINT(cert-err52-cpp)
     // No filters: they are of no use to palette indices. Level 4 is twice as fast as 6 and a tenth
     // larger.
     png_set_compression_level(png, 4);

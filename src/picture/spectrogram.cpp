@@ -64,7 +64,7 @@ struct SpectrogramPainter::State {
         window = periodic_hann(options.frame);
         const double sum = window_sum(window);
         scale = 1 / (sum * sum);
-        power.assign(static_cast<std::size_t>(options.frame / 2 + 1), 0);
+        power.assign(static_cast<std::size_t>(options.frame) / 2 + 1, 0);
         const double a_column = static_cast<double>(samples) / plot.width;
         frames_a_column =
             std::max(1, static_cast<int>(std::ceil(a_column / (options.frame / 2.0))));

@@ -24,8 +24,9 @@ void PackedFftBatch::execute() {
     plan_.execute();
     for (int i = 0; i < batch_; ++i) {
         float* z = out_.get() + static_cast<std::size_t>(i) * out_stride_;
-        z[2 * half_] = z[0];
-        z[2 * half_ + 1] = z[1];
+        float* last = z + 2 * static_cast<std::size_t>(half_);
+        last[0] = z[0];
+        last[1] = z[1];
     }
 }
 

@@ -137,6 +137,7 @@ void check_classes(const Survey& survey, const Sheet& sheet, std::size_t column,
     for (const Site& site : survey.sites)
         if (!site.stand.empty()) ++counts[site.stand];
     std::vector<std::string> levels;
+    levels.reserve(counts.size());
     for (const auto& [level, count] : counts) levels.push_back(level);
     for (const std::string& level : {survey.stands.class_a, survey.stands.class_b}) {
         if (level.empty() || counts[level] > 1) continue;

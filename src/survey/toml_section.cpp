@@ -47,6 +47,7 @@ std::vector<std::string> keys_in_file_order(const toml::table& table) {
     std::stable_sort(entries.begin(), entries.end(),
                      [](const Entry& a, const Entry& b) { return a.where < b.where; });
     std::vector<std::string> keys;
+    keys.reserve(entries.size());
     for (Entry& entry : entries) keys.push_back(std::move(entry.key));
     return keys;
 }
