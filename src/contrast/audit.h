@@ -20,7 +20,8 @@ struct AuditSite {
     double elevation_m = kMissing;
     std::vector<std::string> recorders;       ///< of its deployments
     std::vector<double> gains_db, heights_m;  ///< of its deployments, those known
-    std::string first_date, last_date;        ///< ISO local dates of deployments or recordings
+    std::string first_date, last_date;        ///< ISO local dates of deployments or recordings;
+                                              ///< both known or both empty
     std::array<double, 24> hour_minutes{};    ///< minutes kept per local hour; all 0: not known yet
     double noise_floor_dbfs =
         kMissing;  ///< quiet level of its recorder, e.g. the lowest tenth of l90_dbfs

@@ -54,9 +54,8 @@ void check_blocks(const AuditInput& input, std::vector<Finding>& findings) {
             "Add sites of the other class in each block, or name no block and say why.";
     } else {
         finding.weight = Weight::note;
-        finding.what = fmt::format("{} {} {} sites of one class only.",
-                                   single.size() == 1 ? "Block" : "Blocks", join(single, ", "),
-                                   single.size() == 1 ? "holds" : "hold");
+        finding.what = (single.size() == 1 ? "Block " : "Blocks ") + join(single, ", ") +
+                       (single.size() == 1 ? " holds" : " hold") + " sites of one class only.";
         finding.how_bad = "Such sites drop out of every contrast.";
         finding.what_to_do = "Add a site of the other class there.";
     }
@@ -116,7 +115,7 @@ void check_dates(const AuditInput& input, std::vector<Finding>& findings) {
     // ISO dates order as text.
     std::string first_a, last_a, first_b, last_b;
     for (const AuditSite& site : input.sites) {
-        if (site.first_date.empty() || site.last_date.empty()) continue;
+        if (site.first_date.empty()) continue;
         std::string& first = input.is_a(site) ? first_a : first_b;
         std::string& last = input.is_a(site) ? last_a : last_b;
         if (first.empty() || site.first_date < first) first = site.first_date;
@@ -138,9 +137,9 @@ void check_dates(const AuditInput& input, std::vector<Finding>& findings) {
                      input.settings.class_a, first_a, last_a, input.settings.class_b, first_b,
                      last_b),
          apart ? "The classes share no date, so weather and season can explain any difference."
-               : fmt::format("{} {} recorded on no date of the other class, so weather and season "
-                             "can explain a part.",
-                             strangers, strangers == 1 ? "site was" : "sites were"),
+               : counted(strangers, "site was", "sites were") +
+                     " recorded on no date of the other class, so weather and season can explain "
+                     "a part.",
          "Record both classes on the same dates; until then keep only the dates they share.", false,
          true});
 }

@@ -72,6 +72,22 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
     return row;
 }
 
+/// The plan for every pair of classes but the declared one.
+std::vector<ContrastPlan> undeclared_pairs(const std::vector<std::string>& classes,
+                                           const ContrastPlan& plan) {
+    std::vector<ContrastPlan> pairs;
+    for (std::size_t i = 0; i < classes.size(); ++i) {
+        for (std::size_t j = i + 1; j < classes.size(); ++j) {
+            if (std::minmax(classes[i], classes[j]) == std::minmax(plan.class_a, plan.class_b))
+                continue;
+            ContrastPlan& pair = pairs.emplace_back(plan);
+            pair.class_a = classes[i];
+            pair.class_b = classes[j];
+        }
+    }
+    return pairs;
+}
+
 /// Holm over the secondary rows; the primary outcome stands alone, so its p is its adjusted p.
 void adjust(std::vector<ContrastRow>& rows) {
     std::vector<double> p;
@@ -132,21 +148,14 @@ std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
 }
 
 std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const ContrastPlan& plan) {
-    const std::vector<std::string> classes = classes_in(values);
+    const std::vector<ContrastPlan> pairs = undeclared_pairs(classes_in(values), plan);
+    std::vector<TestCache> caches(pairs.begin(), pairs.end());
     std::vector<ContrastRow> rows;
     for (const Outcome& outcome : outcomes_of(values)) {
-        for (std::size_t i = 0; i < classes.size(); ++i) {
-            for (std::size_t j = i + 1; j < classes.size(); ++j) {
-                ContrastPlan pair = plan;
-                pair.class_a = classes[i];
-                pair.class_b = classes[j];
-                if ((pair.class_a == plan.class_a && pair.class_b == plan.class_b) ||
-                    (pair.class_a == plan.class_b && pair.class_b == plan.class_a))
-                    continue;
-                rows.push_back(contrast_units(outcome.units, pair));
-                rows.back().index = outcome.index;
-                rows.back().window = outcome.window;
-            }
+        for (std::size_t i = 0; i < pairs.size(); ++i) {
+            rows.push_back(contrast_pair(outcome.units, pairs[i], caches[i]));
+            rows.back().index = outcome.index;
+            rows.back().window = outcome.window;
         }
     }
     adjust(rows);

@@ -40,6 +40,11 @@ struct ContrastPlan {
     std::string listening;  ///< remark of the listening check, a sentence; empty: none was made
 };
 
+/// p <= 1 - level, whatever the last bit of 1 - level.
+inline bool reaches(double p, double level) {
+    return p <= 1 - level + 1e-12;
+}
+
 enum class Role { primary, secondary };
 
 /// A row of contrasts.csv. Where the test is empty (fewer than two sites in a class) every number
@@ -67,8 +72,8 @@ struct ContrastRow {
     double level = 0.95;
     bool tested() const { return p == p; }
     /// The p that counts for the role reaches 1 - level.
-    bool significant() const { return tested() && p_adjusted <= 1 - level + 1e-12; }
-    bool unbounded() const { return tested() && p_min > 1 - level + 1e-12; }
+    bool significant() const { return tested() && reaches(p_adjusted, level); }
+    bool unbounded() const { return tested() && !reaches(p_min, level); }
 };
 
 /// One contrast of two classes; units of other classes take no part. p_adjusted and verdict are

@@ -13,7 +13,7 @@ namespace hearwood {
 
 namespace {
 
-/// n!, or nothing beyond the limit.
+/// True when n! is not beyond the limit.
 bool orders_within(std::size_t n, std::int64_t limit) {
     std::int64_t product = 1;
     for (std::size_t i = 2; i <= n; ++i) {

@@ -16,6 +16,8 @@ namespace {
 const std::vector<std::string> kHeader = {"index", "heard", "rho",       "ci_low", "ci_high",
                                           "clips", "sites", "listeners", "verdict"};
 
+constexpr std::int64_t kMostCounted = 1'000'000'000;
+
 /// Of an index's two results the one that speaks for it: fullness.
 const ListeningResult* of_index(const std::vector<ListeningResult>& results,
                                 const std::string& index) {
@@ -71,9 +73,15 @@ std::vector<ListeningResult> read_listening(const std::filesystem::path& tables_
                 return number_or_problem(sheet, row, column, problems)
                     .value_or(std::numeric_limits<double>::quiet_NaN());
             };
+            const auto count = [&](std::size_t column) {
+                const auto value = parse_integer(row.cells[column]);
+                if (value && *value >= 0 && *value <= kMostCounted) return static_cast<int>(*value);
+                problems.push_back(sheet_problem(sheet, row, column, "this is no count",
+                                                 "run hearwood listen --score again"));
+                return 0;
+            };
             results.push_back({row.cells[0], row.cells[1], number(2), number(3), number(4),
-                               static_cast<int>(number(5)), static_cast<int>(number(6)),
-                               static_cast<int>(number(7)), row.cells[8]});
+                               count(5), count(6), count(7), row.cells[8]});
         }
     if (!problems.empty()) throw InputError(problems);
     return results;

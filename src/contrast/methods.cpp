@@ -16,8 +16,7 @@ std::string of_recordings(const MethodsFacts& facts) {
     if (facts.segment_s > 0)
         text += fmt::format(
             "Acoustic indices were computed for every {} s of every recording (frames of {} "
-            "samples, "
-            "hop {} samples, Hann window) with Hearwood {}",
+            "samples, hop {} samples, Hann window) with Hearwood {}",
             readable_plain(facts.segment_s), facts.frame, facts.hop, facts.program_version);
     else
         text += fmt::format("Site values were compared with Hearwood {}", facts.program_version);
@@ -55,7 +54,9 @@ std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,
     if (exact) text += ", over all relabellings";
     if (random)
         text += fmt::format("{} {} random relabellings with seed {} (Phipson & Smyth 2010)",
-                            exact ? " where there were at most 200,000, else over" : ", over",
+                            exact ? fmt::format(" where there were at most {}, else over",
+                                                grouped(plan.limits.enumerate))
+                                  : ", over",
                             grouped(plan.limits.draws), plan.seed);
     return text + fmt::format(
                       ". The {} confidence interval is the set of shifts that this test does not "
@@ -76,7 +77,7 @@ std::string of_family(std::span<const ContrastRow> rows, const ContrastPlan& pla
             ? fmt::format("The primary outcome, {} in {}, was declared before the data were seen. ",
                           plan.primary_index, plan.primary_window)
             : "No primary outcome was declared. ";
-    if (secondary > 0)
+    if (secondary > 1)  // Holm's method leaves a single p as it is
         text += fmt::format(
             "The p values of {} {}outcomes were adjusted by Holm's method (Holm 1979). ", secondary,
             primary ? "secondary " : "");

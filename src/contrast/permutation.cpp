@@ -10,6 +10,7 @@
 #include "contrast/permutation.h"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <cmath>
 #include <functional>

@@ -1,7 +1,6 @@
 // The two-class permutation test and its interval. Internal to this folder.
 #pragma once
 
-#include <array>
 #include <cstdint>
 #include <vector>
 

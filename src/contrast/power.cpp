@@ -46,8 +46,7 @@ PowerResult simulate_power(const PowerCase& power_case) {
     PowerResult result;
     result.relabellings = test.reported();
     result.p_min = least_p(power_case);
-    const double alpha = 1 - power_case.level + 1e-12;
-    if (result.p_min > alpha) return result;
+    if (!reaches(result.p_min, power_case.level)) return result;
     Random random(power_case.seed, "power");
     std::vector<double> values(test.layout().classes.size());
     int seen = 0;
@@ -55,32 +54,18 @@ PowerResult simulate_power(const PowerCase& power_case) {
         for (std::size_t i = 0; i < values.size(); ++i)
             values[i] =
                 random.normal() + (test.layout().classes[i] == 0 ? power_case.effect_sd : 0);
-        seen += test.p(values) <= alpha;
+        seen += reaches(test.p(values), power_case.level);
     }
     result.power = static_cast<double>(seen) / power_case.simulations;
     result.standard_error = std::sqrt(result.power * (1 - result.power) / power_case.simulations);
     return result;
 }
 
-std::optional<int> sites_needed(PowerCase power_case, double wanted, int most) {
-    for (int n = 2; n <= most; ++n) {
-        power_case.n_a = power_case.n_b = n;
-        if (simulate_power(power_case).power >= wanted) return n;
-    }
-    return std::nullopt;
-}
-
 double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan) {
     const std::vector<std::string> classes = {plan.class_a, plan.class_b};
     const ReadyUnits ready = ready_units(units, classes);
-    const auto sites = static_cast<int>(ready.units.size());
-    const int freedom = sites - std::max(1, ready.layout.block_count) - 1;
-    if (freedom < 1 || ready.counts[0] == 0 || ready.counts[1] == 0) return kMissing;
-    const double effect = difference_of(ready);
-    double squares = -effect * effect * information(ready.layout);
-    for (const double residual : block_residuals(values_of(ready.units), ready.layout))
-        squares += residual * residual;
-    return std::sqrt(std::max(0.0, squares) / freedom);
+    if (ready.counts[0] == 0 || ready.counts[1] == 0) return kMissing;
+    return std::sqrt(residual_variance(ready));
 }
 
 std::vector<PowerStep> power_steps(PowerCase power_case, int most) {
@@ -94,7 +79,6 @@ std::vector<PowerStep> power_steps(PowerCase power_case, int most) {
 
 std::string power_table(const PowerCase& power_case, std::span<const PowerStep> steps,
                         std::optional<double> spread) {
-    const double alpha = 1 - power_case.level;
     std::string text =
         fmt::format("Power of the exact test for a difference of {} standard deviations of sites",
                     readable_number(power_case.effect_sd));
@@ -112,7 +96,7 @@ std::string power_table(const PowerCase& power_case, std::span<const PowerStep> 
     int most = 0;
     for (const auto& [n, result] : steps) {
         most = n;
-        const bool hopeless = result.p_min > alpha + 1e-12;
+        const bool hopeless = !reaches(result.p_min, power_case.level);
         text +=
             right(std::to_string(n), 24) + right(readable_p(result.p_min), 12) +
             (hopeless ? "   no result can be significant\n"

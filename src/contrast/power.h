@@ -31,10 +31,6 @@ struct PowerResult {
 /// Normal site values. Tests with more than 2,000 relabellings use 1,999 random ones.
 PowerResult simulate_power(const PowerCase& power_case);
 
-/// The smallest equal number of sites a class (and block), from 2 to `most`, whose simulated power
-/// reaches `wanted`; nothing when none does.
-std::optional<int> sites_needed(PowerCase power_case, double wanted, int most);
-
 /// Spread of a pilot survey's site values: the residual standard deviation of the additive block
 /// model (the pooled one within classes without blocks). NaN when no degree of freedom is left.
 double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan);

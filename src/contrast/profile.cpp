@@ -1,6 +1,7 @@
 #include "contrast/profile.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <optional>

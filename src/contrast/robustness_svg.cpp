@@ -19,7 +19,8 @@ constexpr const char* kInk = "#1f2a2e";
 constexpr const char* kClassA = "#0f6b63";
 constexpr const char* kClassB = "#a65312";
 
-/// An estimate in pooled standard deviations, with its interval; ends may be infinite.
+/// An estimate in pooled standard deviations, with its interval; ends may be infinite, and are NaN
+/// where the estimate is exactly 0, which tells nothing of the scale.
 struct Mark {
     const SettingRow* row;
     double g, low, high;
@@ -132,8 +133,9 @@ class Picture {
             const Mark& mark = marks_[i];
             const bool clear = mark.row->result.significant();
             const char* colour = !clear ? kInk : mark.g > 0 ? kClassA : kClassB;
-            line(x(i), y(mark.low), x(i), y(mark.high), colour, clear ? 1.2 : 0.8,
-                 clear ? 0.6 : 0.35);
+            if (!std::isnan(mark.low))
+                line(x(i), y(mark.low), x(i), y(mark.high), colour, clear ? 1.2 : 0.8,
+                     clear ? 0.6 : 0.35);
             svg_ += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"{}\" fill=\"{}\"/>\n",
                                 x(i), y(mark.g), clear ? 2 : 1.4, colour);
             if (mark.row == &robustness_.grid.front())

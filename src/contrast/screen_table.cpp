@@ -25,7 +25,7 @@ struct Widths {
 Widths widths(std::span<const ContrastRow> rows, const Heard& heard) {
     int window = 6;
     for (const ContrastRow& row : rows)
-        window = std::max(window, std::min(kLongWindow, static_cast<int>(row.window.size())));
+        window = std::max(window, std::min(kLongWindow, characters(printable(row.window))));
     const int sign = heard.empty() ? 0 : 2;
     return {kNames - 1 - window - sign, window, sign};
 }

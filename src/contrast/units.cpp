@@ -120,6 +120,15 @@ double difference_of(const ReadyUnits& ready) {
     return sum / information(ready.layout);
 }
 
+double residual_variance(const ReadyUnits& ready) {
+    double squares = 0;
+    for (const double e : block_residuals(values_of(ready.units), ready.layout)) squares += e * e;
+    const double difference = difference_of(ready);
+    const double df = static_cast<double>(ready.units.size()) - ready.layout.block_count - 1;
+    if (df <= 0) return kMissing;
+    return std::max(0.0, squares - difference * difference * information(ready.layout)) / df;
+}
+
 bool balanced(const Layout& layout) {
     for (const BlockCounts& n : counts_by_block(layout))
         if (n.a != n.b) return false;

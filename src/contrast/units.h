@@ -39,6 +39,11 @@ double information(const Layout& layout);
 /// T of two classes.
 double difference_of(const ReadyUnits& ready);
 
+/// Variance of the values that the additive model of block and class leaves over (without blocks
+/// the pooled one within two classes). REQUIRES: units of both classes. NaN without a degree of
+/// freedom.
+double residual_variance(const ReadyUnits& ready);
+
 /// Every block has as many units of class 0 as of class 1.
 bool balanced(const Layout& layout);
 

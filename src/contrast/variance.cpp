@@ -48,17 +48,6 @@ std::vector<SiteDates> by_site(std::span<const DateValue> values, const Contrast
     return list;
 }
 
-/// Residual variance of site values in the additive model of class and block; NaN without freedom.
-double site_variance(const ReadyUnits& ready) {
-    const std::vector<double> e = block_residuals(values_of(ready.units), ready.layout);
-    double squares = 0;
-    for (const double value : e) squares += value * value;
-    const double difference = difference_of(ready);
-    const double df = static_cast<double>(ready.units.size()) - ready.layout.block_count - 1;
-    if (df <= 0) return kMissing;
-    return std::max(0.0, squares - difference * difference * information(ready.layout)) / df;
-}
-
 struct Pool {
     double squares = 0, freedom = 0;
     double variance() const { return freedom > 0 ? squares / freedom : kMissing; }
@@ -84,6 +73,12 @@ Pool variance_of_segments(const std::vector<SiteDates>& sites) {
         }
     }
     return pool;
+}
+
+/// Sites a class of the equal design that is as exact as this one; 0 without sites.
+double sites_per_class(const VarianceComponents& c) {
+    if (c.sites_a == 0 || c.sites_b == 0) return 0;
+    return 2.0 / (1.0 / c.sites_a + 1.0 / c.sites_b);
 }
 
 double harmonic_mean(double sum_of_inverses, std::size_t count) {
@@ -121,7 +116,7 @@ VarianceComponents variance_components(std::span<const DateValue> values,
     components.segments_per_date = harmonic_mean(inverse_segments, date_count);
     components.within_date = variance_of_segments(sites).variance();
     const double of_dates = variance_of_dates(sites).variance();
-    const double of_sites = site_variance(ready);
+    const double of_sites = residual_variance(ready);
     if (of_dates != of_dates) {
         // One date a site: what dates do cannot be told from what sites do.
         components.between_sites = of_sites;
@@ -151,7 +146,7 @@ std::string next_season(const VarianceComponents& components, double level) {
     if (components.between_dates != components.between_dates)
         return "With one date a site, what more nights would bring cannot be told: sample a few "
                "sites on several dates.";
-    const double sites = 2.0 / (1.0 / components.sites_a + 1.0 / components.sites_b);
+    const double sites = sites_per_class(components);
     const double now = expected_width(components, sites, components.dates_per_site, level);
     if (!(now > 0)) return "The sites do not vary, so neither more sites nor more nights matter.";
     const auto saved = [&](double more_sites, double more_dates) {
@@ -175,8 +170,7 @@ std::string variance_csv(std::span<const VarianceRow> rows, double level) {
     CsvLine line;
     for (const auto& [index, window, c] : rows) {
         const double total = c.of_site_value(c.dates_per_site, c.segments_per_date);
-        const double sites =
-            c.sites_a > 0 && c.sites_b > 0 ? 2.0 / (1.0 / c.sites_a + 1.0 / c.sites_b) : 0;
+        const double sites = sites_per_class(c);
         line.text(index).text(window).number(c.between_sites).number(c.between_dates);
         line.number(c.within_date).number(total > 0 ? c.between_sites / total : kMissing);
         line.number(c.dates_per_site > 0 ? c.dates_per_site : kMissing);

@@ -82,24 +82,10 @@ std::string left_out(const ContrastRow& row) {
 std::string finding(const ContrastRow& row) {
     if (!row.tested()) return untested(row);
     if (row.unbounded()) return undecidable(row);
-    return row.p <= 1 - row.level + 1e-12 ? decided(row) : undecided(row);
+    return reaches(row.p, row.level) ? decided(row) : undecided(row);
 }
 
 }  // namespace
-
-std::string percent(double share) {
-    return readable_plain(100 * share) + " %";
-}
-
-std::string readable_plain(double value) {
-    return fmt::format("{:.6g}", std::round(value * 1e4) / 1e4);
-}
-
-std::string readable_p(double p) {
-    if (p != p) return "n/a";
-    if (p >= 0.001) return readable_number(p);
-    return fmt::format("{:.5f}", p);
-}
 
 std::string verdict(const ContrastRow& row) {
     return fmt::format("{}, {}: {}{}.", row.index, row.window, finding(row), left_out(row));
@@ -129,20 +115,19 @@ std::string listening_remark(const ContrastPlan& plan) {
 }
 
 std::string hopeless_family(std::span<const ContrastRow> rows) {
-    double least = 1, alpha = 0;
+    double least = 1, level = 1;
     int family = 0;
     for (const ContrastRow& row : rows) {
         if (row.role != Role::secondary || !row.tested()) continue;
         least = std::min(least, row.p_min);
-        alpha = 1 - row.level;
+        level = row.level;
         family = row.family;
     }
     const double adjusted = std::min(1.0, least * family);
-    if (family < 2 || adjusted <= alpha + 1e-12) return {};
+    if (family < 2 || reaches(adjusted, level)) return {};
     return fmt::format(
         "With so few relabellings and {} outcomes no adjusted p can be below {}: the secondary "
-        "rows "
-        "describe, they cannot decide.",
+        "rows describe, they cannot decide.",
         family, readable_p(adjusted));
 }
 

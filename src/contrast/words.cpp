@@ -1,8 +1,12 @@
 #include "contrast/words.h"
 
+#include <fmt/core.h>
+
 #include <algorithm>
+#include <cmath>
 
 #include "base/lines.h"
+#include "base/text.h"
 
 namespace hearwood {
 
@@ -17,6 +21,21 @@ std::string spaces(int width, std::string_view text) {
 }
 
 }  // namespace
+
+std::string percent(double share) {
+    return readable_plain(100 * share) + " %";
+}
+
+std::string readable_plain(double value) {
+    // Adding 0 makes a rounded -0 a plain 0.
+    return fmt::format("{:.6g}", std::round(value * 1e4) / 1e4 + 0.0);
+}
+
+std::string readable_p(double p) {
+    if (p != p) return "n/a";
+    if (p >= 0.001) return readable_number(p);
+    return fmt::format("{:.5f}", p);
+}
 
 std::string right(std::string_view text, int width) {
     return spaces(width, text) + std::string(text);

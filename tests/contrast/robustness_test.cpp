@@ -99,6 +99,14 @@ TEST_CASE("the picture draws every setting and escapes names") {
     CHECK(dots == 4 + 1);
 }
 
+TEST_CASE("an estimate of exactly 0 has a dot and no interval, which it cannot scale") {
+    Robustness robustness = example(-4, 0.5);
+    REQUIRE(robustness.grid[4].result.difference == 0);
+    REQUIRE(robustness.grid[4].result.hedges_g == 0);
+    judge_settings(robustness);
+    CHECK_FALSE(says(robustness_svg(robustness), "nan"));
+}
+
 TEST_CASE("settings that cannot be tested leave no mark and no claim") {
     Robustness robustness{"aci", "dawn", {}, {}, {}};
     SettingRow row;

@@ -101,5 +101,7 @@ TEST_CASE("power grows with the effect and is the level without one") {
     power_case.effect_sd = 3;
     CHECK(simulate_power(power_case).power > 0.98);
     power_case.effect_sd = 2;
-    CHECK(sites_needed(power_case, 0.8, 10) == 6);
+    const std::vector<PowerStep> steps = power_steps(power_case, 6);
+    CHECK(steps[3].result.power < 0.8);  // 5 sites a class
+    CHECK(steps[4].result.power >= 0.8);
 }

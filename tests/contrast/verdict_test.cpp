@@ -141,6 +141,7 @@ TEST_CASE("text is padded, cut and wrapped by characters, not bytes") {
     CHECK(wrapped("a b") == "a b\n");
     CHECK(readable_p(0.00012) == "0.00012");
     CHECK(readable_p(0.0286) == "0.0286");
+    CHECK(readable_plain(-1e-9) == "0");
 }
 
 TEST_CASE("the methods paragraph states what was done and no more") {
@@ -157,5 +158,6 @@ TEST_CASE("the methods paragraph states what was done and no more") {
     CHECK_FALSE(says(text, "random relabellings"));
     CHECK(says(text, "No primary outcome was declared"));
     CHECK(says(text, "No listening check was made"));
+    CHECK_FALSE(says(text, "adjusted by Holm"));  // nothing to adjust in a family of one
     CHECK(says(methods_references(), "Holm, S. (1979)"));
 }
