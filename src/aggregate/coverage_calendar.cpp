@@ -6,6 +6,7 @@
 #include <set>
 
 #include "aggregate/coverage.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "survey/zone.h"
 
@@ -33,24 +34,30 @@ char sign(const Minutes& m) {
     return m.usable >= kNearlyAll * wanted ? '#' : '+';
 }
 
-std::string name_cell(const std::string& name, std::size_t width) {
-    const std::string shown = printable(name);
-    return shown.size() >= width ? shown.substr(0, width)
-                                 : shown + std::string(width - shown.size(), ' ');
+/// The name cut or filled up to a width in characters.
+std::string name_cell(const std::string& name, int width) {
+    std::string shown = printable(name);
+    while (characters(shown) > width) {
+        while ((static_cast<unsigned char>(shown.back()) & 0xC0u) == 0x80u) shown.pop_back();
+        shown.pop_back();
+    }
+    return shown + std::string(static_cast<std::size_t>(width - characters(shown)), ' ');
 }
 
 /// A character a date, as many dates a block as fit.
 std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> coverages,
                     std::size_t width) {
     std::set<Date> dates;
-    std::size_t name_width = 10;
+    int name_width = 10;
     for (const DeploymentCoverage& coverage : coverages) {
         for (const HourCoverage& hour : coverage.hours) dates.insert(hour.date);
-        name_width = std::max(name_width, survey.deployments[coverage.deployment].name.size());
+        name_width = std::max(name_width,
+                              characters(printable(survey.deployments[coverage.deployment].name)));
     }
     if (dates.empty()) return {};
-    name_width = std::min<std::size_t>(name_width, 24);
-    const std::size_t block = width > name_width + 12 ? width - name_width - 9 : 24;
+    name_width = std::min(name_width, 24);
+    const auto named = static_cast<std::size_t>(name_width);
+    const std::size_t block = width > named + 12 ? width - named - 9 : 24;
     std::string text;
     // Dates without any row keep their place, so that a hole in the season is seen as one.
     for (Date from = *dates.begin(); from <= *dates.rbegin(); from += std::chrono::days(block)) {
@@ -78,8 +85,10 @@ std::string by_hour(const DeploymentCoverage& coverage) {
     std::size_t shown = 0;
     for (const auto& [date, hours] : dates) {
         if (shown++ == kCalendarDates)
-            return text + fmt::format("  and {} more dates: coverage.csv has them all\n",
-                                      dates.size() - kCalendarDates);
+            return text + fmt::format("  and {}: coverage.csv has them all\n",
+                                      counted(static_cast<std::int64_t>(dates.size()) -
+                                                  static_cast<std::int64_t>(kCalendarDates),
+                                              "more date"));
         std::string row;
         for (int hour = 0; hour < 24; ++hour)
             row += hours.contains(hour) ? sign(hours.at(hour)) : ' ';

@@ -254,9 +254,9 @@ std::vector<CoverageFinding> coverage_findings(const Survey& survey, const Place
         judge_end(scene);
         judge_schedule(scene);
         judge_gaps(scene);
-        judge_rhythm(scene);
     }
     judge_clock(scene);
+    judge_rhythm(scene);
     return std::move(scene.findings);
 }
 

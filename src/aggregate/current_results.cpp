@@ -1,5 +1,6 @@
 // Results of different settings are never mixed in one table: this is the gate.
 #include "aggregate/judged_segments.h"
+#include "base/text.h"
 #include "measure/measure.h"
 
 namespace hearwood {
@@ -14,7 +15,7 @@ void require_current_results(const Survey& survey, const Store& store) {
         throw InputError("the results in hearwood/survey.db were measured under other settings (" +
                              settings_difference(*stored, wanted) + ")",
                          command + ", which measures anew, or put the settings back");
-    std::size_t other_pattern = 0;
+    std::int64_t other_pattern = 0;
     std::string example;
     const auto look = [&](const RecordingRow& row) {
         const bool was_opened = row.state == RecordingState::measured ||
@@ -26,8 +27,8 @@ void require_current_results(const Survey& survey, const Store& store) {
     for (const Deployment& deployment : survey.deployments)
         store.for_each_recording_of(deployment.name, look);
     if (other_pattern > 0)
-        throw InputError("the start times of " + std::to_string(other_pattern) + " recordings (" +
-                             example +
+        throw InputError("the start times of " + counted(other_pattern, "recording") + " (" +
+                             printable(name_from_utf8(example)) +
                              ") were read with another [names].start_time than survey.toml has now",
                          command + ", which reads them again");
 }

@@ -19,7 +19,7 @@ std::int32_t day_number(Date date) {
 std::size_t DateCells::KeyHash::operator()(const Key& key) const {
     std::uint64_t mixed = key.site;
     mixed = mixed * 1'000'003 + static_cast<std::uint32_t>(key.day);
-    mixed = mixed * 1'000'003 + static_cast<std::uint16_t>(key.part);
+    mixed = mixed * 1'000'003 + static_cast<std::uint32_t>(key.part);
     mixed = mixed * 1'000'003 + key.source;
     return mixed * 0x9E3779B97F4A7C15u >> 16;
 }
@@ -37,8 +37,8 @@ std::size_t DateCells::cell_of(const Key& key) {
 
 void DateCells::add(const Where& where, bool kept, std::span<const double> values) {
     const std::size_t cell =
-        cell_of({static_cast<std::uint32_t>(where.site), day_number(where.date),
-                 static_cast<std::int16_t>(where.part), static_cast<std::uint16_t>(where.source)});
+        cell_of({static_cast<std::uint32_t>(where.site), day_number(where.date), where.part,
+                 static_cast<std::uint32_t>(where.source)});
     ++cells_[cell].possible;
     if (!kept) return;
     ++cells_[cell].kept;

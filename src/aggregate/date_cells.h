@@ -32,8 +32,8 @@ class DateCells {
     struct Key {
         std::uint32_t site;
         std::int32_t day;
-        std::int16_t part;
-        std::uint16_t source;
+        std::int32_t part;
+        std::uint32_t source;
         bool operator==(const Key&) const = default;
         auto operator<=>(const Key&) const = default;
     };

@@ -1,6 +1,5 @@
 // Where a segment stands in time: its true start, the date, hour and window its midpoint falls in,
-// how far it is from sunrise, and whether the recorder was at its site (docs/measures.md, section
-// 4).
+// how far it is from sunrise, and whether the recorder was at its site (docs/tables.md).
 #pragma once
 
 #include <chrono>

@@ -1,5 +1,5 @@
 // Averages by site: over the kept, complete segments of a site, date and part of the day, then over
-// dates (docs/measures.md, section 4). One streaming pass over the store; memory grows with sites x
+// dates (docs/tables.md). One streaming pass over the store; memory grows with sites x
 // dates x parts, not with segments.
 //
 // A part is an hour of the local clock (0..23), a window (place in SiteValues::windows), or a step

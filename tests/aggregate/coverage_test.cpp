@@ -209,3 +209,30 @@ TEST_CASE("the calendar shows each date with one sign, and bad deployments hour 
     CHECK(text.find("2031-05-05      ..\n") == std::string::npos);
     CHECK(text.find("  2031-05-05      .." + std::string(17, ' ') + "\n") != std::string::npos);
 }
+
+TEST_CASE("the calendar cuts and lines up names by characters, not bytes") {
+    Card card;
+    card.dates("2031-05-04 00:00", "2031-05-05 00:00");
+    card.ten_minutes("2031-05-04", 1, {5});
+    const DeploymentCoverage coverage = card.coverage();
+    const auto row_of = [&](const std::string& name) {
+        card.survey.deployments[0].name = name;
+        const std::string text = coverage_calendar(card.survey, std::span(&coverage, 1));
+        const auto start = text.find('\n') + 1;
+        return text.substr(start, text.find('\n', start) - start);
+    };
+    CHECK(row_of("Süd") == "Süd        #");
+    std::string many;
+    for (int i = 0; i < 30; ++i) many += "ü";
+    CHECK(row_of("a" + many) == "a" + many.substr(0, 2 * 23) + " #");
+}
+
+TEST_CASE("what is left out of the hours is counted in words") {
+    Card card;
+    card.dates("2031-05-01 00:00", "2031-05-16 00:00");
+    card.ten_minutes("2031-05-01", 15, {5, 6});
+    card.rows.resize(20);  // ends after ten dates
+    const DeploymentCoverage coverage = card.coverage();
+    const std::string text = coverage_calendar(card.survey, std::span(&coverage, 1));
+    CHECK(text.find("  and 1 more date: coverage.csv") != std::string::npos);
+}

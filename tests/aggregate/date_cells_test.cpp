@@ -34,6 +34,14 @@ TEST_CASE("segments of a source are averaged before the sources of a site") {
     CHECK(rows[0].possible == 4);
 }
 
+TEST_CASE("sources stay apart however many there are") {
+    DateCells cells(1, false);
+    const Date date = on("2031-05-04");
+    for (const double value : {1.0, 2.0, 3.0}) add(cells, 0, date, 6, 0, {value});
+    add(cells, 0, date, 6, 1 << 16, {10.0});
+    CHECK(cells.finish()[0].values[0] == 6.0);  // not 4: the 16 low bits of the sources are alike
+}
+
 TEST_CASE("a date with more segments weighs no more") {
     DateCells cells(1, false);
     for (int i = 0; i < 9; ++i) add(cells, 0, on("2031-05-04"), 6, 0, {1.0});
