@@ -37,7 +37,7 @@ class Background {
     void pour();
     void count_group(int group, std::vector<std::uint32_t>& standout,
                      std::vector<std::uint8_t>& has);
-    void count_histogram(int slot, std::vector<std::uint32_t>& standout,
+    void count_histogram(int column, std::vector<std::uint32_t>& standout,
                          std::vector<std::uint8_t>& has) const;
 
     const Kernels& kernels_;
@@ -47,7 +47,7 @@ class Background {
     std::int64_t poured_ = 0;  ///< frames in the histograms
     std::vector<std::int16_t> cells_;
     std::vector<std::uint32_t>
-        histograms_;  ///< per slot kHistogramSteps counts; empty for short segments
+        histograms_;  ///< per column kQuantileSteps counts; empty for short segments
 };
 
 }  // namespace hearwood
