@@ -105,14 +105,13 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
         if (stop()) return segment;
         const std::int64_t first = segments.first_sample(segment),
                            whole = segments.samples(segment);
+        Losses here;
         for (int channel = 0; channel < info.channels; channel += at_once) {
             const int end = std::min(channel + at_once, info.channels);
-            Losses here;
-            std::int64_t samples = read_segment(recording, first, whole, channel, end, here);
-            if (channel == 0) {
-                here.unread_frames = whole - (samples < segments.shortest ? 0 : samples);
-                losses.add(here);
-            }
+            const std::int64_t samples = read_segment(recording, first, whole, channel, end, here);
+            const std::int64_t measured = samples < segments.shortest ? 0 : samples;
+            // The channels share their samples: what several of them lack is lost once.
+            here.unread_frames = std::max(here.unread_frames, whole - measured);
             for (int c = channel; c < end; ++c) {
                 const SegmentSummary& summary = analysers_[c - channel].finish();
                 if (samples < segments.shortest) continue;
@@ -122,10 +121,11 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
                 result.row.first_sample = first;
                 result.row.samples = samples;
                 result.row.complete = samples == segments.segment_samples;
-                if (!summary.finite) ++losses.spoilt_segments;
+                if (!summary.finite) ++here.spoilt_segments;
                 use(std::move(result));
             }
         }
+        losses.add(here);
     }
     return to;
 }

@@ -21,7 +21,7 @@ namespace hearwood {
 /// What was met on the way besides numbers.
 struct Losses {
     std::int64_t spoilt_segments = 0;  ///< rows whose samples hold a NaN or an infinity
-    std::int64_t unread_frames = 0;    ///< samples per channel that could not be measured for it
+    std::int64_t unread_frames = 0;    ///< samples that some channel lacks, for it was not read
     std::string failure;               ///< the first such failure in words
     void add(const Losses& more);
 };

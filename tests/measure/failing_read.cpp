@@ -1,9 +1,11 @@
 // Preloaded into the program under test: pread() fails with an I/O error where a range of bytes of
-// certain files is touched, as it does on a card with unreadable sectors.
+// certain files is touched, as it does on a card with unreadable sectors; the first
+// FAILING_READ_AFTER of such reads still succeed, as on a card that is failing.
 #include <dlfcn.h>
 #include <sys/types.h>
 #include <unistd.h>
 
+#include <atomic>
 #include <cerrno>
 #include <climits>
 #include <cstdio>
@@ -23,8 +25,12 @@ bool fails(int descriptor, size_t count, off_t offset) {
     if (length < 0) return false;
     path[length] = '\0';
     const char* base = strrchr(path, '/');
-    return base && strstr(base, name) && offset < atoll(to) &&
-           offset + static_cast<off_t>(count) > atoll(from);
+    const bool touched = base && strstr(base, name) && offset < atoll(to) &&
+                         offset + static_cast<off_t>(count) > atoll(from);
+    if (!touched) return false;
+    static std::atomic<long> reads = 0;
+    const char* after = getenv("FAILING_READ_AFTER");
+    return reads++ >= (after ? atol(after) : 0);
 }
 
 using Pread = ssize_t (*)(int, void*, size_t, off_t);

@@ -186,6 +186,31 @@ TEST_CASE("a place on the disk that cannot be read costs its own segments only")
     }
 }
 
+TEST_CASE("a loss in any channel is told") {
+    // Three channels are read as the first two, then the third: the third meets the failure.
+    SurveyOnDisk survey;
+    survey.wave("D1", "bad_20310504_060000.wav", 60, 2, 3);
+    const Outcome outcome =
+        run_program(measure_words(survey), {{"LD_PRELOAD", HEARWOOD_FAILING_READ},
+                                            {"FAILING_READ_NAME", "bad"},
+                                            {"FAILING_READ_FROM", "3000000"},
+                                            {"FAILING_READ_TO", "3000010"},
+                                            {"FAILING_READ_AFTER", "1"}});
+    const Store store = Store::open_read_only(survey.folder());
+    const auto row = store.find("recordings/D1/bad_20310504_060000.wav");
+    REQUIRE(row);
+    std::map<int, int> whole;
+    store.for_each_segment_of(row->id,
+                              [&](const SegmentRow& s) { whole[s.channel] += s.complete; });
+    REQUIRE(whole[0] == 30);
+    REQUIRE(whole[1] == 30);
+    REQUIRE(whole[2] == 29);
+    CHECK(outcome.exit_code == 1);
+    CHECK(row->state == RecordingState::damaged);
+    CHECK(row->reason.find("could not be read") != std::string::npos);
+    CHECK(row->lost_s > 0);
+}
+
 TEST_CASE("parts by the program, and gather") {
     SurveyOnDisk survey, whole;
     survey.fill();
