@@ -1,5 +1,6 @@
 #include "measure/feed_samples.h"
 
+#include <algorithm>
 #include <cstdint>
 #include <span>
 
@@ -39,8 +40,19 @@ void feed_samples(SampleFormat format, std::vector<SegmentAnalyser>& analysers, 
     }
 }
 
-bool is_floating(SampleFormat format) {
-    return format == SampleFormat::float32 || format == SampleFormat::float64;
+int channels_at_once(const AudioInfo& info) {
+    return info.seeks_cheaply ? std::min(info.channels, kChannelsAtOnce) : info.channels;
+}
+
+int code_bits(const AudioInfo& info) {
+    const bool floating =
+        info.format == SampleFormat::float32 || info.format == SampleFormat::float64;
+    return floating ? 0 : info.bits;
+}
+
+void make_room(ReadBuffer& buffer, const AudioInfo& info) {
+    const std::size_t bytes = static_cast<std::size_t>(kReadBlock) * info.frame_bytes();
+    buffer.resize(std::max(buffer.size(), bytes / sizeof(std::max_align_t) + 1));
 }
 
 }  // namespace hearwood

@@ -17,11 +17,20 @@ inline constexpr std::int64_t kReadBlock = 32'768;
 /// each pair.
 inline constexpr int kChannelsAtOnce = 2;
 
+/// kChannelsAtOnce at most, but all of them where every jump means decoding from the start.
+int channels_at_once(const AudioInfo& info);
+
+/// Interleaved samples of one block, of any format.
+using ReadBuffer = std::vector<std::max_align_t>;
+/// Lets the buffer hold kReadBlock samples of every channel.
+void make_room(ReadBuffer& buffer, const AudioInfo& info);
+
 /// Channels from_channel .. to_channel - 1 go to analysers[0], [1] ...
 void feed_samples(SampleFormat format, std::vector<SegmentAnalyser>& analysers,
                   const void* interleaved, std::size_t frames, int channels, int from_channel,
                   int to_channel);
 
-bool is_floating(SampleFormat format);
+/// The depth of the recording as SegmentAnalyser::begin() has it: 0 for floating point.
+int code_bits(const AudioInfo& info);
 
 }  // namespace hearwood

@@ -2,7 +2,6 @@
 
 #include "index/index_values.h"
 #include "index/kept_spectrum.h"
-#include "measure/feed_samples.h"
 #include "measure/hole_finder.h"
 #include "screen/quantities.h"
 
@@ -59,9 +58,8 @@ std::int64_t SegmentMeasurer::read_segment(OpenRecording& recording, std::int64_
                                            std::int64_t samples, int from_channel, int to_channel,
                                            Losses& losses) {
     const AudioInfo& info = recording.info();
-    const int bits = is_floating(info.format) ? 0 : info.bits;
     for (int channel = from_channel; channel < to_channel; ++channel)
-        analysers_[channel - from_channel].begin(bits);
+        analysers_[channel - from_channel].begin(code_bits(info));
     std::optional<HoleFinder> holes;
     if (recording.may_have_holes()) holes.emplace(info);
     std::int64_t done = 0;
@@ -95,11 +93,9 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
                                       Losses& losses) {
     const AudioInfo info = recording.info();
     const SegmentLayout segments = layout(info);
-    const int at_once =
-        info.seeks_cheaply ? std::min(info.channels, kChannelsAtOnce) : info.channels;
+    const int at_once = channels_at_once(info);
     prepare(info.sample_rate, at_once);
-    const std::size_t bytes = static_cast<std::size_t>(kReadBlock) * info.frame_bytes();
-    buffer_.resize(std::max(buffer_.size(), bytes / sizeof(std::max_align_t) + 1));
+    make_room(buffer_, info);
 
     for (std::int64_t segment = from; segment < to; ++segment) {
         if (stop()) return segment;

@@ -2,7 +2,6 @@
 // thread; it keeps its analysers and its buffer from recording to recording.
 #pragma once
 
-#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
@@ -12,6 +11,7 @@
 
 #include "audio/audio_file.h"
 #include "index/segment_analyser.h"
+#include "measure/feed_samples.h"
 #include "measure/segment_layout.h"
 #include "store/store.h"
 #include "survey/settings.h"
@@ -76,7 +76,7 @@ class SegmentMeasurer {
     MeasureSettings settings_;
     int sample_rate_ = 0;
     std::vector<SegmentAnalyser> analysers_;  ///< one for each channel that is measured at once
-    std::vector<std::max_align_t> buffer_;    ///< interleaved samples of one block, of any format
+    ReadBuffer buffer_;
 };
 
 }  // namespace hearwood

@@ -87,8 +87,7 @@ class GridWorker {
         if (!file) return false;
         OpenRecording recording(path, std::move(*file));
         const AudioInfo info = recording.info();
-        const int at_once =
-            info.seeks_cheaply ? std::min(info.channels, kChannelsAtOnce) : info.channels;
+        const int at_once = channels_at_once(info);
         prepare(info, at_once);
         const std::int64_t whole = transforms_.front().second.front().segment_samples();
         // Shorter segments are never averaged with whole ones, so they are not wanted here.
@@ -108,16 +107,14 @@ class GridWorker {
                 analysers.emplace_back(transform.settings, info.sample_rate);
         }
         sample_rate_ = info.sample_rate;
-        const std::size_t bytes = static_cast<std::size_t>(kReadBlock) * info.frame_bytes();
-        buffer_.resize(std::max(buffer_.size(), bytes / sizeof(std::max_align_t) + 1));
+        make_room(buffer_, info);
     }
 
     void measure_segment(OpenRecording& recording, std::int64_t segment, std::int64_t whole,
                          int from, int to, std::vector<MeasuredSegment>& rows) {
         const AudioInfo& info = recording.info();
-        const int bits = is_floating(info.format) ? 0 : info.bits;
         for (auto& [transform, analysers] : transforms_)
-            for (int c = from; c < to; ++c) analysers[c - from].begin(bits);
+            for (int c = from; c < to; ++c) analysers[c - from].begin(code_bits(info));
         Losses losses;
         std::int64_t done = 0;
         while (done < whole) {
@@ -155,7 +152,7 @@ class GridWorker {
     std::size_t place_;
     std::vector<std::pair<Transform, std::vector<SegmentAnalyser>>> transforms_;
     int sample_rate_ = 0;
-    std::vector<std::max_align_t> buffer_;
+    ReadBuffer buffer_;
 };
 
 bool has_results(const RecordingRow& row) {
