@@ -1,5 +1,7 @@
 // Tables that later stages write into the same folder. They are described by the header that stands
 // in them, so that the package never tells of a column that is not there.
+#include <algorithm>
+#include <iterator>
 #include <map>
 
 #include "aggregate/table_descriptions.h"
@@ -115,53 +117,44 @@ const std::map<std::string, Meaning>& meanings() {
 }
 
 struct Result {
+    const char* file;
     const char* title;
     const char* description;
 };
 
-const std::map<std::string, Result>& results() {
-    static const std::map<std::string, Result> tables = {
-        {"contrasts.csv",
-         {"contrasts",
-          "A row is an index and a window: class A against class B, sites as replicates."}},
-        {"pairs.csv",
-         {"other pairs of classes",
-          "As contrasts.csv, for every pair of classes but the declared one."}},
-        {"classes.csv",
-         {"all classes", "A row is an index and a window: do the classes differ at all?"}},
-        {"profile.csv", {"profile of the day", "A row is an index and an hour."}},
-        {"dawn_profile.csv",
-         {"profile of the dawn", "A row is an index and a step of five minutes from sunrise."}},
-        {"onset.csv", {"onset of the dawn chorus", "A row is an index, a site and a date."}},
-        {"onset_contrasts.csv",
-         {"contrasts of the onset",
-          "As contrasts.csv, for the onset of the dawn chorus (minutes from sunrise)."}},
-        {"covariates.csv",
-         {"covariates", "A row is an index, a window and a numeric column of the sheets."}},
-        {"variance.csv",
-         {"variance components", "A row is an index and a window: where the spread comes from."}},
-        {"effort.csv",
-         {"effort curves", "A row is an index, a window and a number of dates kept."}},
-        {"robustness.csv",
-         {"robustness",
-          "The primary contrast as declared, with one choice changed at a time, and without each "
-          "site in turn."}},
-        {"robustness_grid.csv",
-         {"robustness, all settings",
-          "A row is one combination of settings under which the primary contrast was "
-          "recomputed."}},
-        {"listening.csv",
-         {"indices against the ear",
-          "A row is an index and what was heard: does the index follow it in this survey?"}},
-        {"listening_agreement.csv",
-         {"agreement of listeners", "A row is a question, and one, two or all listeners."}},
-        {"listening_screens.csv",
-         {"screens against the ear", "A row is a screen: how right it was, in listeners' ears."}},
-        {"listening_contrasts.csv",
-         {"contrasts of what was heard", "As contrasts.csv, for what listeners heard."}},
-    };
-    return tables;
-}
+/// In the order of the data package.
+constexpr Result kResults[] = {
+    {"contrasts.csv", "contrasts",
+     "A row is an index and a window: class A against class B, sites as replicates."},
+    {"pairs.csv", "other pairs of classes",
+     "As contrasts.csv, for every pair of classes but the declared one."},
+    {"classes.csv", "all classes", "A row is an index and a window: do the classes differ at all?"},
+    {"profile.csv", "profile of the day", "A row is an index and an hour."},
+    {"dawn_profile.csv", "profile of the dawn",
+     "A row is an index and a step of five minutes from sunrise."},
+    {"onset.csv", "onset of the dawn chorus", "A row is an index, a site and a date."},
+    {"onset_contrasts.csv", "contrasts of the onset",
+     "As contrasts.csv, for the onset of the dawn chorus (minutes from sunrise)."},
+    {"covariates.csv", "covariates",
+     "A row is an index, a window and a numeric column of the sheets."},
+    {"variance.csv", "variance components",
+     "A row is an index and a window: where the spread comes from."},
+    {"effort.csv", "effort curves", "A row is an index, a window and a number of dates kept."},
+    {"robustness.csv", "robustness",
+     "The primary contrast as declared, with one choice changed at a time, and without each "
+     "site in turn."},
+    {"robustness_grid.csv", "robustness, all settings",
+     "A row is one combination of settings under which the primary contrast was "
+     "recomputed."},
+    {"listening.csv", "indices against the ear",
+     "A row is an index and what was heard: does the index follow it in this survey?"},
+    {"listening_agreement.csv", "agreement of listeners",
+     "A row is a question, and one, two or all listeners."},
+    {"listening_screens.csv", "screens against the ear",
+     "A row is a screen: how right it was, in listeners' ears."},
+    {"listening_contrasts.csv", "contrasts of what was heard",
+     "As contrasts.csv, for what listeners heard."},
+};
 
 TableField describe_column(const std::string& table, const std::string& name) {
     auto known = meanings().find(table + ":" + name);  // where one name means two things
@@ -176,29 +169,27 @@ TableField describe_column(const std::string& table, const std::string& name) {
 }  // namespace
 
 const std::vector<std::string>& result_tables() {
-    static const std::vector<std::string> names = {
-        "contrasts.csv",         "pairs.csv",
-        "classes.csv",           "profile.csv",
-        "dawn_profile.csv",      "onset.csv",
-        "onset_contrasts.csv",   "covariates.csv",
-        "variance.csv",          "effort.csv",
-        "robustness.csv",        "robustness_grid.csv",
-        "listening.csv",         "listening_agreement.csv",
-        "listening_screens.csv", "listening_contrasts.csv"};
+    static const std::vector<std::string> names = [] {
+        std::vector<std::string> files;
+        for (const Result& result : kResults) files.emplace_back(result.file);
+        return files;
+    }();
     return names;
 }
 
 TableDescription describe_result(const std::string& file_name,
                                  const std::vector<std::string>& header) {
     TableDescription d;
-    const auto known = results().find(file_name);
-    if (known == results().end()) return d;
+    const auto* known =
+        std::find_if(std::begin(kResults), std::end(kResults),
+                     [&](const Result& result) { return file_name == result.file; });
+    if (known == std::end(kResults)) return d;
     d.name = file_name.substr(0, file_name.rfind('.'));
     for (char& c : d.name)
         if (c == '_') c = '-';
     d.path = file_name;
-    d.title = known->second.title;
-    d.description = known->second.description;
+    d.title = known->title;
+    d.description = known->description;
     for (const std::string& column : header) d.fields.push_back(describe_column(file_name, column));
     return d;
 }

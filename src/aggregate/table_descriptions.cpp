@@ -7,8 +7,6 @@
 namespace hearwood {
 namespace {
 
-const std::string kDarwinCore = "http://rs.tdwg.org/dwc/terms/";
-
 TableDescription table(const std::string& name, std::string title, std::string description) {
     TableDescription result;
     result.name = name;

@@ -1,13 +1,6 @@
 #include "aggregate/table_fields.h"
 
 namespace hearwood {
-namespace {
-
-// Darwin Core terms (Biodiversity Information Standards, rs.tdwg.org/dwc).
-const std::string kDarwinCore = "http://rs.tdwg.org/dwc/terms/";
-
-}  // namespace
-
 TableField text_field(std::string name, std::string title, std::string description) {
     TableField field;
     field.name = std::move(name);

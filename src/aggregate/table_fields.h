@@ -9,6 +9,9 @@
 
 namespace hearwood {
 
+/// Darwin Core terms (Biodiversity Information Standards, rs.tdwg.org/dwc).
+inline const std::string kDarwinCore = "http://rs.tdwg.org/dwc/terms/";
+
 TableField text_field(std::string name, std::string title, std::string description);
 TableField number_field(std::string name, std::string unit, std::string title,
                         std::string description);
