@@ -253,10 +253,4 @@ std::vector<double> quantity_values(const SegmentSummary& summary) {
     return values;
 }
 
-double Quantities::*quantity_member(std::string_view column) {
-    for (const Entry& entry : kEntries)
-        if (column == entry.name) return entry.member;
-    return nullptr;
-}
-
 }  // namespace hearwood

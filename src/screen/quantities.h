@@ -4,7 +4,6 @@
 #pragma once
 
 #include <limits>
-#include <string_view>
 #include <vector>
 
 #include "index/catalogue.h"
@@ -33,8 +32,5 @@ std::vector<Column> quantity_columns();
 std::vector<double> quantity_values(const SegmentSummary& summary);
 
 Quantities quantities_of(const SegmentSummary& summary);
-
-/// Where a column's value stands in Quantities; nullptr for a name that is none of theirs.
-double Quantities::*quantity_member(std::string_view column);
 
 }  // namespace hearwood

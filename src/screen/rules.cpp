@@ -45,13 +45,11 @@ std::string Reasons::text() const {
 }
 
 Screens::Screens(const ScreenSettings& settings, std::span<const std::string> columns)
-    : settings_(settings),
-      excluding_(excluding(settings)),
-      columns_(columns.begin(), columns.end()) {
+    : settings_(settings), excluding_(excluding(settings)) {
     static_assert(std::size(kInputs) == input_count);
     for (int i = 0; i < input_count; ++i) {
-        const auto found = std::find(columns_.begin(), columns_.end(), kInputs[i]);
-        places_[i] = found == columns_.end() ? -1 : static_cast<int>(found - columns_.begin());
+        const auto found = std::find(columns.begin(), columns.end(), kInputs[i]);
+        places_[i] = found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
     }
 }
 
@@ -105,21 +103,6 @@ double Screens::rain_score_in_context(std::span<const double> values,
     const double own = rain_score(values);
     if (std::isnan(context.rain_nearby)) return own;
     return own + settings_.rain_nearby_weight * (context.rain_nearby - std::clamp(own, -1.0, 1.0));
-}
-
-Quantities Screens::quantities_in(std::span<const double> values) const {
-    Quantities q;
-    for (std::size_t i = 0; i < columns_.size(); ++i)
-        if (const auto member = quantity_member(columns_[i])) q.*member = values[i];
-    return q;
-}
-
-std::string Screens::explain_rain(std::span<const double> values) const {
-    return explain("rain", rain_terms(quantities_in(values)));
-}
-
-std::string Screens::explain_engine(std::span<const double> values) const {
-    return explain("engine", engine_terms(quantities_in(values)));
 }
 
 std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const double> scores,

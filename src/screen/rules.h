@@ -74,10 +74,6 @@ class Screens {
     double rain_score_in_context(std::span<const double> values,
                                  const SegmentContext& context) const;
 
-    /// "rain score 1.31 = -0.40 (start) +2.10 (drops 1.3) ...": why the rule fired or not.
-    std::string explain_rain(std::span<const double> values) const;
-    std::string explain_engine(std::span<const double> values) const;
-
   private:
     /// The columns that rules read, in this order in places_.
     enum Input {
@@ -99,11 +95,9 @@ class Screens {
 
     double at(std::span<const double> values, Input input) const;
     bool is_dead(std::span<const double> values) const;
-    Quantities quantities_in(std::span<const double> values) const;
 
     ScreenSettings settings_;
     Reasons excluding_;
-    std::vector<std::string> columns_;
     std::array<int, input_count> places_;  ///< -1: not there
 };
 

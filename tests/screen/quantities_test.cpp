@@ -27,11 +27,15 @@ std::vector<float> noise(int rate, double seconds, double deviation = 0.05) {
     return samples;
 }
 
-Quantities measured(const std::vector<float>& samples, int rate) {
+SegmentSummary summary_of(const std::vector<float>& samples, int rate) {
     SegmentAnalyser analyser(MeasureSettings{}, rate);
     analyser.begin(0);
     analyser.add(std::span<const float>(samples));
-    return quantities_of(analyser.finish());
+    return analyser.finish();
+}
+
+Quantities measured(const std::vector<float>& samples, int rate) {
+    return quantities_of(summary_of(samples, rate));
 }
 
 /// 30 dB down where `open` says no.
@@ -134,16 +138,14 @@ TEST_CASE("the slope of summed noise is 6 dB an octave, that of a flat spectrum 
 
 TEST_CASE("the quantities do not depend on the gain", "[screen]") {
     std::vector<float> samples = noise(24000, 20);
-    const Quantities loud = measured(samples, 24000);
+    const std::vector<double> loud = quantity_values(summary_of(samples, 24000));
     for (float& sample : samples) sample *= 0.0625f;  // a power of two: not even rounding differs
-    const Quantities soft = measured(samples, 24000);
-    for (const Column& column : quantity_columns()) {
-        const auto member = quantity_member(column.name);
-        CAPTURE(column.name);
-        if (column.depends_on_gain)
-            CHECK(soft.*member - loud.*member == Approx(20 * std::log10(0.0625)).margin(1e-6));
-        else
-            CHECK(soft.*member == Approx(loud.*member).margin(1e-6));
+    const std::vector<double> soft = quantity_values(summary_of(samples, 24000));
+    const std::vector<Column> columns = quantity_columns();
+    for (std::size_t i = 0; i < columns.size(); ++i) {
+        CAPTURE(columns[i].name);
+        const double shift = columns[i].depends_on_gain ? 20 * std::log10(0.0625) : 0;
+        CHECK(soft[i] - loud[i] == Approx(shift).margin(1e-6));
     }
 }
 
@@ -172,10 +174,8 @@ TEST_CASE("columns and values run in parallel and have unique names", "[screen]"
     CHECK(quantity_values(summary).size() == columns.size());
     for (const Column& column : columns) {
         CHECK(column.kind == Column::Kind::quantity);
-        CHECK(quantity_member(column.name) != nullptr);
         CHECK(!column.meaning.empty());
     }
-    CHECK(quantity_member("aci") == nullptr);
 }
 
 TEST_CASE("ranks by counting agree with a hand-counted block", "[screen]") {

@@ -1,10 +1,10 @@
 #include "screen/rules.h"
 
-#include <algorithm>
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <map>
 
-#include "base/text.h"
+#include "screen/scores.h"
 
 using namespace hearwood;
 
@@ -164,44 +164,41 @@ TEST_CASE("a flag that is nearly always up becomes a question", "[screen]") {
     CHECK(excused.reasons.text() == "clipped");
 }
 
-TEST_CASE("the scores say what they are made of", "[screen]") {
-    std::vector<std::string> columns;
-    for (const Column& column : quantity_columns()) columns.push_back(column.name);
-    std::vector<double> values(columns.size(), kNoValue);
-    const Screens screens({}, columns);
-    CHECK(screens.explain_rain(values).find("missing") != std::string::npos);
-    const std::map<std::string, double> shower = {{"drops", 2},   {"tail", 0.25}, {"crackle", 1},
-                                                  {"tilt", -9},   {"surge", 0.5}, {"swing", 8},
-                                                  {"throb", 0.05}};
-    for (const auto& [name, value] : shower)
-        values.at(std::find(columns.begin(), columns.end(), name) - columns.begin()) = value;
+TEST_CASE("a rain score is what its formula says", "[screen]") {
+    CHECK(std::isnan(rain_score_of({})));
+    Quantities shower;
+    shower.drops = 2;
+    shower.tail = 0.25;
+    shower.crackle = 1;
+    shower.tilt = -9;
+    shower.surge = 0.5;
+    shower.swing = 8;
     // 6.5 points an octave of drops, a tenth of tail over 0.15 at 12, a decibel of tilt under -8 at
     // 0.25.
-    CHECK(
-        screens.explain_rain(values) ==
-        "rain score 4.65 = -0.40 (start) +6.50 (drops 2.00) -1.20 (tail 0.250) -0.25 (tilt −9.00)");
+    CHECK(std::isnan(rain_score_of(shower)));  // as long as anything is missing
+    shower.throb = 0.05;
+    CHECK(rain_score_of(shower) == Approx(-0.4 + 6.5 - 1.2 - 0.25).epsilon(1e-12));
 }
 
 TEST_CASE("an engine's score is what its formula says", "[screen]") {
-    std::vector<std::string> columns;
-    for (const Column& column : quantity_columns()) columns.push_back(column.name);
-    std::vector<double> values(columns.size(), kNoValue);
-    const std::map<std::string, double> boat = {{"throb", 0.4},  {"hum", 0.024}, {"lines", 0.9},
-                                                {"whine", 0.05}, {"flicker", 2}, {"slope", -4},
-                                                {"swing", 22},   {"rumble", 18}};
-    for (const auto& [name, value] : boat)
-        values.at(std::find(columns.begin(), columns.end(), name) - columns.begin()) = value;
+    CHECK(std::isnan(engine_score_of({})));
+    Quantities boat;
+    boat.throb = 0.4;
+    boat.hum = 0.024;
+    boat.lines = 0.9;
+    boat.whine = 0.05;
+    boat.flicker = 2;
+    boat.slope = -4;
+    boat.swing = 22;
+    boat.rumble = 18;
     // Three octaves of throb at 1.95, two of hum at 0.9, 0.08 of lines at 23.5, 0.01 of whine at
     // 32, a fall of 4 dB an octave at 0.88; off go an octave of flicker at 4.5, 2 dB of swing at
     // 0.48, 2 dB of rumble at 0.55.
-    CHECK(Screens({}, columns).explain_engine(values) ==
-          "engine score 0.96 = -5.85 (start) +5.85 (throb 0.400) +1.80 (hum 0.0240) +1.88 (lines "
-          "0.900) +0.32 (whine 0.0500) -4.50 (flicker 2.00) +3.52 (slope −4.00) -0.96 (swing 22.0) "
-          "-1.10 (rumble 18.0)");
+    const double but_throb = -5.85 + 1.8 + 1.88 + 0.32 - 4.5 + 3.52 - 0.96 - 1.1;
+    CHECK(engine_score_of(boat) == Approx(but_throb + 5.85).epsilon(1e-12));
     // Four octaves, and 0.1 over 0.7 at 60: a beat as regular as strokes.
-    values.at(std::find(columns.begin(), columns.end(), "throb") - columns.begin()) = 0.8;
-    CHECK_THAT(Screens({}, columns).explain_engine(values),
-               Catch::Matchers::Contains("+13.80 (throb 0.800)"));
+    boat.throb = 0.8;
+    CHECK(engine_score_of(boat) == Approx(but_throb + 7.8 + 6).epsilon(1e-12));
 }
 
 TEST_CASE("every key of the settings is within its own bounds by default", "[screen]") {
