@@ -12,6 +12,7 @@
 #include <limits>
 #include <map>
 
+#include "base/error.h"
 #include "base/text.h"
 #include "contrast/csv.h"
 #include "contrast/outcomes.h"
@@ -155,6 +156,10 @@ std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const C
         row.classes = classes_in(values);
         const ReadyUnits ready = testable(outcome.units, row.classes, row.single);
         row.sites = static_cast<int>(ready.units.size());
+        if (row.classes.size() > kMostClasses)
+            throw InputError(
+                fmt::format("{} classes are more than can be compared at once", row.classes.size()),
+                fmt::format("name at most {} classes", kMostClasses));
         if (row.classes.size() >= 2) test(row, ready, plan);
         p.push_back(row.p);
         rows.push_back(std::move(row));

@@ -21,7 +21,8 @@ struct ClassesRow {
     bool exact = true;
 };
 
-/// One row for each (index, window). Empty test when fewer than two classes have two sites.
+/// One row for each (index, window). Empty test when fewer than two classes have two sites. Errors:
+/// InputError when more than kMostClasses have.
 std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const ContrastPlan& plan);
 std::string classes_csv(std::span<const ClassesRow> rows);
 

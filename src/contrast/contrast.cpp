@@ -149,13 +149,16 @@ std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
 
 std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const ContrastPlan& plan) {
     const std::vector<ContrastPlan> pairs = undeclared_pairs(classes_in(values), plan);
-    std::vector<TestCache> caches(pairs.begin(), pairs.end());
-    std::vector<ContrastRow> rows;
-    for (const Outcome& outcome : outcomes_of(values)) {
-        for (std::size_t i = 0; i < pairs.size(); ++i) {
-            rows.push_back(contrast_pair(outcome.units, pairs[i], caches[i]));
-            rows.back().index = outcome.index;
-            rows.back().window = outcome.window;
+    const std::vector<Outcome> outcomes = outcomes_of(values);
+    std::vector<ContrastRow> rows(outcomes.size() * pairs.size());
+    for (std::size_t i = 0; i < pairs.size(); ++i) {
+        // Pair by pair, so that one keeps its relabellings over the outcomes; rows go by outcome.
+        TestCache cache(pairs[i]);
+        for (std::size_t o = 0; o < outcomes.size(); ++o) {
+            ContrastRow& row = rows[o * pairs.size() + i];
+            row = contrast_pair(outcomes[o].units, pairs[i], cache);
+            row.index = outcomes[o].index;
+            row.window = outcomes[o].window;
         }
     }
     adjust(rows);

@@ -15,8 +15,10 @@ struct RelabelLimits {
     std::int64_t draws = 99'999;       ///< beyond, so many random ones
 };
 
+inline constexpr int kMostClasses = 256;  ///< a label is a byte
+
 /// The class and block of each unit as small numbers: classes 0 .. class_count-1, blocks 0 ..
-/// block_count-1.
+/// block_count-1. REQUIRES: class_count <= kMostClasses.
 struct Layout {
     std::vector<int> classes, blocks;
     int class_count = 2, block_count = 1;

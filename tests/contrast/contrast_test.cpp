@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "base/error.h"
 #include "cases.h"
 #include "contrast/classes.h"
 
@@ -240,6 +241,44 @@ TEST_CASE("every other pair of classes is compared, the declared one is not repe
     CHECK(pairs[1].class_a == "poor");
     CHECK(pairs[1].class_b == "middle");
     CHECK(pairs[0].p_adjusted >= pairs[0].p);
+}
+
+TEST_CASE("rows of other pairs go by outcome, each as if the pair stood alone") {
+    std::vector<SiteValue> values;
+    for (const char* index : {"aci", "bi"}) {
+        for (const SiteValue& value : values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), index))
+            values.push_back(value);
+        for (int i = 0; i < 3; ++i)
+            values.push_back(
+                {index,
+                 "all",
+                 {"m" + std::to_string(i), "middle", "", index[0] == 'a' ? i : 9.0 * i}});
+    }
+    const std::vector<ContrastRow> pairs = other_pairs(values, rich_and_poor());
+    REQUIRE(pairs.size() == 4);
+    for (std::size_t r = 0; r < pairs.size(); ++r) {
+        CHECK(pairs[r].index == (r < 2 ? "aci" : "bi"));
+        CHECK(pairs[r].class_a == (r % 2 == 0 ? "rich" : "poor"));
+        std::vector<Unit> units;
+        for (const SiteValue& value : values)
+            if (value.index == pairs[r].index) units.push_back(value.unit);
+        ContrastPlan alone = rich_and_poor();
+        alone.class_a = pairs[r].class_a;
+        alone.class_b = "middle";
+        CHECK(pairs[r].p == contrast_units(units, alone).p);
+        CHECK(pairs[r].ci_low == contrast_units(units, alone).ci_low);
+    }
+}
+
+TEST_CASE("more classes than a label holds are refused, not mixed up") {
+    std::vector<SiteValue> values;
+    for (int c = 0; c < 257; ++c)
+        for (int i = 0; i < 2; ++i)
+            values.push_back(
+                {"x",
+                 "all",
+                 {std::to_string(c) + "." + std::to_string(i), std::to_string(c), "", 1.0 * i}});
+    CHECK_THROWS_AS(classes_table(values, rich_and_poor()), InputError);
 }
 
 TEST_CASE("a class with one site is shown beside the F test, not tested in it") {

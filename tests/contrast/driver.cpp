@@ -16,6 +16,7 @@
 #include "base/error.h"
 #include "base/sheet.h"
 #include "base/text.h"
+#include "cases.h"
 #include "contrast/covariates.h"
 #include "contrast/power.h"
 #include "contrast/profile.h"
@@ -42,13 +43,6 @@ class Table {
     std::vector<Problem> problems_;
     Sheet sheet_;
 };
-
-ContrastPlan rich_and_poor() {
-    ContrastPlan plan;
-    plan.class_a = "rich";
-    plan.class_b = "poor";
-    return plan;
-}
 
 void run_profile(const std::string& path) {
     const Table table(path);
