@@ -127,7 +127,9 @@ struct JudgedSegments::State {
                 context.inside = s.place.inside;
                 if (!nearby.empty()) context.rain_nearby = nearby[count];
                 ++count;
-                const Judgement judgement = screens.judge(s.row.values, context);
+                Judgement judgement = screens.judge(s.row.values, context);
+                // [screen].outside_excludes is for segments whose time is known.
+                if (recording.has(Oddity::clock_reset)) judgement.reasons.add(Reason::outside);
                 judgements.push_back(judgement);
                 if (s.row.complete && s.place.inside) tally.add(judgement);
             });

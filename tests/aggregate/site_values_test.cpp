@@ -128,6 +128,21 @@ TEST_CASE("only kept, complete segments inside the deployment are averaged") {
     CHECK(values.kept == 2);
 }
 
+TEST_CASE("a clock that lost its time is never averaged, whatever else outside the dates is") {
+    Survey survey = four_sites();
+    survey.deployments[0].start = at("2031-05-04 00:00");
+    survey.deployments[0].end = at("2031-05-20 00:00");
+    survey.screen.outside_excludes = false;
+    Scene scene(survey);
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
+    scene.filler.add("DK1", "early.wav", "2031-05-03 10:00:00", minutes({3}));
+    scene.filler.add("DK1", "reset.wav", "2000-01-01 10:00:00", minutes({100}));
+    const SiteValues values = scene.values();
+    CHECK(values.segments == 3);
+    CHECK(values.kept == 2);
+    CHECK(site_value(values.hours, kK1, 10, values.column("aci")) == 2);
+}
+
 TEST_CASE("channels and recorders of a site are averaged first") {
     Survey survey = four_sites();
     Deployment second = survey.deployments[0];
