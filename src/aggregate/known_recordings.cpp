@@ -7,6 +7,7 @@
 #include <tuple>
 
 #include "base/text.h"
+#include "survey/clock.h"
 
 namespace hearwood {
 namespace {
@@ -14,9 +15,6 @@ namespace {
 using std::chrono::days;
 using std::chrono::milliseconds;
 
-// A start further than this outside the sheet's dates is no early switch-on but a clock that lost
-// its time.
-constexpr days kPlausibleAroundDates{30};
 // Without dates in the sheet: from the middle of the deployment's own recordings.
 constexpr days kPlausibleAroundMiddle{365};
 // Names carry whole seconds and recorders round them either way.

@@ -8,6 +8,7 @@
 #include <tuple>
 
 #include "base/text.h"
+#include "survey/clock.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -22,10 +23,9 @@ constexpr double kLengthSlack_s = 0.5;  // among lengths that were meant to be t
 // A pause that comes once a day belongs to a schedule though it is rare; one or two recordings
 // missing in a row do not, unless a schedule alternates.
 constexpr double kRareShare = 0.01, kFrequentShare = 0.1, kFewMissing = 3.5;
-// Recorders with memory cards were hardly about before: a clock that says so was reset. Common
-// practice.
+// Without dates in the sheet: recorders with memory cards were hardly about before, and a clock
+// that says so was reset. Common practice.
 constexpr int kFirstPlausibleYear = 2005;
-constexpr days kFarOutside{300};
 
 /// Values that belong to a rhythm: at least this share of all lies within the slack, and three at
 /// any rate.
@@ -88,9 +88,10 @@ class Finder {
 bool Finder::was_reset(Instant instant) const {
     const LocalTime start = zone_.to_local(instant).time;
     const std::chrono::year_month_day date(std::chrono::floor<days>(start));
-    return static_cast<int>(date.year()) < kFirstPlausibleYear ||
-           (deployment_.start && *deployment_.start - start > kFarOutside) ||
-           (deployment_.end && start - *deployment_.end > kFarOutside);
+    if (!deployment_.start && !deployment_.end)
+        return static_cast<int>(date.year()) < kFirstPlausibleYear;
+    return (deployment_.start && start < *deployment_.start - kPlausibleAroundDates) ||
+           (deployment_.end && start > *deployment_.end + kPlausibleAroundDates);
 }
 
 void Finder::look_at(const CardRecording& recording) {

@@ -10,6 +10,10 @@
 
 namespace hearwood {
 
+/// A start further than this outside the sheet's dates is no early switch-on but a clock that lost
+/// its time.
+inline constexpr std::chrono::days kPlausibleAroundDates{30};
+
 class RecorderClock {
   public:
     RecorderClock(const Survey& survey, const Deployment& deployment);

@@ -32,17 +32,27 @@ void warn_of_empty_sites(Survey& survey, std::vector<Problem>& problems) {
                         .weight = Problem::Weight::warning});
 }
 
+/// One line for a folder that is something else, instead of one for each sheet.
+void refuse_no_survey(const std::filesystem::path& folder) {
+    const auto refuse = [&](const char* what) {
+        throw InputError({{.file = folder.string(),
+                           .what = what,
+                           .mend = "name a survey's folder, or make one with: hearwood init DIR"}});
+    };
+    std::error_code error;
+    if (!std::filesystem::is_directory(folder, error)) refuse("there is no such folder");
+    for (const char* sheet : {kSettingsFile, kSitesFile, kDeploymentsFile})
+        if (std::filesystem::exists(folder / sheet, error)) return;
+    refuse("this is no survey: neither survey.toml nor sites.csv nor deployments.csv is in it");
+}
+
 }  // namespace
 
 Survey load_survey(const std::filesystem::path& folder) {
+    refuse_no_survey(folder);
     Survey survey;
     survey.folder = folder;
     std::vector<Problem> problems;
-    std::error_code error;
-    if (!std::filesystem::is_directory(folder, error))
-        throw InputError({{.file = folder.string(),
-                           .what = "there is no such folder",
-                           .mend = "name a survey's folder, or make one with: hearwood init DIR"}});
     read_settings(survey, problems);
     bool all_sites = false;
     read_sites(survey, all_sites, problems);

@@ -90,9 +90,12 @@ TEST_CASE("clocks that were reset are told apart from starts outside the deploym
           0);
     CHECK(text.find("40.wav: begins 2026-03-13 00:00:00, before the deployment\n") !=
           std::string::npos);
-    // A year off is a clock, a day off is not.
-    all[4].start = kMidnight - 400 * 24h;
-    CHECK(found(all).find("40.wav: begins 2025-02-07 00:00:00: the clock was set back") !=
+    // More than a month off is a clock, less is not.
+    all[4].start = kMidnight - 29 * 24h;
+    CHECK(found(all).find("40.wav: begins 2026-02-13 00:00:00, before the deployment") !=
+          std::string::npos);
+    all[4].start = kMidnight - 33 * 24h;
+    CHECK(found(all).find("40.wav: begins 2026-02-09 00:00:00: the clock was set back") !=
           std::string::npos);
     CHECK(found(all, false).find("40.wav: begins") == std::string::npos);
 }

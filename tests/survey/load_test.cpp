@@ -132,6 +132,7 @@ TEST_CASE("a folder that is no survey is told as such") {
         try {
             load_survey(path);
         } catch (const InputError& error) {
+            CHECK(error.problems().size() == 1);
             return error.problems()[0].what + "; " + error.problems()[0].mend;
         }
         return "";
@@ -139,8 +140,8 @@ TEST_CASE("a folder that is no survey is told as such") {
     CHECK(first_problem(folder.path() / "none") ==
           "there is no such folder; name a survey's folder, or make one with: hearwood init DIR");
     CHECK(first_problem(folder.path()) ==
-          "there is no such file in " + folder.path().string() +
-              "; name the survey's folder, or make a new one with: hearwood init DIR");
+          "this is no survey: neither survey.toml nor sites.csv nor deployments.csv is in it; "
+          "name a survey's folder, or make one with: hearwood init DIR");
 }
 
 TEST_CASE("problems of all three sheets are shown at once") {
