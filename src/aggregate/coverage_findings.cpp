@@ -18,7 +18,8 @@ constexpr double kMinutesMissingAtAnEnd = 60;
 constexpr int kHoursMissingAtAnEnd = 12;
 // A card is sold by decimal gigabytes; file system and other files take a few per cent of it.
 constexpr double kLeastFill = 0.9;
-constexpr double kSmallestCard = 1e9, kLargestCard = 2.1e12;
+constexpr double kSmallestCard = 1e9;
+constexpr int kCardSizes = 12;  // each twice the one before: up to 2 TB
 
 struct Scene {
     const Survey& survey;
@@ -81,8 +82,10 @@ Missing expected_outside(const Scene& scene, Instant instant, bool before) {
 double filled_card(const Scene& scene) {
     double bytes = 0;
     for (const KnownRecording& r : scene.recordings) bytes += static_cast<double>(r.row.size);
-    for (double card = kSmallestCard; card < kLargestCard; card *= 2)
+    for (int i = 0; i < kCardSizes; ++i) {
+        const double card = std::ldexp(kSmallestCard, i);
         if (bytes >= kLeastFill * card && bytes <= card) return card;
+    }
     return 0;
 }
 
@@ -176,7 +179,7 @@ void judge_schedule(Scene& scene) {
               fmt::format("its schedule was stuck from {} on: the same {} of the day on {} dates, "
                           "the others left "
                           "out",
-                          format_date(since), counted(same.size(), "hour"), run),
+                          format_date(since), counted(std::ssize(same), "hour"), run),
               "check the recorder's schedule before it goes out again; the hours recorded stand");
 }
 

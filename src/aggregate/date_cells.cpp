@@ -102,6 +102,7 @@ std::vector<DateMean> DateCells::finish() {
 
 std::vector<SiteMean> means_over_dates(const std::vector<DateMean>& rows) {
     std::vector<const DateMean*> order;
+    order.reserve(rows.size());
     for (const DateMean& row : rows) order.push_back(&row);
     // Dates stay in order within a site and part, so that sums do not depend on how rows came.
     std::stable_sort(order.begin(), order.end(), [](const DateMean* a, const DateMean* b) {

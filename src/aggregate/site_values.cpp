@@ -46,6 +46,7 @@ std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& 
     }
     if (sites_of.size() < 2) return {};
     std::vector<std::string> parts;
+    parts.reserve(sites_of.size());
     for (const auto& [rate, sites] : sites_of)
         parts.push_back(fmt::format("{} Hz at {}", format_number(rate), join(sites, ", ")));
     Problem problem;

@@ -218,7 +218,7 @@ void check_header(const Sheet& sheet, std::vector<Problem>& problems) {
 /// A sheet in another encoding has such cells everywhere: the first is shown, the rest counted.
 /// They are emptied, so that all later text is valid.
 void check_encoding(Sheet& sheet, std::vector<Problem>& problems) {
-    std::size_t count = 0;
+    std::int64_t count = 0;
     Problem first;
     const auto check = [&](std::size_t line, std::size_t column, std::string& cell) {
         if (is_utf8(cell)) return;
