@@ -198,9 +198,7 @@ Run add_check(CLI::App& program) {
     CLI::App* command = program.add_subcommand(
         "check",
         "sheets, recordings, coverage, clocks and design: everything that would spoil the result");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     add_shared_options(*command, options->shared, true);
     set_example(*command, "hearwood check ~/surveys/heath-and-alluvium");
     return [options] { return check(*options); };

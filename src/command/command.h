@@ -38,6 +38,9 @@ Run add_forget(CLI::App& program);
 Run add_verify(CLI::App& program);
 Run add_run(CLI::App& program);
 
+/// The survey's folder, without which the command is refused.
+void add_survey(CLI::App& command, std::string& folder);
+
 /// Options that every command which works for long shares: --jobs N, --quiet, --dry-run.
 struct SharedOptions {
     int jobs = 0;  ///< 0: one a core

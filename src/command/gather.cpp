@@ -57,9 +57,7 @@ Run add_gather(CLI::App& program) {
     auto options = std::make_shared<Options>();
     CLI::App* command = program.add_subcommand(
         "gather", "join the parts that 'measure --part' made into survey.db");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     add_shared_options(*command, options->shared, true);
     set_example(*command, "hearwood gather ~/surveys/heath-and-alluvium");
     return [options] { return run_gather(*options); };

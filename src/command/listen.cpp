@@ -122,9 +122,7 @@ Run add_listen(CLI::App& program) {
     auto options = std::make_shared<ListenOptions>();
     CLI::App* command = program.add_subcommand(
         "listen", "a blind listening sheet: do the indices mean animals, here?");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     command->add_option("--clips", options->sheet.clips, "clips of kept segments (default 60)")
         ->check(CLI::Range(1, 2000));
     command

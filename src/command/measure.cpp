@@ -67,9 +67,7 @@ Run add_measure(CLI::App& program) {
     auto options = std::make_shared<Options>();
     CLI::App* command = program.add_subcommand(
         "measure", "measure the indices of every segment that is new or changed");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     CLI::Option* part =
         command
             ->add_option(

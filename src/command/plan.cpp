@@ -200,9 +200,7 @@ Run add_plan(CLI::App& program) {
     auto options = std::make_shared<PlanOptions>();
     CLI::App* command = program.add_subcommand(
         "plan", "before going out: sun, card, battery, spacing, design and sheets to print");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     command
         ->add_option("--from", options->from,
                      "first date, for sites and deployments that have none yet")

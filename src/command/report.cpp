@@ -67,9 +67,7 @@ Run add_report(CLI::App& program) {
     auto options = std::make_shared<PageOptions>();
     CLI::App* command = program.add_subcommand(
         "report", "the page: one HTML file with charts, day pictures and clips beside it");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     command->add_flag("--no-pictures", options->no_pictures, "leave out the day pictures");
     command->add_flag("--no-clips", options->no_clips, "leave out the 15 s sound clips");
     add_shared_options(*command, options->shared, true);

@@ -106,9 +106,7 @@ Run add_robustness(CLI::App& program) {
     auto options = std::make_shared<RobustnessOptions>();
     CLI::App* command = program.add_subcommand(
         "robustness", "does the primary contrast survive other reasonable settings?");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     add_shared_options(*command, options->shared, true);
     set_example(*command, "hearwood robustness ~/surveys/heath-and-alluvium");
     return [options] { return robustness(*options); };

@@ -87,9 +87,7 @@ Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
     CLI::App* command =
         program.add_subcommand("run", "all of it: check, measure, tabulate, contrast, report");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     add_shared_options(*command, options->shared, true);
     set_example(*command, "hearwood run ~/surveys/heath-and-alluvium --jobs 2");
     return [options] { return run(*options); };

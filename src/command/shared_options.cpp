@@ -5,6 +5,10 @@
 
 namespace hearwood {
 
+void add_survey(CLI::App& command, std::string& folder) {
+    command.add_option("survey", folder, "survey folder")->required()->type_name("SURVEY");
+}
+
 void add_shared_options(CLI::App& command, SharedOptions& options, bool writes) {
     command
         .add_option("--jobs", options.jobs, "how many threads work at once (default: one a core)")

@@ -132,9 +132,7 @@ Run add_spectra(CLI::App& program) {
     auto options = std::make_shared<SpectraOptions>();
     CLI::App* command = program.add_subcommand(
         "spectra", "every segment's spectrum as NetCDF-4, for other programs");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     command->add_option("--out", options->out, "write here")->required()->type_name("FILE.nc");
     add_shared_options(*command, options->shared, true);
     set_example(*command, "hearwood spectra ~/surveys/heath-and-alluvium --out spectra.nc");

@@ -69,9 +69,7 @@ ExitCode tabulate(const TabulateOptions& options) {
 Run add_tabulate(CLI::App& program) {
     auto options = std::make_shared<TabulateOptions>();
     CLI::App* command = program.add_subcommand("tabulate", "the CSV tables and the data package");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     add_shared_options(*command, options->shared, true);
     set_example(*command, "hearwood tabulate ~/surveys/heath-and-alluvium");
     return [options] { return tabulate(*options); };

@@ -152,9 +152,7 @@ Run add_verify(CLI::App& program) {
     auto options = std::make_shared<Options>();
     CLI::App* command = program.add_subcommand(
         "verify", "read everything again: do recordings, database and tables still agree?");
-    command->add_option("survey", options->survey, "survey folder")
-        ->required()
-        ->type_name("SURVEY");
+    add_survey(*command, options->survey);
     add_shared_options(*command, options->shared, false);
     set_example(*command, "hearwood verify ~/surveys/heath-and-alluvium");
     return [options] { return run_verify(*options); };
