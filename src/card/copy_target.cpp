@@ -153,7 +153,7 @@ CopyTarget::CopyTarget(const fs::path& root, const std::string& folder)
 
 /// The folders down to the file's, made where they are missing; none of them may be a link.
 fs::path CopyTarget::make_parent_of(const std::string& path) {
-    const fs::path full = folder_ / path;
+    fs::path full = folder_ / path;
     if (!parents_.insert(full.parent_path().native()).second) return full;
     fs::path at = root_;
     for (const fs::path& part : full.parent_path().lexically_relative(root_)) {
