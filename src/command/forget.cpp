@@ -37,8 +37,7 @@ ExitCode forget(const ForgetOptions& options) {
     ForgetRequest request{name_to_utf8(relative.generic_string()), options.from, options.to,
                           options.reason};
     if (options.dry_run) {
-        fmt::print("would silence {} from {} to {} s\n", printable(request.recording),
-                   format_number(request.from_s), format_number(request.to_s));
+        print_would_forget(request);
         return ExitCode::ok;
     }
     Store store = Store::open(folder);
@@ -47,6 +46,12 @@ ExitCode forget(const ForgetOptions& options) {
 }
 
 }  // namespace
+
+void print_would_forget(const ForgetRequest& request) {
+    fmt::print("{}",
+               wrapped(fmt::format("would silence {} from {} to {} s", printable(request.recording),
+                                   format_number(request.from_s), format_number(request.to_s))));
+}
 
 void print_forgotten(const Forgotten& done) {
     fmt::print("{}", wrapped(fmt::format("{}: silent from {} to {} s; both hashes and the reason "

@@ -5,6 +5,8 @@
 
 namespace hearwood {
 
+/// What --dry-run says instead.
+void print_would_forget(const ForgetRequest& request);
 void print_forgotten(const Forgotten& done);
 
 }  // namespace hearwood

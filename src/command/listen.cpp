@@ -43,23 +43,24 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
     sheet.index = index_of(options, survey);
     sheet.quiet = options.shared.quiet;
     if (options.shared.dry_run) {
-        fmt::print("would cut {} clips into {}\n", draw_for_sheet(survey, store, sheet).size(),
-                   printable(listening_folder(survey.folder).string()));
+        const auto clips = static_cast<std::int64_t>(draw_for_sheet(survey, store, sheet).size());
+        fmt::print("{}", wrapped(fmt::format("would cut {} into {}", counted(clips, "clip"),
+                                             printable(listening_folder(survey.folder).string()))));
         return ExitCode::ok;
     }
     const SheetSummary summary = make_listening_sheet(survey, store, sheet);
-    fmt::print("{}", wrapped(fmt::format("{} clips of kept segments, {} of segments that weather "
+    fmt::print("{}", wrapped(fmt::format("{} of kept segments, {} of segments that weather "
                                          "or engines excluded, {} of them twice",
-                                         summary.clips, summary.screened, summary.repeats)));
+                                         counted(summary.clips, "clip"), summary.screened,
+                                         summary.repeats)));
     for (const std::string& missing : summary.missing)
         fmt::print(stderr, "no clip of {}\n", printable(missing));
     if (summary.mixed_rates)
-        fmt::print(stderr, "{}",
-                   wrapped(fmt::format(
-                       "the sites were recorded at different sample rates: all clips were brought "
-                       "to {} Hz, so that none can be told by it, and what lies above {} Hz cannot "
-                       "be heard",
-                       summary.sound_rate, summary.sound_rate / 2)));
+        fmt::print(stderr,
+                   "the sites were recorded at different sample rates: all clips were brought to "
+                   "{} Hz, so that none can be told by it, and what lies above {} Hz cannot be "
+                   "heard\n",
+                   summary.sound_rate, summary.sound_rate / 2);
     fmt::print("open {} in a browser\n", printable(summary.page.string()));
     fmt::print("leave {} closed until all have listened\n",
                printable(listening_key(survey.folder).string()));
@@ -101,15 +102,21 @@ ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& 
     return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
+ExitCode forget(const ListenOptions& options, const Survey& survey) {
+    const ForgetRequest request = request_for_clip(survey.folder, options.forget);
+    if (options.shared.dry_run) {
+        print_would_forget(request);
+        return ExitCode::ok;
+    }
+    Store store = Store::open(survey.folder);
+    print_forgotten(forget_stretch(survey.folder, store, request));
+    return ExitCode::ok;
+}
+
 ExitCode listen(const ListenOptions& options) {
     const Survey survey = load_survey(options.survey);
     for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
-    if (!options.forget.empty()) {
-        Store store = Store::open(survey.folder);
-        print_forgotten(
-            forget_stretch(survey.folder, store, request_for_clip(survey.folder, options.forget)));
-        return ExitCode::ok;
-    }
+    if (!options.forget.empty()) return forget(options, survey);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.score.empty()) return score(options, survey, store);
     if (options.plant > 0) return plant(options, survey, store);

@@ -184,6 +184,10 @@ def forgetting(folder, key):
     file = folder / line["recording"]
     before = file.read_bytes()
     (file.parent / "SHA256SUMS").write_text(f"{hashlib.sha256(before).hexdigest()}  {file.name}\n")
+    said = run("listen", folder, "--forget", line["clip"], "--dry-run").stdout
+    check("would silence" in said and line["recording"] in "".join(said.split("\n")), f"dry run of --forget: {said}")
+    check(file.read_bytes() == before and not (folder / "hearwood/forgotten.csv").exists()
+          and (folder / f"hearwood/listen/clips/{line['clip']}.wav").exists(), "--forget --dry-run silenced the recording")
     run("listen", folder, "--forget", line["clip"])
     after = file.read_bytes()
     first, last = (round(float(line[c]) * RATE) * 2 + 44 for c in ("from_s", "to_s"))
