@@ -31,6 +31,17 @@
       answers = kept.answers || {};
     } catch { /* nothing kept, or not readable: begin anew */ }
   };
+  // What was answered before a name was written is that listener's, unless answers of that name are kept already.
+  const rename = (name) => {
+    const nameless = listener === "" && Object.keys(answers).length > 0 ? { place, answers } : null;
+    recall(name);
+    if (nameless && name !== "" && Object.keys(answers).length === 0) {
+      ({ place, answers } = nameless);
+      try { localStorage.removeItem(shelf("of ")); } catch { /* keeps nothing */ }
+    }
+    remember();
+    load(false);
+  };
   const empty = () => ({ heard: {}, kinds: 0, fullness: null, unsure: false, note: "" });
   const current = () => (answers[sheet.clips[place]] ??= empty());
 
@@ -90,7 +101,7 @@
   at("note").addEventListener("input", (e) => { current().note = e.target.value; remember(); });
   at("back").addEventListener("click", () => go(-1));
   at("next").addEventListener("click", () => go(1));
-  at("listener").addEventListener("change", (e) => { recall(e.target.value.trim()); remember(); load(false); });
+  at("listener").addEventListener("change", (e) => rename(e.target.value.trim()));
   at("answers").addEventListener("submit", (e) => e.preventDefault());
   at("sound").addEventListener("timeupdate", () => {
     const length = at("sound").duration || sheet.seconds;
