@@ -63,17 +63,30 @@ void verify_database(const Survey& survey, const Store& store, Lines& out) {
                       " new or changed since the last measuring");
 }
 
+/// Empty where the resource has no such text: the package may have been altered.
+std::string text_of(const nlohmann::json& resource, const char* name) {
+    if (!resource.is_object()) return {};
+    const auto found = resource.find(name);
+    return found != resource.end() && found->is_string() ? found->get<std::string>()
+                                                         : std::string();
+}
+
 /// Files of the data package against their sums in it.
 void verify_package(const fs::path& tables, Lines& out, std::int64_t& files) {
     const auto package =
         nlohmann::json::parse(read_whole_file(tables / "datapackage.json"), nullptr, false);
-    if (!package.is_object() || !package.contains("resources")) {
+    if (!package.is_object() || !package.contains("resources") ||
+        !package["resources"].is_array()) {
         out.push_back("datapackage.json: is no data package");
         return;
     }
     for (const auto& resource : package["resources"]) {
-        const std::string name = resource.value("path", "");
-        const std::string hash = resource.value("hash", "");
+        const std::string name = text_of(resource, "path");
+        const std::string hash = text_of(resource, "hash");
+        if (name.empty()) {
+            out.push_back("datapackage.json: a resource has no path");
+            continue;
+        }
         // The package may have been altered: nothing outside its folder is read.
         const fs::path file = fs::path(name).filename();
         std::error_code ignored;

@@ -2,6 +2,7 @@
 #include <sqlite3.h>
 
 #include <catch2/catch.hpp>
+#include <fstream>
 #include <functional>
 
 #include "support.h"
@@ -18,6 +19,10 @@ void prepare(const SurveyOnDisk& survey) {
     const std::string folder = survey.folder().string();
     run_program({"measure", folder, "--quiet", "--hash"});
     run_program({"tabulate", folder, "--quiet"});
+}
+
+void rewrite_package(const SurveyOnDisk& survey, const std::string& text) {
+    std::ofstream(survey.folder() / "hearwood/tables/datapackage.json") << text;
 }
 
 Outcome verify(const SurveyOnDisk& survey) {
@@ -111,6 +116,15 @@ TEST_CASE("what was changed behind the program's back is found and named") {
         {"a table that is gone",
          [](const SurveyOnDisk& s) { fs::remove(s.folder() / "hearwood/tables/hours.csv"); },
          "hours.csv: is in the data package and not on the disk"},
+        {"a data package whose resources are none",
+         [](const SurveyOnDisk& s) { rewrite_package(s, R"({"resources": 3})"); },
+         "datapackage.json: is no data package"},
+        {"a data package whose resource is a number",
+         [](const SurveyOnDisk& s) { rewrite_package(s, R"({"resources": [3]})"); },
+         "datapackage.json: a resource has no path"},
+        {"a data package whose path is a number",
+         [](const SurveyOnDisk& s) { rewrite_package(s, R"({"resources": [{"path": 3}]})"); },
+         "datapackage.json: a resource has no path"},
         {"a recording that is gone",
          [&](const SurveyOnDisk& s) { fs::remove(s.folder() / recording); },
          "B_20310504_050000.wav: is no longer on the disk"},
