@@ -3,6 +3,7 @@
 // that.
 #pragma once
 
+#include <filesystem>
 #include <functional>
 #include <string>
 
@@ -50,6 +51,9 @@ struct SharedOptions {
 void add_shared_options(CLI::App& command, SharedOptions& options, bool writes);
 /// jobs, with 0 replaced by the number of cores.
 int job_count(const SharedOptions& options);
+
+/// InputError where `out` is the file that is read, by whatever path: writing would destroy it.
+void refuse_own_input(const std::filesystem::path& out, const std::filesystem::path& input);
 
 /// Sets the text shown under --help after the options: at least one example.
 void set_example(CLI::App& command, const std::string& example);

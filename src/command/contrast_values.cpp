@@ -113,6 +113,7 @@ std::string compare_all_classes(const ContrastOptions& options, const ContrastPl
 }  // namespace
 
 ExitCode run_contrast_values(const ContrastOptions& options) {
+    if (!options.out.empty()) refuse_own_input(options.out, options.values);
     const std::vector<SiteValue> values = read_site_values(options.values);
     if (values.empty())
         throw InputError(printable(options.values) + ": no values",

@@ -103,8 +103,9 @@ std::optional<std::size_t> site_holding(const Survey& survey, const std::filesys
     return {};
 }
 
-void add_survey(const PictureOptions& options, double from_s, double to_s,
-                SpectrogramOptions& spectrogram) {
+/// The survey's bands, and what it kept and excluded of the recording.
+void add_bands_and_marks(const PictureOptions& options, double from_s, double to_s,
+                         SpectrogramOptions& spectrogram) {
     const Survey survey = load_survey(options.survey);
     for (const Band& band : survey.measure.bands)
         spectrogram.bands.push_back({band.name, band.low_hz, band.high_hz});
@@ -149,6 +150,7 @@ std::filesystem::path write_picture(const std::string& out, const std::filesyste
 }
 
 ExitCode picture_of_file(const PictureOptions& options) {
+    if (!options.out.empty()) refuse_own_input(options.out, options.target);
     auto opened = open_audio(options.target);
     if (const auto* bad = std::get_if<Unreadable>(&opened))
         throw InputError(printable(options.target) + ": " + bad->reason, bad->mend);
@@ -181,7 +183,7 @@ ExitCode picture_of_file(const PictureOptions& options) {
     spectrogram.ceiling_db = options.ceiling_db;
     spectrogram.title = std::filesystem::path(options.target).filename().string();
     for (const std::string& band : options.bands) spectrogram.bands.push_back(band_of(band));
-    if (!options.survey.empty()) add_survey(options, from_s, to_s, spectrogram);
+    if (!options.survey.empty()) add_bands_and_marks(options, from_s, to_s, spectrogram);
 
     SpectrogramPainter painter(info.sample_rate, static_cast<std::int64_t>(to - from), spectrogram);
     feed(file, from, to - from, options.channel, painter);

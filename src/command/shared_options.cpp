@@ -1,6 +1,7 @@
 #include <CLI/CLI.hpp>
 #include <thread>
 
+#include "base/text.h"
 #include "command/command.h"
 
 namespace hearwood {
@@ -23,6 +24,13 @@ int job_count(const SharedOptions& options) {
     if (options.jobs > 0) return options.jobs;
     const unsigned cores = std::thread::hardware_concurrency();
     return cores > 0 ? static_cast<int>(cores) : 1;
+}
+
+void refuse_own_input(const std::filesystem::path& out, const std::filesystem::path& input) {
+    std::error_code ignored;
+    if (std::filesystem::equivalent(out, input, ignored))
+        throw InputError(printable(out.string()) + ": would be written over the file that is read",
+                         "give --out another name");
 }
 
 void set_example(CLI::App& command, const std::string& example) {

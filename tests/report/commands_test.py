@@ -60,6 +60,15 @@ def test_picture_of_file(folder):
                       (("--band", "a=9-1"), "LOW-HIGH"), (("--width", "0.5"), "--width"), (("--frame", "3"), "even number")):
         done = run("picture", sound, "--out", png, *bad)
         check(f"picture refuses {bad}", done.returncode == 2 and word in done.stderr + done.stdout, done.stderr)
+    before = open(sound, "rb").read()
+    done = run("picture", sound, "--out", os.path.join(folder, ".", "tone.wav"))
+    check("picture never writes over the recording", done.returncode == 2 and open(sound, "rb").read() == before, done.stdout)
+    sheet = os.path.join(folder, "values.csv")
+    with open(sheet, "w", encoding="utf-8") as out:
+        out.write("site,class,index,window,value\nA,r,i,d,1\nB,r,i,d,2\nC,p,i,d,3\nD,p,i,d,4\n")
+    before = open(sheet, "rb").read()
+    done = run("contrast", "--values", sheet, "--out", sheet)
+    check("contrast never writes over its sheet", done.returncode == 2 and open(sheet, "rb").read() == before, done.stdout)
     done = run("picture", os.path.join(folder, "none.wav"))
     check("picture of nothing", done.returncode == 2 and "none.wav" in done.stderr, done.stderr)
 
