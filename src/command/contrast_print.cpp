@@ -52,8 +52,9 @@ void print_more_classes(std::span<const ContrastRow> pairs, std::span<const Clas
         ++shown;
     }
     if (shown < pairs.size())
-        fmt::print("  {} further pairs differ in nothing once adjusted, or could not be tested\n",
-                   pairs.size() - shown);
+        fmt::print("  {} in nothing once adjusted, or could not be tested\n",
+                   counted(static_cast<std::int64_t>(pairs.size() - shown), "further pair differs",
+                           "further pairs differ"));
     fmt::print("\n");
     print_classes(together);
 }

@@ -2,6 +2,8 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
+
 #include "base/lines.h"
 #include "base/text.h"
 
@@ -62,8 +64,7 @@ void print_measured(const MeasureSummary& summary, const MeasureOptions& options
     if (summary.gone > 0)
         fmt::print("{}", wrapped(counted(summary.gone, "recording measured earlier is",
                                          "recordings measured earlier are") +
-                                 " no longer on the disk; what was measured is kept ('hearwood "
-                                 "forget' drops it)"));
+                                 " no longer on the disk; what was measured is kept and counts"));
     if (summary.interrupted)
         fmt::print(stderr,
                    "interrupted; what is done is kept: run 'hearwood measure {}' to go on\n",

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <map>
-#include <set>
 
 #include "listen/agreement.h"
 #include "listen/score.h"

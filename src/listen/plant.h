@@ -49,7 +49,7 @@ struct PlantSummary {
         missing;  ///< recordings and calls that could not be read, with the reason
 };
 
-/// Errors: as listening_candidates; InputError when the folder holds no usable sound.
+/// Errors: as ListeningCandidates; InputError when the folder holds no usable sound.
 PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOptions& options);
 
 /// hearwood/listen/planted.csv and planted_responses.csv.

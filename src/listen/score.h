@@ -47,7 +47,7 @@ struct FollowRow {
     double rho = 0, low = 0,
            high = 0;  ///< weighted Spearman; percentile interval, sites drawn with replacement
     int clips = 0, sites = 0;
-    std::string verdict;  ///< "follows", "unclear", "does not follow", "opposite"
+    std::string verdict;  ///< "follows", "unclear", "does not follow", "opposite", "too few clips"
 };
 
 /// A screen against what people heard of the same clips, weighted.
@@ -66,7 +66,6 @@ struct ListeningScore {
     std::vector<ScreenRow> screens;
     std::vector<ContrastRow> contrasts;  ///< of fullness, kinds and share of clips with animals
     std::vector<std::string> lost;       ///< clips whose segment is no longer in the store
-    std::string remark;                  ///< in a sentence or two, for the verdict
 };
 
 /// Errors: as read_key, read_answers and JudgedSegments.

@@ -67,8 +67,6 @@ function hourPlot(survey, rows, index, differ, width) {
       Plot.text([survey.unit(index)], { frameAnchor: "top-left", dx: -50, dy: -20, textAnchor: "start", fill: "var(--soft)" }),
       ...lines(survey, rows, "hour", index),
       ...lineLabels(survey, rows, "hour", index, height - 68),
-      Plot.rect(differ, { x1: (d) => d.hour - 0.45, x2: (d) => d.hour + 0.45, y1: null, y2: null, frameAnchor: "bottom",
-        fill: "none" }),
       Plot.tickX(differ, { x: "hour", stroke: "var(--ink)", strokeWidth: Math.max(4, (width / 26) * 0.8), insetTop: height - 72,
         insetBottom: 0 }),
       Plot.crosshairX(rows.filter((row) => row.role !== "other"), { x: "hour", y: index, textFill: "var(--ink)",
@@ -81,7 +79,7 @@ export function dawnChart(place, survey) {
   const rows = survey.sunriseSteps.filter((row) => row.value !== null && row.role !== "other");
   if (!rows.length) return putNothing(place, "No kept segment lies near a sunrise, so dawn cannot be drawn.");
   const means = survey.classMeans(rows, "minutes", "value");
-  const peaks = roles.map((role) => means.filter((row) => row.role === role && row.n >= 1)
+  const peaks = roles.map((role) => means.filter((row) => row.role === role)
     .reduce((p, q) => (!p || q.mean > p.mean ? q : p), null));
   const when = (m) => (m === 0 ? "at sunrise" : `${Math.abs(m)} min ${m < 0 ? "before" : "after"} sunrise`);
   const title = peaks[0] && peaks[1]

@@ -37,12 +37,12 @@ export class Survey {
     return { a: n("a"), b: n("b") };
   }
 
-  /** "aci, acoustic complexity index" */
+  /** "acoustic complexity index" for "aci"; the name itself when there is no such column. */
   title(index) {
     return this.columnByName.get(index)?.title ?? index;
   }
 
-  /** "" for a pure number, else " (dB)". */
+  /** "dB"; "no unit" for a pure number. */
   unit(index) {
     const unit = this.columnByName.get(index)?.unit ?? "1";
     return unit === "1" ? "no unit" : unit;
@@ -52,7 +52,7 @@ export class Survey {
     return this.contrasts.find((row) => row.index === index && row.window === window);
   }
 
-  /** "8 rich sites, 8 poor sites" of those with a value. */
+  /** "n = 8 rich and 8 poor sites" of those with a value. */
   n(rows) {
     const sites = (role) => new Set(rows.filter((row) => row.role === role).map((row) => row.site)).size;
     const others = sites("other");
