@@ -49,8 +49,12 @@ ExitCode report(const PageOptions& options) {
         fmt::print(stderr, "interrupted; the page was not written: run the command again\n");
         return ExitCode::interrupted;
     }
-    fmt::print("{} and {} beside the page\n", counted(summary.pictures, "day picture"),
-               counted(summary.clips, "clip"));
+    const std::string size =
+        summary.clips == 0
+            ? ""
+            : fmt::format(" ({:.1f} MB)", static_cast<double>(summary.clips_bytes) / 1e6);
+    fmt::print("{} and {}{} beside the page\n", counted(summary.pictures, "day picture"),
+               counted(summary.clips, "clip"), size);
     if (summary.clips > 0)
         fmt::print("people may be heard in the clips: listen before you pass the folder on\n");
     if (summary.clips_missing > 0)

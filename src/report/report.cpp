@@ -104,6 +104,16 @@ std::set<std::string> written_files(const Page& page) {
     return names;
 }
 
+/// What the clips take on the disk, sounds and pictures.
+std::uint64_t bytes_of(const std::vector<Clip>& clips, const std::filesystem::path& folder) {
+    std::uint64_t bytes = 0;
+    for (const Clip& clip : clips)
+        if (!clip.sound.empty())
+            bytes += std::filesystem::file_size(folder / clip.sound) +
+                     std::filesystem::file_size(folder / clip.picture);
+    return bytes;
+}
+
 int place_of(const std::vector<std::string>& names, const std::string& name) {
     const auto found = std::find(names.begin(), names.end(), name);
     return found == names.end() ? -1 : static_cast<int>(found - names.begin());
@@ -154,6 +164,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     summary.clips = static_cast<std::size_t>(
         std::count_if(page.clips.begin(), page.clips.end(),
                       [](const Clip& clip) { return !clip.sound.empty(); }));
+    summary.clips_bytes = bytes_of(page.clips, folder);
     summary.clips_missing = page.clips.size() - summary.clips;
     return summary;
 }

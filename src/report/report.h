@@ -33,6 +33,7 @@ struct ReportSummary {
     std::filesystem::path page;  ///< empty after Ctrl-C: the old page, if any, still stands
     std::uint64_t page_bytes = 0;
     std::size_t pictures = 0, clips = 0;
+    std::uint64_t clips_bytes = 0;  ///< of their sounds and pictures on the disk
     std::size_t clips_missing = 0;  ///< chosen, but the recording could not be read
 };
 
