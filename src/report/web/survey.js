@@ -28,15 +28,6 @@ export class Survey {
     return role === "a" ? this.survey.a : role === "b" ? this.survey.b : "other stands";
   }
 
-  get compared() {
-    return this.sites.filter((site) => site.role !== "other");
-  }
-
-  counts() {
-    const n = (role) => this.sites.filter((site) => site.role === role).length;
-    return { a: n("a"), b: n("b") };
-  }
-
   /** "acoustic complexity index" for "aci"; the name itself when there is no such column. */
   title(index) {
     return this.columnByName.get(index)?.title ?? index;
