@@ -14,11 +14,21 @@ namespace {
 namespace fs = std::filesystem;
 
 // What the database, SHA256SUMS and the file system itself need beside the copies.
-constexpr std::uint64_t kSpareBytes = 32 << 20, kSparePerFile = 8 << 10;
+constexpr std::uint64_t kReserve = 16 << 20, kReserveOfFile = 8 << 10;
+
+/// Bytes that a disk has to have room for.
+struct Room {
+    std::uint64_t copies = 0, reserve = 0;  // nothing to copy, nothing in reserve
+    void add(std::uint64_t copy_bytes) {
+        if (reserve == 0) reserve = kReserve;
+        copies += copy_bytes;
+        reserve += kReserveOfFile;
+    }
+};
 
 bool is_inside(const fs::path& inner, const fs::path& outer) {
-    const std::string relative = inner.lexically_relative(outer).native();
-    return !relative.empty() && !relative.starts_with("..");
+    const fs::path relative = inner.lexically_relative(outer);
+    return !relative.empty() && *relative.begin() != "..";
 }
 
 std::string megabytes(std::uint64_t bytes) {
@@ -57,24 +67,27 @@ void check_places(const fs::path& given, std::span<const CopyTarget> targets) {
 
 void check_space(std::span<const CopyTarget> targets, const FileCopier& copier,
                  OffloadResult& result) {
-    std::uint64_t needed = kSpareBytes;
-    for (const FileOutcome& file : result.files) {
-        if (copier.seems_copied(file)) continue;
-        result.bytes_needed += file.size;
-        needed += file.size + kSparePerFile;
-    }
     result.same_disk = targets.size() == 2 && targets[0].file_system() == targets[1].file_system();
-    if (result.bytes_needed == 0) return;
-    if (result.same_disk) needed *= 2;
-    for (const CopyTarget& target : targets) {
-        const std::uint64_t free = target.free_bytes();
-        if (free < needed)
+    std::vector<Room> rooms(result.same_disk ? 1 : targets.size());  // one a disk
+    for (const FileOutcome& file : result.files) {
+        bool lacks = false;
+        for (std::size_t t = 0; t < targets.size(); ++t) {
+            if (copier.seems_copied(targets[t], file)) continue;
+            rooms[std::min(t, rooms.size() - 1)].add(file.size);
+            lacks = true;
+        }
+        if (lacks) result.bytes_needed += file.size;
+    }
+    for (std::size_t disk = 0; disk < rooms.size(); ++disk) {
+        const std::uint64_t free = targets[disk].free_bytes();
+        const Room& room = rooms[disk];
+        if (free < room.copies + room.reserve)
             throw MachineError(fmt::format(
-                "{}: not enough space: the copies need {}{}, {} are free; free some space or use "
-                "another "
-                "disk; nothing was copied",
-                printable(target.folder().native()), megabytes(needed + 999'999),
-                result.same_disk ? " (two of each, on one disk)" : "", megabytes(free)));
+                "{}: not enough space: {} of copies{} and {} in reserve are needed, {} are free; "
+                "free some space or use another disk; nothing was copied",
+                printable(targets[disk].folder().native()), megabytes(room.copies + 999'999),
+                result.same_disk ? " (both on one disk)" : "", megabytes(room.reserve + 999'999),
+                megabytes(free)));
     }
 }
 

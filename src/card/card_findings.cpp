@@ -17,8 +17,8 @@ namespace {
 using Kind = CardFinding::Kind;
 using std::chrono::days;
 
-constexpr double kSlack_s =
-    2;  // recorders close and open files a little early or late; FAT keeps even seconds
+// Recorders close and open files a little early or late; FAT keeps even seconds.
+constexpr double kSlack_s = 2;
 constexpr double kLengthSlack_s = 0.5;  // among lengths that were meant to be the same
 // A pause that comes once a day belongs to a schedule though it is rare; one or two recordings
 // missing in a row do not, unless a schedule alternates.

@@ -27,7 +27,7 @@ struct CardFinding {
     enum class Kind {
         damaged,  ///< truncated, header never finished, unreadable, empty ...
         no_start_time,
-        clock_reset,     ///< starts in a year in which it cannot have
+        clock_reset,     ///< starts when it cannot have: see kPlausibleAroundDates
         outside,         ///< outside the deployment's start and end
         other_format,    ///< another rate, channel count or depth than the rest
         other_recorder,  ///< another serial number than the rest

@@ -128,11 +128,12 @@ bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_
             step = kSector;
             continue;
         }
-        if (device_is_gone(errno) || !card_is_there()) throw_gone();
+        const int why = errno;
+        if (device_is_gone(why) || !card_is_there()) throw_gone();
         if (++failures == kMostFailures) {
             reading.failure = std::string("given up after byte ") +
                               grouped(static_cast<std::int64_t>(offset)) + ": " +
-                              std::strerror(errno);
+                              std::strerror(why);
             return false;
         }
         const std::size_t skip = static_cast<std::size_t>(

@@ -24,13 +24,12 @@ struct CardReading {
 
 class CardReader {
   public:
-    /// Errors: MachineError when the folder cannot be opened.
     explicit CardReader(std::filesystem::path card);
 
     using Sink = std::function<void(const char* bytes, std::size_t count)>;
     /// Hands over the bytes in blocks of at most kBlock. A place that cannot be read becomes zeros,
-    /// so that what stands behind it keeps its place. Stops early when the sink's owner says so
-    /// through stop(). Errors: MachineError when the card itself is gone; what the sink throws.
+    /// so that what stands behind it keeps its place. Stops early when stop() says so. Errors:
+    /// MachineError when the card itself is gone; what the sink throws.
     CardReading read(const std::string& path, std::uint64_t size, const Sink& sink);
     /// Whether to give up in the middle of a file (Ctrl-C).
     std::function<bool()> stop;

@@ -23,7 +23,6 @@ class Checksums {
     std::string find(const std::string& name) const;
     /// All names with this hash, in the order of their bytes.
     std::vector<std::string> names_with(const std::string& sha256) const;
-    std::size_t size() const { return by_name_.size(); }
 
     /// The whole file, by the bytes of the names.
     std::string text() const;

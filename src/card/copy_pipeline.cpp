@@ -72,7 +72,7 @@ void CopyPipeline::copy_card(FileCopier& copier) {
     for (std::size_t i = 0; i < result_.files.size(); ++i) {
         if (interrupted() || failed_) break;
         CopiedFile copied = copier.copy(i, result_.files[i]);
-        if (interrupted() && !copied.reading.whole()) {
+        if ((interrupted() || failed_) && !copied.reading.whole()) {  // its reading was stopped
             result_.files[i].proof = Proof::pending;
             break;
         }

@@ -141,8 +141,8 @@ void sync_together(std::span<UnfinishedCopy* const> copies) {
 
 CopyTarget::CopyTarget(const fs::path& root, const std::string& folder)
     : root_(fs::weakly_canonical(root)), folder_((root_ / folder).lexically_normal()) {
-    const std::string inside = folder_.lexically_relative(root_).native();
-    if (inside.empty() || inside == "." || inside.starts_with(".."))
+    const fs::path inside = folder_.lexically_relative(root_);
+    if (inside.empty() || inside == "." || *inside.begin() == "..")
         throw InputError({Problem{
             .file = "deployments.csv",
             .field = "folder",

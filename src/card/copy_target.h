@@ -6,7 +6,6 @@
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
-#include <memory>
 #include <optional>
 #include <set>
 #include <span>
@@ -33,7 +32,6 @@ class UnfinishedCopy {
     /// Gives it its name.
     void publish();
     const std::filesystem::path& temporary() const { return temporary_; }
-    const std::filesystem::path& target() const { return target_; }
 
   private:
     friend void sync_together(std::span<UnfinishedCopy* const> copies);
@@ -52,8 +50,9 @@ void sync_together(std::span<UnfinishedCopy* const> copies);
 
 class CopyTarget {
   public:
-    /// `folder` is relative to `root`. Nothing outside of root is ever written.
-    /// Errors: InputError when a link leads out of root.
+    /// `folder` is relative to `root`. Nothing outside of root is ever written: prepare() and
+    /// begin() refuse links on the way (InputError). Errors: InputError when the folder is not
+    /// below root.
     CopyTarget(const std::filesystem::path& root, const std::string& folder);
 
     /// Makes the folder, removes what a killed run left half done, reads SHA256SUMS.
@@ -93,24 +92,6 @@ class CopyTarget {
     Checksums checksums_;
     std::uint64_t next_temporary_ = 0;
     std::set<std::string> parents_;  // seen to be proper folders in this run
-};
-
-/// The SHA-256 of a file as it stands on the disk.
-struct DiskHash {
-    std::string sha256;
-    bool past_cache = true;  ///< false: the file system offers no way around the page cache
-};
-class DiskReader {
-  public:
-    DiskReader();
-    /// Reads past the page cache where the system allows it. Errors: MachineError.
-    DiskHash hash(const std::filesystem::path& file);
-
-  private:
-    struct Free {
-        void operator()(char* bytes) const;
-    };
-    std::unique_ptr<char, Free> block_;
 };
 
 }  // namespace hearwood

@@ -1,5 +1,6 @@
-// Reading back what was written, from the disk and not from memory: with O_DIRECT the kernel hands
-// over what the device has.
+// With O_DIRECT the kernel hands over what the device has, past its own memory of the file.
+#include "card/disk_hash.h"
+
 #include <fcntl.h>
 #include <linux/magic.h>
 #include <sys/stat.h>
@@ -9,12 +10,10 @@
 #include <algorithm>
 #include <cerrno>
 #include <cstdlib>
-#include <memory>
 #include <new>
 
 #include "base/error.h"
 #include "base/sha256.h"
-#include "card/copy_target.h"
 
 namespace hearwood {
 namespace {

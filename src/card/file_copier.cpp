@@ -10,8 +10,7 @@ namespace hearwood {
 namespace {
 
 constexpr const char* kAgainFolder = "card-";
-constexpr std::int64_t kFatSeconds =
-    2'000'000'000;  // what a file system may round times to, in nanoseconds
+constexpr std::int64_t kTimeStepNs = 2'000'000'000;  // FAT keeps times to two seconds
 
 bool is_reserved(const std::string& copy) {
     return copy == Checksums::kFileName || copy == kOffloadReport;
@@ -39,10 +38,8 @@ FileCopier::Need FileCopier::need(const CopyTarget& target, const std::string& c
     return present->regular && present->size == file.size ? Need::compare : Need::conflict;
 }
 
-bool FileCopier::seems_copied(const FileOutcome& file) const {
-    return std::all_of(targets_.begin(), targets_.end(), [&](const CopyTarget& target) {
-        return need(target, file.path, file) == Need::compare;
-    });
+bool FileCopier::seems_copied(const CopyTarget& target, const FileOutcome& file) const {
+    return need(target, file.path, file) == Need::compare;
 }
 
 void FileCopier::read_into(CopiedFile& copied, const FileOutcome& file) {
@@ -55,38 +52,38 @@ void FileCopier::read_into(CopiedFile& copied, const FileOutcome& file) {
     copied.sha256 = hash.finish();
 }
 
-/// Against the record of the copy, if it was not changed since; else against the copy itself.
-bool FileCopier::equals_present(std::size_t target, const CopiedFile& copied,
-                                const FileOutcome& file) {
-    const CopyTarget& where = targets_[target];
+/// Whether a target holds this content at `copy`: by the record of that copy, if it was not changed
+/// since; else by the copy itself.
+bool FileCopier::holds(const CopyTarget& target, const std::string& copy, const std::string& sha256,
+                       const FileOutcome& file) {
+    const auto present = target.look(copy);
+    if (!present || !present->regular || present->size != file.size) return false;
     std::string recorded;
     {
         const std::scoped_lock lock(mutex_);
-        recorded = where.checksums().find(copied.copy);
+        recorded = target.checksums().find(copy);
     }
-    const auto present = where.look(copied.copy);
-    const bool unchanged =
-        present && std::llabs(present->modified_ns - file.modified_ns) <= kFatSeconds;
-    if (!recorded.empty() && unchanged) return recorded == copied.sha256;
-    return disk_reader_.hash(where.folder() / copied.copy).sha256 == copied.sha256;
+    const bool unchanged = std::llabs(present->modified_ns - file.modified_ns) <= kTimeStepNs;
+    if (!recorded.empty() && unchanged) return recorded == sha256;
+    return disk_reader_.hash(target.folder() / copy).sha256 == sha256;
 }
 
 /// Another name under which every target holds this content, if that name is not one of this card's
 /// own files: then this card (or the part of it that was given) was offloaded under other names
 /// before.
-std::string FileCopier::known_elsewhere(const std::string& sha256, const FileOutcome& file) const {
+std::string FileCopier::known_elsewhere(const std::string& sha256, const FileOutcome& file) {
     if (file.size == 0) return {};
-    const std::scoped_lock lock(mutex_);
-    for (const std::string& name : targets_[0].checksums().names_with(sha256)) {
-        if (card_paths_.contains(card_path_of(name))) continue;
-        const bool everywhere =
-            std::all_of(targets_.begin(), targets_.end(), [&](const CopyTarget& target) {
-                const auto present = target.look(name);
-                return target.checksums().find(name) == sha256 && present && present->regular &&
-                       present->size == file.size;
-            });
-        if (everywhere) return name;
+    std::vector<std::string> names;
+    {
+        const std::scoped_lock lock(mutex_);
+        names = targets_[0].checksums().names_with(sha256);
     }
+    for (const std::string& name : names)
+        if (!card_paths_.contains(card_path_of(name)) &&
+            std::all_of(targets_.begin(), targets_.end(), [&](const CopyTarget& target) {
+                return holds(target, name, sha256, file);
+            }))
+            return name;
     return {};
 }
 
@@ -95,7 +92,8 @@ CopiedFile FileCopier::copy(std::size_t index, FileOutcome& file) {
         CopiedFile copied;
         copied.index = index;
         copied.copy = copy_path(file.path, n);
-        if (is_reserved(copied.copy)) continue;
+        // A file of the card may itself be called card-2/...: that name is its own.
+        if (is_reserved(copied.copy) || (n > 1 && card_paths_.contains(copied.copy))) continue;
         std::vector<std::size_t> to_compare;
         bool conflict = false;
         for (std::size_t t = 0; t < targets_.size(); ++t) {
@@ -120,8 +118,9 @@ CopiedFile FileCopier::copy(std::size_t index, FileOutcome& file) {
             return copied;
         }
         const bool equal =
-            std::all_of(to_compare.begin(), to_compare.end(),
-                        [&](std::size_t target) { return equals_present(target, copied, file); });
+            std::all_of(to_compare.begin(), to_compare.end(), [&](std::size_t target) {
+                return holds(targets_[target], copied.copy, copied.sha256, file);
+            });
         if (!equal) continue;  // the same name, another content: once more, under the next name
         if (reading.whole() && copied.pending.empty()) {
             file.proof = FileOutcome::Proof::proved_before;

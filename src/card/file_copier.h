@@ -12,6 +12,7 @@
 
 #include "card/card_reader.h"
 #include "card/copy_target.h"
+#include "card/disk_hash.h"
 #include "card/offload.h"
 
 namespace hearwood {
@@ -31,8 +32,8 @@ struct CopiedFile {
 
 class FileCopier {
   public:
-    /// `replaceable` tells whether the copy at this path is a salvaged one of the same file, to be
-    /// replaced by a better.
+    /// `replaceable` tells whether what stands at this path is a salvaged copy, to be replaced by a
+    /// better.
     FileCopier(CardReader& reader, std::span<CopyTarget> targets,
                const std::set<std::string>& card_paths, std::mutex& targets_mutex,
                std::function<bool(const std::string& copy)> replaceable)
@@ -45,9 +46,9 @@ class FileCopier {
     /// Bytes read, told as they come.
     std::function<void(std::uint64_t)> progress;
 
-    /// Whether the file has what looks like its copy in all targets (no byte is read): for the
-    /// space needed.
-    bool seems_copied(const FileOutcome& file) const;
+    /// Whether the target has what looks like the file's copy (no byte is read): for the space
+    /// needed.
+    bool seems_copied(const CopyTarget& target, const FileOutcome& file) const;
 
     /// Sets file.proof where nothing is left to be proved (proved_before, known_content, failed);
     /// else the caller has to prove what comes back.
@@ -57,8 +58,9 @@ class FileCopier {
     enum class Need { write, compare, conflict };
     Need need(const CopyTarget& target, const std::string& copy, const FileOutcome& file) const;
     void read_into(CopiedFile& copied, const FileOutcome& file);
-    bool equals_present(std::size_t target, const CopiedFile& copied, const FileOutcome& file);
-    std::string known_elsewhere(const std::string& sha256, const FileOutcome& file) const;
+    bool holds(const CopyTarget& target, const std::string& copy, const std::string& sha256,
+               const FileOutcome& file);
+    std::string known_elsewhere(const std::string& sha256, const FileOutcome& file);
 
     CardReader& reader_;
     DiskReader disk_reader_;

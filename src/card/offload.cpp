@@ -158,6 +158,15 @@ void Offload::find_in_copies() {
     result_.findings = find_in_card(recordings, survey_, deployment_);
 }
 
+/// A copy in which zeros stand for what the card did not give: a better reading replaces it, unless
+/// somebody has worked on it since.
+bool is_salvaged(const std::optional<RecordingRow>& row,
+                 const std::optional<CopyTarget::Present>& present) {
+    return row && row->salvaged() &&
+           (!present || (row->size == static_cast<std::int64_t>(present->size) &&
+                         row->mtime_ns == present->modified_ns));
+}
+
 OffloadResult Offload::run() {
     name_targets();
     check_places(options_.card, targets_);
@@ -172,12 +181,9 @@ OffloadResult Offload::run() {
     };
     CardReader reader(options_.card);
     reader.stop = [&pipeline] { return interrupted() || pipeline.failed(); };
-    // A copy in which zeros stand for what the card did not give: a better reading replaces it.
-    const auto is_salvaged = [&record](const std::string& copy) {
-        const auto row = record.row_of(copy);
-        return row && row->salvaged();
-    };
-    FileCopier copier(reader, targets_, card_paths_, mutex_, is_salvaged);
+    FileCopier copier(reader, targets_, card_paths_, mutex_, [&](const std::string& copy) {
+        return is_salvaged(record.row_of(copy), targets_[0].look(copy));
+    });
     check_space(targets_, copier, result_);
     if (options_.dry_run) return std::move(result_);
     copy(copier, record, pipeline);

@@ -55,11 +55,11 @@ struct FileOutcome {
 struct OffloadResult {
     std::string folder;              ///< where the copies are, from the survey folder
     std::string second_folder;       ///< empty: no second copy
-    std::vector<FileOutcome> files;  ///< by path
+    std::vector<FileOutcome> files;  ///< recordings by path, then the others by path
     std::vector<LeftOut> left_out;
     std::vector<CardFinding> findings;
     std::vector<std::string> cautions;  ///< about the whole: why the card does not seem to fit, say
-    std::uint64_t bytes_needed = 0;     ///< of what has no copy yet
+    std::uint64_t bytes_needed = 0;     ///< of the files that lack a copy
     bool past_cache = true;  ///< false: copies could not be read back past the page cache
     bool same_disk = false;  ///< the second copy is on the disk of the first
     bool dry_run = false;

@@ -51,7 +51,7 @@ class Words {
         return static_cast<std::size_t>(
             std::count_if(result_.files.begin(), result_.files.end(), which));
     }
-    /// `lines` under a heading, cut after most_.
+    /// `lines` under a heading with their number, cut after most_.
     void list(const std::string& head, const std::vector<std::string>& lines);
     void box();
     void counts();
@@ -68,7 +68,7 @@ class Words {
 void Words::list(const std::string& head, const std::vector<std::string>& lines) {
     if (lines.empty()) return;
     line("");
-    line(fmt::format("{} {}:", count_of(lines.size()), head));
+    line(fmt::format("{} ({}):", head, count_of(lines.size())));
     for (std::size_t i = 0; i < lines.size() && i < most_; ++i) line("  " + lines[i]);
     if (lines.size() > most_)
         line(fmt::format("  and {} more: see {}/{}", count_of(lines.size() - most_),
@@ -171,7 +171,7 @@ std::string this_run(const OffloadResult& result) {
         "copied now and read back equal: {}; compared with copies that were there: {}\n",
         count_of(with(Proof::copied)),
         count_of(with(Proof::proved_before) + with(Proof::known_content)));
-    if (result.measured > 0) text += "measured: " + grouped(result.measured) + " recordings\n";
+    if (result.measured > 0) text += "measured: " + counted(result.measured, "recording") + "\n";
     if (!result.past_cache)
         text +=
             "The file system offers no way to read past the system's memory: the copies were "

@@ -17,14 +17,13 @@ class WorkQueue {
     /// put() waits while this many items are in line.
     explicit WorkQueue(std::size_t most) : most_(most) {}
 
-    /// False when the queue was abandoned: the item is dropped.
-    bool put(Item item) {
+    /// Drops the item when the queue was abandoned.
+    void put(Item item) {
         std::unique_lock lock(mutex_);
         room_.wait(lock, [this] { return items_.size() < most_ || abandoned_; });
-        if (abandoned_) return false;
+        if (abandoned_) return;
         items_.push_back(std::move(item));
         some_.notify_one();
-        return true;
     }
 
     /// Waits for an item; nothing when the queue is closed and empty, or abandoned.

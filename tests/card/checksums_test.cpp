@@ -49,7 +49,6 @@ TEST_CASE("sha256sum itself accepts the file, whatever the names") {
         "cd '" + folder.path.string() + "' && sha256sum -c --quiet --strict SHA256SUMS >/dev/null";
     CHECK(std::system(command.c_str()) == 0);
     const Checksums back = Checksums::load(folder.path / Checksums::kFileName);
-    CHECK(back.size() == 9);
     CHECK(back.text() == sums.text());
 }
 
@@ -59,11 +58,9 @@ TEST_CASE("lines that are none are passed over, a torn last one too") {
     write_whole_file(file, kHash + "  a\nnonsense\n" + kHash + " *b\n\n" + kOther.substr(1) +
                                "  c\n\\" + kHash + "  d\\x\n" + kHash + "  torn");
     const Checksums sums = Checksums::load(file);
-    CHECK(sums.size() == 2);
-    CHECK(sums.find("a") == kHash);
-    CHECK(sums.find("b") == kHash);
+    CHECK(sums.text() == kHash + "  a\n" + kHash + "  b\n");
     CHECK(sums.find("torn").empty());
-    CHECK(Checksums::load(folder.path / "none").size() == 0);
+    CHECK(Checksums::load(folder.path / "none").text().empty());
 }
 
 TEST_CASE("a hash finds its names, and forgets those that changed") {

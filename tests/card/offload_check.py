@@ -151,6 +151,39 @@ def another_file_of_the_same_name(folder):
 
 
 @case
+def two_files_of_a_card_never_get_one_name(folder):
+    """A file whose name is taken goes to card-2/..., unless the card itself has a file of that name."""
+    place = Place(folder, "--clean", files=20)
+    kept, *others = sorted(place.card.rglob("*.wav"))
+    for path in others:
+        path.unlink()
+    place.offload()
+    first, second = kept.read_bytes()[:-1] + b"1", kept.read_bytes()[:-1] + b"2"
+    kept.write_bytes(first)
+    twin = place.card / "card-2" / kept.relative_to(place.card)
+    twin.parent.mkdir(parents=True)
+    twin.write_bytes(second)
+    has(place.offload(), "2 OF 2 FILES ARE PROVED")
+    copies = [path.read_bytes() for path in place.copies().rglob("*.wav")]
+    assert first in copies and second in copies and len(copies) == 3, "a proved copy was overwritten"
+    has(place.offload(), "copied now and read back equal: 0;", "MAY BE WIPED")
+
+
+@case
+def a_copy_changed_since_is_not_taken_for_the_content(folder):
+    """SHA256SUMS remembers what was copied; what is there now counts, under whatever name."""
+    place = Place(folder, "--clean", files=20)
+    place.offload(card=place.card / "DATA0")
+    changed = sorted(place.copies().glob("*.wav"))[5]
+    data = bytearray(changed.read_bytes())
+    data[-1] ^= 1
+    changed.write_bytes(data)
+    has(place.offload(), "20 OF 20 FILES ARE PROVED", "copied now and read back equal: 1;")
+    assert (place.copies() / "DATA0" / changed.name).read_bytes() == (place.card / "DATA0" / changed.name).read_bytes()
+    assert changed.read_bytes() == data
+
+
+@case
 def the_wrong_card_stops(folder):
     place = Place(folder, "--clean", files=20)
     # Its dates are not those of this deployment.
@@ -237,6 +270,22 @@ def places_that_cannot_be_read(folder):
     has(place.offload("--measure"), "20 OF 20 FILES ARE PROVED", "THIS CARD MAY BE WIPED")
     place.check_copies()
     assert place.rows(rows_of_it) == [(1,)]
+
+
+@case
+def a_salvaged_copy_edited_by_hand_is_kept(folder):
+    """A better reading replaces a salvaged copy, but not what somebody has made of it since."""
+    for edit in (lambda data: data[:-100], lambda data: data[:-1] + b"x"):
+        place = Place(folder, "--clean", files=12)
+        victim = sorted(place.card.rglob("*.wav"))[7]
+        place.offload(expect=1, faults={"FAULT_BAD": "2000-3000", "FAULT_PATH": str(victim)})
+        copy = place.copies() / victim.relative_to(place.card)
+        edited = edit(copy.read_bytes())
+        copy.write_bytes(edited)
+        has(place.offload(), "12 OF 12 FILES ARE PROVED", "since another file of its name was there")
+        assert copy.read_bytes() == edited, "work of the user's own was overwritten"
+        assert (place.copies() / "card-2" / victim.relative_to(place.card)).read_bytes() == victim.read_bytes()
+        shutil.rmtree(folder)
 
 
 @case
@@ -348,6 +397,29 @@ def a_full_disk(folder):
 
 
 @case
+def a_disk_that_has_the_copies_needs_no_room_for_them(folder):
+    if os.geteuid() != 0:
+        return print("  skipped: mounting a small disk needs root")
+    place = Place(folder, "--clean", "--seconds", "4", "--rate", "48000", files=80)  # 31 MB
+    make_survey = place.survey
+    place.survey = folder / "small"
+    place.survey.mkdir()
+    if subprocess.run(["mount", "-t", "tmpfs", "-o", "size=70m", "tmpfs", place.survey],
+                      capture_output=True).returncode != 0:
+        return print("  skipped: this system does not let us mount a tmpfs")
+    try:
+        shutil.copytree(make_survey, place.survey, dirs_exist_ok=True)
+        place.offload()
+        second = folder / "second"
+        has(place.offload("--second", str(second)), "80 OF 80")
+        place.check_copies(copies=second / "recordings/H1-march")
+        done = place.offload("--dry-run", "--second", str(place.survey / "backup"), expect=3)
+        has(done, "31 MB of copies")
+    finally:
+        subprocess.run(["umount", "-l", place.survey])
+
+
+@case
 def interrupted_by_hand(folder):
     place = Place(folder, "--clean", files=400)
     running = subprocess.Popen(place.command(), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
@@ -438,7 +510,7 @@ def links_lead_nowhere(folder):
     (place.card / "out").symlink_to("/etc")
     (place.card / "out.wav").symlink_to("/etc/passwd")
     (place.card / "round").symlink_to(".")
-    has(place.offload(), "12 OF 12", "3 things on the card that were not copied", "MAY BE WIPED")
+    has(place.offload(), "12 OF 12", "things on the card that were not copied (3):", "MAY BE WIPED")
     outside = folder / "outside"
     outside.mkdir()
     other = Place(folder / "other", "--clean", files=12)
