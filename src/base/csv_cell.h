@@ -6,9 +6,12 @@
 
 namespace hearwood {
 
-/// Appends the cell as it stands in a CSV file. Text that a spreadsheet would run as a formula (it
-/// begins with = + - @ TAB or CR) gets an apostrophe in front; so does text that begins with an
-/// apostrophe, so that a reader can take one off again. Quoted where it has to be.
+/// Text that begins with one of these gets an apostrophe in front, which base/sheet.h takes off
+/// again: a spreadsheet would run it as a formula. The apostrophe itself is among them, or taking
+/// one off would be ambiguous.
+inline constexpr std::string_view kGuardedStarts = "=+-@\t\r'";
+
+/// Appends the cell as it stands in a CSV file: guarded as above, quoted where it has to be.
 void append_csv_text(std::string& out, std::string_view text);
 
 }  // namespace hearwood

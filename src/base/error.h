@@ -10,7 +10,7 @@
 
 namespace hearwood {
 
-/// The exit codes of every command (design: few, documented).
+/// The exit codes of every command; docs/commands.md tells them to users.
 enum class ExitCode {
     ok = 0,
     some_unusable = 1,   ///< finished, but some recordings could not be used
@@ -23,8 +23,7 @@ enum class ExitCode {
 struct Problem {
     enum class Weight { error, warning };
 
-    std::string file =
-        {};  ///< as the user knows it, e.g. "sites.csv"; raw bytes, escaped when shown
+    std::string file = {};   ///< as the user knows it; raw bytes, escaped when shown
     std::size_t line = 0;    ///< counted from 1; 0 when there is none
     std::size_t column = 0;  ///< field of the line, counted from 1; 0 when there is none
     std::string field = {};  ///< name of that column or key; may be empty

@@ -21,6 +21,11 @@ bool is_terminal(int descriptor) {
     return ::isatty(descriptor) != 0 && kind != nullptr && std::strcmp(kind, "dumb") != 0;
 }
 
+/// From one drawing to the next.
+std::chrono::milliseconds pause_between(bool terminal) {
+    return terminal ? std::chrono::milliseconds(200) : std::chrono::minutes(1);
+}
+
 std::string time_text(double seconds) {
     const auto whole = std::lround(seconds);
     if (whole < 60) return fmt::format("{} s", whole);
@@ -39,8 +44,7 @@ Progress::Progress(std::string what, std::string unit, std::uint64_t total, bool
       quiet_(quiet),
       terminal_(is_terminal(2)),
       start_(Clock::now()),
-      next_(start_ +
-            (terminal_ ? std::chrono::milliseconds(200) : std::chrono::milliseconds(60000))) {}
+      next_(start_ + pause_between(terminal_)) {}
 
 Progress::~Progress() {
     finish();
@@ -87,7 +91,7 @@ void Progress::draw(bool last) {
         fmt::print(stderr, "{}\n", line);
     static_cast<void>(std::fflush(stderr));
     drawn_ = true;
-    next_ = now + (terminal_ ? std::chrono::milliseconds(200) : std::chrono::milliseconds(60000));
+    next_ = now + pause_between(terminal_);
 }
 
 bool colours_allowed(int descriptor) {

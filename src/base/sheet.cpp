@@ -9,6 +9,7 @@
 #include <unordered_map>
 #include <utility>
 
+#include "base/csv_cell.h"
 #include "base/file.h"
 #include "base/text.h"
 
@@ -20,12 +21,12 @@ constexpr std::size_t kSheetCells = 16'000'000;
 constexpr const char* kSaveAsUtf8 =
     "in the spreadsheet choose save as, comma-separated text (CSV), character set UTF-8";
 
-/// The program's own tables put an apostrophe before text that a spreadsheet would run as a
-/// formula, and before an apostrophe; it comes off again here.
-std::string without_guard(std::string cell) {
-    constexpr std::string_view kGuarded = "=+-@'";
-    if (cell.size() > 1 && cell[0] == '\'' && kGuarded.find(cell[1]) != std::string_view::npos)
-        cell.erase(0, 1);
+/// A cell without the spaces around it and without the apostrophe that append_csv_text() put in
+/// front.
+std::string cell_text(std::string_view field) {
+    std::string cell = trim(field);
+    if (cell.size() > 1 && cell[0] == '\'' && kGuardedStarts.find(cell[1]) != std::string::npos)
+        return trim(std::string_view(cell).substr(1));
     return cell;
 }
 
@@ -65,16 +66,16 @@ class Parser {
 
   private:
     static void on_field(void* text, std::size_t size, void* self) {
-        static_cast<Parser*>(self)->field(text ? std::string(static_cast<char*>(text), size)
-                                               : std::string());
+        static_cast<Parser*>(self)->field(text ? std::string_view(static_cast<char*>(text), size)
+                                               : std::string_view());
     }
     static void on_row(int, void* self) { static_cast<Parser*>(self)->row(); }
 
-    void field(std::string&& text) {
+    void field(std::string_view text) {
         if (fields_.size() == kSheetColumns)
             return stop(fmt::format("more than {} columns", kSheetColumns),
                         "this cannot be the sheet that was meant");
-        fields_.push_back(without_guard(trim(text)));
+        fields_.push_back(cell_text(text));
     }
 
     void row() {

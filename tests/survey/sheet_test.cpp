@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "base/csv_cell.h"
+#include "base/text.h"
 #include "support.h"
 
 using namespace hearwood;
@@ -70,6 +72,12 @@ TEST_CASE("quoted fields may hold separators, quotes and line breaks") {
 TEST_CASE("the apostrophe that guards a text from being run as a formula comes off") {
     CHECK(table("a,b\n'+08:00,'=x\n''t,'t\n',x\n") ==
           std::vector<Cells>{{"a", "b"}, {"+08:00", "=x"}, {"'t", "'t"}, {"'", "x"}});
+    // Whatever the program itself wrote, less the spaces that every cell loses.
+    for (const std::string text : {"=1", "+1", "-1", "@x", "'x", "\tx", "\rx", "x"}) {
+        std::string row = "a,b\n";
+        append_csv_text(row, text);
+        CHECK(table(row + ",1\n")[1] == Cells{trim(text), "1"});
+    }
 }
 
 TEST_CASE("rows know the line they begin in") {
