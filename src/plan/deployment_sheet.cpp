@@ -10,6 +10,7 @@
 #include "plan/sheet_style.h"
 #include "store/csv_writer.h"
 #include "survey/columns.h"
+#include "survey/windows.h"
 
 namespace hearwood {
 
@@ -17,13 +18,6 @@ namespace {
 
 constexpr std::size_t kLongestNote = 160;
 constexpr std::size_t kLongestName = 60;  // in titles: two lines
-
-std::string cell_of(const std::vector<std::string>& cells, const std::vector<std::string>& columns,
-                    const std::string& name) {
-    const auto found = std::find(columns.begin(), columns.end(), name);
-    const auto at = static_cast<std::size_t>(found - columns.begin());
-    return at < cells.size() ? cells[at] : "";
-}
 
 /// Cut at a character, not inside of one, so that the page keeps its length.
 std::string shortened(std::string text, std::size_t longest = kLongestNote) {
@@ -63,12 +57,11 @@ class Page {
   private:
     const Site& site() const { return survey_.sites[visit_->site]; }
     std::string of_site(const std::string& column) const {
-        return cell_of(site().cells, survey_.site_columns, column);
+        return std::string(cell_in(site(), survey_, column));
     }
     std::string of_deployment(const std::string& column) const {
         if (!visit_->deployment) return "";
-        return cell_of(survey_.deployments[*visit_->deployment].cells, survey_.deployment_columns,
-                       column);
+        return std::string(cell_in(survey_.deployments[*visit_->deployment], survey_, column));
     }
 
     void head(const std::string& number) {
@@ -114,12 +107,8 @@ class Page {
 
     void sun_row(std::chrono::local_days date) {
         const SunTimes sun = parts_.sun(visit_->site, date);
-        const auto dawn = std::find_if(survey_.windows.begin(), survey_.windows.end(),
-                                       [](const Window& window) { return window.name == "dawn"; });
-        std::optional<Span> span;
-        if (dawn != survey_.windows.end())
-            span = parts_.span(visit_->site, date,
-                               static_cast<std::size_t>(dawn - survey_.windows.begin()));
+        const auto dawn = window_named(survey_.windows, "dawn");
+        const auto span = dawn ? parts_.span(visit_->site, date, *dawn) : std::nullopt;
         const std::string window = span ? nearest_minute(span->from, parts_.zone()) + "\u2013" +
                                               nearest_minute(span->to, parts_.zone())
                                         : "-";
@@ -133,7 +122,8 @@ class Page {
         std::string name = of_deployment("clock");
         if (name.empty()) name = survey_.time_zone;
         const auto zone = Zone::find(name);
-        if (!zone || name == "UTC") return name;
+        if (!zone) return name;
+        if (zone->name() == "UTC") return "UTC";
         const auto noon = zone->to_utc(LocalTime(visit_->first) + std::chrono::hours(12));
         const std::string iso = format_iso(noon, *zone);
         const std::string offset = "UTC" + iso.substr(iso.find_first_of("+-", 11));
@@ -278,8 +268,7 @@ void write_deployment_csv(const Survey& survey, const std::vector<Visit>& visits
         for (const std::string& name : header) {
             std::string text;
             if (visit.deployment)
-                text = cell_of(survey.deployments[*visit.deployment].cells,
-                               survey.deployment_columns, name);
+                text = cell_in(survey.deployments[*visit.deployment], survey, name);
             else if (name == "site")
                 text = survey.sites[visit.site].name;
             write_cell(csv, text);

@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cmath>
 
 #include "base/text.h"
@@ -22,9 +21,7 @@ struct OnTrail {
 };
 
 OnTrail trail_of(const Survey& survey, const Site& site) {
-    const auto column = std::find(survey.site_columns.begin(), survey.site_columns.end(), "trail");
-    const auto at = static_cast<std::size_t>(column - survey.site_columns.begin());
-    return {at < site.cells.size() ? site.cells[at] : "", number_in(site, survey, "trail_m")};
+    return {std::string(cell_in(site, survey, "trail")), number_in(site, survey, "trail_m")};
 }
 
 bool is_near(const SitePair& pair, double distance) {

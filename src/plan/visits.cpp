@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "contrast/words.h"
 #include "store/csv_writer.h"
+#include "survey/windows.h"
 
 namespace hearwood {
 
@@ -76,12 +77,6 @@ std::string iso_second(const std::optional<Instant>& instant, const Zone& zone) 
     return format_iso(std::chrono::round<std::chrono::seconds>(*instant), zone);
 }
 
-std::optional<std::size_t> window_named(const Survey& survey, const char* name) {
-    for (std::size_t i = 0; i < survey.windows.size(); ++i)
-        if (survey.windows[i].name == name) return i;
-    return {};
-}
-
 std::string sun_of(const DayParts& parts, std::size_t site, local_days date) {
     const SunTimes sun = parts.sun(site, date);
     if (sun.state == SunTimes::State::always_up) return "up all day  ";
@@ -122,7 +117,7 @@ void write_sun_times(const Survey& survey, const std::vector<Visit>& visits,
                                              "dawn_from", "dawn_to", "state"};
     CsvWriter csv(path, header);
     const DayParts parts(survey);
-    const auto dawn = window_named(survey, "dawn");
+    const auto dawn = window_named(survey.windows, "dawn");
     for (std::size_t site = 0; site < survey.sites.size(); ++site)
         for (const local_days date : dates_of(visits, site)) {
             const SunTimes sun = parts.sun(site, date);

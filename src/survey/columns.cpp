@@ -12,54 +12,54 @@ namespace hearwood {
 namespace {
 
 constexpr double kAny = std::numeric_limits<double>::infinity();
+/// A recorder that woke in 1970 is off by decades; what is off by more than a century is no clock
+/// check, and would overflow the arithmetic of time.
+constexpr double kCenturyS = 3'155'760'000;
 constexpr KnownColumn text_column(const char* name, const char* meaning) {
     return {name, "", -kAny, kAny, meaning};
 }
 
 constexpr KnownColumn kSiteColumns[] = {
     text_column("site", "name of the site"),
-    {"latitude", "degree", -90, 90, "decimal degrees, north positive (WGS 84)"},
-    {"longitude", "degree", -180, 180, "decimal degrees, east positive (WGS 84)"},
+    {"latitude", "degree", -90, 90, "geographic latitude, north positive"},
+    {"longitude", "degree", -180, 180, "geographic longitude, east positive"},
     {"elevation_m", "m", -430, 9000, "height above sea level"},
-    text_column("trail", "trail, path or river along which one reaches the site"),
-    {"trail_m", "m", 0, 1e7, "distance from the beginning of that trail"},
-    text_column("block", "group of neighbouring sites, e.g. a river"),
+    text_column("trail", "trail along which the site lies"),
+    {"trail_m", "m", 0, 1e7, "distance along the trail"},
+    text_column("block", "group of sites within which classes are compared"),
     {"root_mat_cm", "cm", 0, 500, "thickness of the root mat"},
     {"organic_depth_cm", "cm", 0, 5000, "depth of the organic layer"},
-    text_column("mineral_texture", "texture of the mineral soil, by hand"),
+    text_column("mineral_texture", "texture of the mineral soil"),
     {"canopy_height_m", "m", 0, 150, "height of the canopy"},
-    text_column("notes", "anything else"),
+    text_column("notes", "remarks"),
 };
 
 constexpr KnownColumn kDeploymentColumns[] = {
     text_column("deployment", "name of the deployment"),
     text_column("site", "site of sites.csv"),
-    text_column("folder", "where its recordings are, inside the survey folder"),
-    text_column("recorder", "name or serial of the recorder"),
-    text_column("start", "local date-time of setting up, first clock check"),
-    text_column("end", "local date-time of taking in, second clock check"),
-    text_column("clock", "zone of the recorder's clock: UTC, +08:00, or an IANA zone"),
-    {"clock_error_start_s", "s", -kAny, kAny, "recorder minus true time at the start"},
-    {"clock_error_end_s", "s", -kAny, kAny, "recorder minus true time at the end"},
-    {"gain_db", "dB", -100, 200, "gain that was set"},
-    {"height_m", "m", 0, 150, "height of the recorder above the ground"},
-    {"full_scale_db_spl", "dB", 20, 220, "level of a full-scale sine, dB re 20 uPa"},
-    {"expected_minutes_per_hour", "min", 0, 60, "minutes that the schedule records in an hour"},
-    text_column("notes", "anything else"),
+    text_column("folder", "folder of its recordings, from the survey folder"),
+    text_column("recorder", "name of the recorder"),
+    text_column("start", "when the recorder was put out (local)"),
+    text_column("end", "when it was taken in (local)"),
+    text_column("clock", "zone of the recorder's clock"),
+    {"clock_error_start_s", "s", -kCenturyS, kCenturyS,
+     "recorder minus true time when it was put out"},
+    {"clock_error_end_s", "s", -kCenturyS, kCenturyS,
+     "recorder minus true time when it was taken in"},
+    {"gain_db", "dB", -100, 200, "gain of the recorder"},
+    {"height_m", "m", 0, 150, "height above the ground"},
+    {"full_scale_db_spl", "dB re 20 uPa", 20, 220, "sound pressure level of a full-scale sine"},
+    {"expected_minutes_per_hour", "min", 0, 60, "minutes an hour that the schedule should give"},
+    text_column("notes", "remarks"),
 };
 
-const KnownColumn* find(std::span<const KnownColumn> known, const std::string& name) {
+}  // namespace
+
+const KnownColumn* find_column(std::span<const KnownColumn> known, const std::string& name) {
     const auto found = std::find_if(known.begin(), known.end(),
                                     [&](const KnownColumn& column) { return name == column.name; });
     return found == known.end() ? nullptr : &*found;
 }
-
-bool is_number_column(const KnownColumn& column) {
-    return column.unit[0] != '\0';
-}
-
-}  // namespace
-
 std::span<const KnownColumn> known_site_columns() {
     return kSiteColumns;
 }
@@ -74,7 +74,7 @@ void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known
         if (!sheet.column(column.name)) absent.push_back(column.name);
     for (std::size_t c = 0; c < sheet.header.size(); ++c) {
         const std::string& name = sheet.header[c];
-        if (name.empty() || find(known, name)) continue;
+        if (name.empty() || find_column(known, name)) continue;
         if (const auto near = nearest(to_lower_ascii(name), absent))
             problems.push_back({.file = sheet.file,
                                 .line = sheet.header_line,
@@ -110,9 +110,8 @@ std::optional<std::size_t> require_column(const Sheet& sheet, const std::string&
 void settle_numbers(Sheet& sheet, std::span<const KnownColumn> known,
                     std::vector<Problem>& problems) {
     for (std::size_t c = 0; c < sheet.header.size(); ++c) {
-        const KnownColumn* column = find(known, sheet.header[c]);
-        const bool is_text = column && !is_number_column(*column);
-        if (is_text || sheet.header[c].empty()) continue;
+        const KnownColumn* column = find_column(known, sheet.header[c]);
+        if ((column && column->is_text()) || sheet.header[c].empty()) continue;
         for (SheetRow& row : sheet.rows) {
             const SheetNumber number = sheet_number(sheet, row.cells[c]);
             const bool strange = number.state == SheetNumber::State::ambiguous ||

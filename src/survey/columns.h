@@ -2,18 +2,22 @@
 #pragma once
 
 #include <span>
+#include <string>
 
 namespace hearwood {
 
 /// A column that the program knows.
 struct KnownColumn {
     const char* name;
-    const char* unit;    ///< "" for text; "1" for a pure number
-    double least, most;  ///< bounds of a number, ends included
-    const char* meaning;
+    const char* unit;     ///< "" for text
+    double least, most;   ///< bounds of a number, ends included
+    const char* meaning;  ///< for the data package
+    bool is_text() const { return unit[0] == '\0'; }
 };
 /// Of sites.csv and deployments.csv, the required ones first.
 std::span<const KnownColumn> known_site_columns();
 std::span<const KnownColumn> known_deployment_columns();
+/// The known column of that name; null for a column of the survey's own.
+const KnownColumn* find_column(std::span<const KnownColumn> known, const std::string& name);
 
 }  // namespace hearwood

@@ -28,8 +28,8 @@ struct Span {
 };
 
 /// Finds day parts. One object serves all threads; sun and windows are worked out once a site and
-/// date, so that a call costs well under a microsecond. Keeps a reference to the survey's windows
-/// and sites by copy.
+/// date, so that a call costs well under a microsecond. Keeps copies of the survey's windows and of
+/// its sites' coordinates.
 ///
 /// A window belongs to the date in which its `from` lies. Its `to` is the first one after that: on
 /// the same date or, where the window crosses midnight, on the next; a night belongs to its

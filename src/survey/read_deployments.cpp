@@ -128,7 +128,7 @@ class DeploymentRows {
         made.folder = inside_folder(survey_.folder, row.cells[*column], reason);
         if (!reason.empty())
             return refuse(row, "folder", reason,
-                          "name a folder inside it, such as recordings/" +
+                          "name a folder inside the survey folder, such as recordings/" +
                               (made.name.empty() ? "D01" : made.name));
         if (const auto taken = folder_taken(made.folder); !taken.empty())
             refuse(row, "folder", taken,

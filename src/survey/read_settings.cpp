@@ -30,13 +30,13 @@ struct Reading {
     std::vector<Problem>& problems;
 
     TomlSection section(const std::string& name) const {
-        return TomlSection(kSettingsFile, "[" + name + "]", root[name].as_table(), problems);
+        return TomlSection("[" + name + "]", root[name].as_table(), problems);
     }
 };
 
 void refuse_unknown_sections(const Reading& reading) {
     const std::vector<std::string> names(std::begin(kSections), std::end(kSections));
-    TomlSection top(kSettingsFile, "", &reading.root, reading.problems);
+    TomlSection top("", &reading.root, reading.problems);
     for (const std::string& key : keys_in_file_order(reading.root)) {
         const bool known = std::find(names.begin(), names.end(), key) != names.end();
         if (known && reading.root[key].is_table()) continue;
@@ -163,7 +163,7 @@ void read_screen(const Reading& reading) {
 void read_primary(TomlSection& contrast, const Reading& reading) {
     const toml::table* table = contrast.table("primary");
     if (!table) return;
-    TomlSection in(kSettingsFile, "[contrast] primary", table, reading.problems);
+    TomlSection in("[contrast] primary", table, reading.problems);
     ContrastSettings& settings = reading.survey.contrast;
     settings.primary_index = in.text("index").value_or("");
     settings.primary_window = in.text("window").value_or("");

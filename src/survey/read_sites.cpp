@@ -53,7 +53,11 @@ class SiteRows {
   public:
     SiteRows(Survey& survey, const Sheet& sheet, const SiteColumns& columns,
              std::vector<Problem>& problems)
-        : survey_(survey), sheet_(sheet), columns_(columns), problems_(problems) {}
+        : survey_(survey),
+          sheet_(sheet),
+          columns_(columns),
+          problems_(problems),
+          zone_(Zone::find(survey.time_zone)) {}
 
     void add(const SheetRow& row) {
         Site site;
@@ -109,10 +113,9 @@ class SiteRows {
             warn(row, *columns_.latitude,
                  fmt::format("the same coordinates as the site of line {}", before->second),
                  "two sites at one place are one replicate: check the numbers");
-        const auto zone = Zone::find(survey_.time_zone);
-        if (survey_.time_zone.empty() || !zone) return;
+        if (!zone_) return;  // told already
         const auto offset =
-            zone->to_local(Instant(std::chrono::hours(24 * 365 * 61))).offset;  // 2030
+            zone_->to_local(Instant(std::chrono::hours(24 * 365 * 61))).offset;  // 2030
         double apart = static_cast<double>(offset.count()) / 3600 - site.longitude / 15;
         apart -= 24 * std::round(apart / 24);
         if (std::abs(apart) > kMostHoursFromSun)
@@ -126,6 +129,7 @@ class SiteRows {
     const Sheet& sheet_;
     const SiteColumns& columns_;
     std::vector<Problem>& problems_;
+    std::optional<Zone> zone_;  ///< the survey's, when its name is one
     std::map<std::string, std::size_t> lines_, spellings_;
     std::map<std::pair<double, double>, std::size_t> places_;
 };

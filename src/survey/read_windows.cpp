@@ -33,7 +33,7 @@ std::optional<WindowEdge> read_edge(TomlSection& in, const std::string& key) {
 
 std::optional<Window> read_window(const std::string& name, const toml::table& table,
                                   std::vector<Problem>& problems) {
-    TomlSection in(kSettingsFile, "[windows] " + name, &table, problems);
+    TomlSection in("[windows] " + name, &table, problems);
     const auto from = read_edge(in, "from");
     const auto to = read_edge(in, "to");
     in.refuse_unknown();
@@ -57,7 +57,7 @@ std::optional<Window> read_window(const std::string& name, const toml::table& ta
 void read_windows(const toml::table* table, std::vector<Window>& windows,
                   std::vector<Problem>& problems) {
     if (!table) return;
-    TomlSection in(kSettingsFile, "[windows]", table, problems);
+    TomlSection in("[windows]", table, problems);
     std::vector<Window> added;
     for (const std::string& name : keys_in_file_order(*table)) {
         const auto built_in =

@@ -18,7 +18,7 @@ struct Band {
     bool operator==(const Band&) const = default;
 };
 
-/// [measure] and [bands]: what the numbers of a segment depend on (measures.md, section 1).
+/// [measure] and [bands]: what the numbers of a segment depend on (docs/measures.md, section 1).
 struct MeasureSettings {
     double segment_s = 60;
     int frame = 512;

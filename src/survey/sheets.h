@@ -20,7 +20,7 @@ inline constexpr const char* kDeploymentsFile = "deployments.csv";
 void read_settings(Survey& survey, std::vector<Problem>& problems);
 /// `whole` is false when the sheet could not be read whole: unknown sites are then not told.
 void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems);
-
+/// `all_sites`: every site of the survey is known, so that another name is a problem.
 void read_deployments(Survey& survey, bool all_sites, std::vector<Problem>& problems);
 
 // For the two CSV readers.
@@ -31,12 +31,12 @@ void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known
 /// The position of a required column; a problem that names the nearest header when it is not there.
 std::optional<std::size_t> require_column(const Sheet& sheet, const std::string& name,
                                           const std::string& why, std::vector<Problem>& problems);
-/// Numbers of the known columns are checked against their bounds. In every other column (notes
-/// aside) a number that is ambiguous is a problem. Numbers come out in the program's own writing,
-/// with a decimal point.
+/// Numbers of the known columns are checked against their bounds; known columns of text stay as
+/// they are. In a column of the survey's own an ambiguous number is a problem. Numbers come out in
+/// the program's own writing, with a decimal point.
 void settle_numbers(Sheet& sheet, std::span<const KnownColumn> known,
                     std::vector<Problem>& problems);
-/// True when the name has a visible character and no control characters; else a problem.
+/// True when the name is not empty and has no control characters; else a problem.
 bool usable_name(const Sheet& sheet, const SheetRow& row, std::size_t column,
                  std::vector<Problem>& problems);
 

@@ -52,8 +52,8 @@ SunPosition sun_position(Instant instant) {
     return {std::asin(std::sin(obliquity) * std::sin(apparent_longitude)), 4 * equation / kRadians};
 }
 
-/// The solar noon nearest to `about`: two rounds, since the equation of time moves by 30 s a day at
-/// most.
+/// The solar noon nearest to `about`. Rounds, since the equation of time moves by 30 s a day: two
+/// settle it, the third covers a noon of the neighbouring date.
 Instant solar_noon(Instant about, double longitude) {
     Instant noon = about;
     for (int round = 0; round < 3; ++round) {

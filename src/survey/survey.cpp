@@ -10,13 +10,11 @@ namespace hearwood {
 
 namespace {
 
-std::optional<double> number_at(const std::vector<std::string>& cells,
-                                const std::vector<std::string>& columns,
-                                const std::string& column) {
+std::string_view cell_at(const std::vector<std::string>& cells,
+                         const std::vector<std::string>& columns, const std::string& column) {
     const auto found = std::find(columns.begin(), columns.end(), column);
     const auto at = static_cast<std::size_t>(found - columns.begin());
-    if (found == columns.end() || at >= cells.size()) return {};
-    return parse_number(cells[at]);
+    return at < cells.size() ? std::string_view(cells[at]) : std::string_view();
 }
 
 void warn_of_empty_sites(Survey& survey, std::vector<Problem>& problems) {
@@ -65,13 +63,22 @@ Survey load_survey(const std::filesystem::path& folder) {
     return survey;
 }
 
+std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column) {
+    return cell_at(site.cells, survey.site_columns, column);
+}
+
+std::string_view cell_in(const Deployment& deployment, const Survey& survey,
+                         const std::string& column) {
+    return cell_at(deployment.cells, survey.deployment_columns, column);
+}
+
 std::optional<double> number_in(const Site& site, const Survey& survey, const std::string& column) {
-    return number_at(site.cells, survey.site_columns, column);
+    return parse_number(cell_in(site, survey, column));
 }
 
 std::optional<double> number_in(const Deployment& deployment, const Survey& survey,
                                 const std::string& column) {
-    return number_at(deployment.cells, survey.deployment_columns, column);
+    return parse_number(cell_in(deployment, survey, column));
 }
 
 std::optional<double> mean_over_deployments(const Survey& survey, std::size_t site,

@@ -5,7 +5,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
-#include <utility>
+#include <string_view>
 #include <vector>
 
 #include "base/error.h"
@@ -59,6 +59,10 @@ struct Survey {
 /// Reads the three sheets. Errors: InputError with every problem of all three sheets.
 Survey load_survey(const std::filesystem::path& folder);
 
+/// The cell of a named column as it was read; empty when the sheet has no such column.
+std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column);
+std::string_view cell_in(const Deployment& deployment, const Survey& survey,
+                         const std::string& column);
 /// The cell of a named column as a number, where the sheet has that column and the cell is one.
 std::optional<double> number_in(const Site& site, const Survey& survey, const std::string& column);
 std::optional<double> number_in(const Deployment& deployment, const Survey& survey,

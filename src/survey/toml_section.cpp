@@ -7,6 +7,7 @@
 #include <sstream>
 
 #include "base/text.h"
+#include "survey/sheets.h"
 
 namespace hearwood {
 
@@ -52,9 +53,8 @@ std::vector<std::string> keys_in_file_order(const toml::table& table) {
     return keys;
 }
 
-TomlSection::TomlSection(std::string file, std::string name, const toml::table* table,
-                         std::vector<Problem>& problems)
-    : file_(std::move(file)), name_(std::move(name)), table_(table), problems_(problems) {}
+TomlSection::TomlSection(std::string name, const toml::table* table, std::vector<Problem>& problems)
+    : name_(std::move(name)), table_(table), problems_(problems) {}
 
 const toml::node* TomlSection::find(const std::string& key) {
     if (std::find(known_.begin(), known_.end(), key) == known_.end()) known_.push_back(key);
@@ -65,9 +65,8 @@ bool TomlSection::has(const std::string& key) const {
     return table_ && table_->contains(key);
 }
 
-void TomlSection::refuse(const std::string& key, std::string what, std::string mend,
-                         Problem::Weight weight) {
-    Problem problem{.file = file_, .field = trim(name_ + " " + key)};
+void TomlSection::refuse(const std::string& key, std::string what, std::string mend) {
+    Problem problem{.file = kSettingsFile, .field = trim(name_ + " " + key)};
     const toml::node* node = table_ ? table_->get(key) : nullptr;
     if (node) problem.value = shown(*node);
     const toml::source_region* place = node     ? &node->source()
@@ -77,7 +76,6 @@ void TomlSection::refuse(const std::string& key, std::string what, std::string m
     if (place && node) problem.column = place->begin.column;
     problem.what = std::move(what);
     problem.mend = std::move(mend);
-    problem.weight = weight;
     problems_.push_back(std::move(problem));
 }
 

@@ -21,8 +21,7 @@ std::vector<std::string> keys_in_file_order(const toml::table& table);
 class TomlSection {
   public:
     /// `name` as users know it: "[measure]". A null table stands for a section that is not there.
-    TomlSection(std::string file, std::string name, const toml::table* table,
-                std::vector<Problem>& problems);
+    TomlSection(std::string name, const toml::table* table, std::vector<Problem>& problems);
 
     bool has(const std::string& key) const;
     // Each takes the key if it is there and well-formed; otherwise it says what is wrong and gives
@@ -46,8 +45,7 @@ class TomlSection {
     /// most 40.
     bool name_fits(const std::string& key, const char* what);
     /// A problem at a key (or at the section, when it is not there).
-    void refuse(const std::string& key, std::string what, std::string mend,
-                Problem::Weight weight = Problem::Weight::error);
+    void refuse(const std::string& key, std::string what, std::string mend);
     /// Told when a key is needed and not there. `example` is a whole line.
     void missing(const std::string& key, const std::string& example);
     /// Every key that was never asked for is a problem that names the nearest one that was.
@@ -56,7 +54,7 @@ class TomlSection {
   private:
     const toml::node* find(const std::string& key);
 
-    std::string file_, name_;
+    std::string name_;
     const toml::table* table_;
     std::vector<Problem>& problems_;
     std::vector<std::string> known_;

@@ -47,6 +47,12 @@ std::vector<Window> built_in_windows() {
             {"night", {Anchor::sunset, 0}, {Anchor::sunrise, 0}}};
 }
 
+std::optional<std::size_t> window_named(std::span<const Window> windows, std::string_view name) {
+    for (std::size_t i = 0; i < windows.size(); ++i)
+        if (windows[i].name == name) return i;
+    return {};
+}
+
 std::optional<WindowEdge> parse_window_edge(std::string_view text) {
     const std::string word = to_lower_ascii(trim(text));
     if (const auto minutes = clock_minutes(word)) return WindowEdge{Anchor::clock, *minutes};

@@ -27,7 +27,7 @@ constexpr seconds kLast{7'258'118'400};
 
 /// Names in the folder of zone data that are not zones: copies of the data with leap seconds,
 /// defaults of the machine.
-bool usable_name(std::string_view name) {
+bool is_zone_name(std::string_view name) {
     return !name.starts_with("right/") && !name.starts_with("posix/") && name != "localtime" &&
            name != "posixrules" && name != "Factory";
 }
@@ -104,7 +104,7 @@ Zone Zone::fixed(seconds offset) {
 std::optional<Zone> Zone::find(std::string_view name) {
     if (name == "UTC" || name == "Z") return Zone();
     if (const auto offset = parse_offset(name)) return fixed(*offset);
-    if (!usable_name(name)) return {};
+    if (!is_zone_name(name)) return {};
     // The library's list of zones is made on first use; one thread at a time may do that.
     static std::mutex mutex;
     const std::lock_guard lock(mutex);
@@ -134,7 +134,7 @@ std::string zone_mend(std::string_view name) {
     std::vector<std::string> names;
     try {
         for (const date::time_zone& zone : date::get_tzdb().zones)
-            if (usable_name(zone.name())) names.push_back(zone.name());
+            if (is_zone_name(zone.name())) names.push_back(zone.name());
     } catch (const std::runtime_error&) {
         return "the machine's zone data are missing: install the package tzdata, or write an "
                "offset such as "

@@ -13,8 +13,8 @@ namespace hearwood {
 
 /// A time zone: an IANA zone from the system's data, "UTC", or a fixed offset such as "+08:00".
 /// Small and cheap to copy; its table of changes is made once and never altered, so that any number
-/// of threads may use it. The table runs from 1900 to the end of the system's data (2037 for rules
-/// that go on).
+/// of threads may use it. The table runs from 1900 to 2200 as far as the system's data go; behind
+/// their end (2037 for rules that go on) the last offset holds.
 class Zone {
   public:
     /// UTC.

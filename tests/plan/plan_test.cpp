@@ -249,6 +249,27 @@ TEST_CASE("texts of the sheets cannot become markup of the printed sheet") {
     CHECK(html.find("http") == std::string::npos);  // nothing is loaded from elsewhere
 }
 
+TEST_CASE("the sheet says what the recorder's clock is set to, by name and by offset") {
+    const auto clock_said = [](const std::string& clock) {
+        SheetTexts texts;
+        texts.deployments =
+            "deployment,site,folder,start,clock\n"
+            "D1,S1,recordings/D1,2031-05-04 12:00," +
+            clock + "\n";
+        const Survey survey = texts.load();
+        Lines undated;
+        const std::string html =
+            deployment_sheet_html(survey, visits_of(survey, {}, 3, undated), Lines(4, ""));
+        const std::string before = "<dt>clock set to</dt><dd>";
+        const std::size_t at = html.find(before) + before.size();
+        return html.substr(at, html.find("</dd>", at) - at);
+    };
+    CHECK(clock_said("") == "Asia/Kuching, UTC+08:00");
+    CHECK(clock_said("+07:00") == "UTC+07:00");
+    CHECK(clock_said("UTC") == "UTC");
+    CHECK(clock_said("Z") == "UTC");
+}
+
 TEST_CASE("the deployment sheet as CSV loads as deployments.csv again") {
     SheetTexts texts;
     texts.deployments =

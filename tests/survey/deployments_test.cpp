@@ -56,7 +56,7 @@ TEST_CASE("names and sites that cannot be") {
 }
 
 TEST_CASE("folders that leave the survey, or belong to another row") {
-    const std::string mend = "; name a folder inside it, such as recordings/D5";
+    const std::string mend = "; name a folder inside the survey folder, such as recordings/D5";
     CHECK(with_row("D5,S1,/media/card,,,,,,,") ==
           Lines{"deployments.csv:6:3 (folder) '/media/card': a folder outside the survey folder" +
                 mend});
@@ -103,8 +103,7 @@ TEST_CASE("a folder that leaves the survey by a symbolic link is refused, one in
         REQUIRE(error.problems().size() == 4);
         CHECK(one_line(error.problems()[0]) ==
               "deployments.csv:2:3 (folder) 'recordings/D1': a symbolic link leads out of the "
-              "survey folder; name a folder inside it, "
-              "such as recordings/D1");
+              "survey folder; name a folder inside the survey folder, such as recordings/D1");
     }
 }
 
@@ -177,6 +176,11 @@ TEST_CASE("numbers out of their range") {
     CHECK(with_row("D5,S1,recordings/D5,,,,,,,300") ==
           Lines{"deployments.csv:6:10 (gain_db) '300': gain_db runs from -100 to 200; check the "
                 "value and its unit (dB)"});
+    // A clock set back to 1970 is off by decades; by more than a century is none.
+    CHECK(with_row("D5,S1,recordings/D5,,,,,1.9e9,,").size() == 1);
+    CHECK(with_row("D5,S1,recordings/D5,,,,,-1e300,,").at(0) ==
+          "deployments.csv:6:8 (clock_error_start_s) '-1e300': clock_error_start_s runs from "
+          "-3155760000 to 3155760000; check the value and its unit (s)");
 }
 
 TEST_CASE("columns that are not there, or look like a slip") {
