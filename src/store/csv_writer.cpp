@@ -4,7 +4,6 @@
 
 #include <stdexcept>
 
-#include "base/sha256.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -15,18 +14,12 @@ constexpr std::size_t kDrainBytes = 1 << 18;
 
 }  // namespace
 
-struct CsvWriter::Sum {
-    Sha256 sha256;
-};
-
 CsvWriter::CsvWriter(std::filesystem::path target, std::span<const std::string> header)
-    : file_(std::move(target)), sum_(std::make_unique<Sum>()), columns_(header.size()) {
+    : file_(std::move(target)), columns_(header.size()) {
     for (const std::string& name : header) text(name);
     end_row();
     rows_ = 0;
 }
-
-CsvWriter::~CsvWriter() = default;
 
 void CsvWriter::separate() {
     if (cell_++ > 0) buffer_ += ',';
@@ -71,7 +64,7 @@ void CsvWriter::end_row() {
 
 void CsvWriter::drain() {
     file_.write(buffer_);
-    sum_->sha256.add(buffer_.data(), buffer_.size());
+    sum_.add(buffer_.data(), buffer_.size());
     bytes_ += buffer_.size();
     buffer_.clear();
 }
@@ -79,7 +72,7 @@ void CsvWriter::drain() {
 CsvWriter::Written CsvWriter::commit() {
     drain();
     file_.commit();
-    return {bytes_, rows_, sum_->sha256.finish()};
+    return {bytes_, rows_, sum_.finish()};
 }
 
 }  // namespace hearwood

@@ -7,7 +7,6 @@
 
 #include <cstdint>
 #include <filesystem>
-#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -16,6 +15,7 @@
 
 #include "base/csv_cell.h"
 #include "base/file.h"
+#include "base/sha256.h"
 
 namespace hearwood {
 
@@ -42,15 +42,13 @@ class CsvWriter {
         std::string sha256;
     };
     Written commit();
-    ~CsvWriter();
 
   private:
     void separate();
     void drain();
 
-    struct Sum;  // running SHA-256
     AtomicFile file_;
-    std::unique_ptr<Sum> sum_;
+    Sha256 sum_;  // of what is drained
     std::string buffer_;
     std::size_t columns_, cell_ = 0;
     std::uint64_t rows_ = 0, bytes_ = 0;

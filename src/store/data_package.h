@@ -38,7 +38,7 @@ struct TableDescription {
     std::vector<std::string> primary_key{};
     std::vector<ForeignKey> foreign_keys{};
     std::uint64_t bytes = 0;
-    std::string sha256;  ///< written as "sha256:..."
+    std::string sha256{};  ///< written as "sha256:..."
 };
 
 struct PackageDescription {

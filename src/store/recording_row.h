@@ -59,9 +59,4 @@ struct RecordingRow {
     bool salvaged() const { return !proved && !card_path.empty() && !sha256.empty(); }
 };
 
-/// "2024-03-01T05:00:00" (".250" when there are milliseconds), and back; nothing when it is not
-/// such a time.
-std::string wall_time_text(LocalTime time);
-std::optional<LocalTime> parse_wall_time(std::string_view text);
-
 }  // namespace hearwood

@@ -30,7 +30,7 @@ RecordingRow read_row(const Statement& row) {
     r.path = row.text(c++);
     r.size = row.integer(c++);
     r.mtime_ns = row.integer(c++);
-    r.start = parse_wall_time(row.text(c++));
+    r.start = parse_local_time(row.text(c++));
     if (!row.is_null(c)) r.start_offset_s = static_cast<int>(row.integer(c));
     ++c;
     r.start_source = row.text(c++);
@@ -99,7 +99,7 @@ std::int64_t Store::put(const RecordingRow& r) {
             "?23, "
             "start_order_ms = ?24 RETURNING id");
     std::string wall;
-    if (r.start) wall = wall_time_text(*r.start);
+    if (r.start) wall = format_local(*r.start);
     int p = 1;
     put.bind(p++, std::string_view(r.deployment));
     put.bind(p++, std::string_view(r.path));

@@ -1,4 +1,4 @@
-// Store: the tables segments and spectra, and joining two stores.
+// Store: the tables segments and spectra.
 #include <fmt/core.h>
 
 #include <string>
@@ -39,7 +39,7 @@ void read_segment(const Statement& statement, std::size_t values, SegmentRow& ro
         row.values[i] = statement.number(kSegmentKeyColumns + static_cast<int>(i));
 }
 
-/// Runs a statement whose two parameters are the first and the last possible segment id of a
+/// For a statement whose two parameters are the first and the last possible segment id of a
 /// recording.
 void bind_range(Statement& statement, std::int64_t recording) {
     statement.bind(1, segment_id(recording, 0, 0));

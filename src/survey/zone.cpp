@@ -1,13 +1,16 @@
 #include "survey/zone.h"
 
 #include <date/tz.h>
+#include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdlib>
 #include <mutex>
 #include <stdexcept>
 #include <utility>
 #include <vector>
 
+#include "base/error.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -32,16 +35,13 @@ bool is_zone_name(std::string_view name) {
            name != "posixrules" && name != "Factory";
 }
 
+/// "+08:00"; seconds only where there are some: before zones were made, offsets were local mean
+/// time.
 std::string offset_name(seconds offset) {
-    const auto minutes = std::abs(offset.count()) / 60;
-    char text[8];
-    text[0] = offset.count() < 0 ? '-' : '+';
-    text[1] = static_cast<char>('0' + minutes / 600);
-    text[2] = static_cast<char>('0' + minutes / 60 % 10);
-    text[3] = ':';
-    text[4] = static_cast<char>('0' + minutes % 60 / 10);
-    text[5] = static_cast<char>('0' + minutes % 10);
-    text[6] = '\0';
+    const auto s = std::abs(offset.count());
+    std::string text =
+        fmt::format("{}{:02}:{:02}", offset.count() < 0 ? '-' : '+', s / 3600, s / 60 % 60);
+    if (s % 60 != 0) text += fmt::format(":{:02}", s % 60);
     return text;
 }
 
@@ -156,6 +156,27 @@ Instant Zone::to_utc(LocalTime time) const {
 Zone::Local Zone::to_local(Instant instant) const {
     const seconds offset = table_->changes[table_->at(instant.time_since_epoch())].offset;
     return {LocalTime{instant.time_since_epoch() + offset}, offset};
+}
+
+std::string format_iso(Instant instant, const Zone& zone) {
+    const auto [time, offset] = zone.to_local(instant);
+    return format_local(time) + (zone.name() == "UTC" ? "Z" : offset_name(offset));
+}
+
+std::optional<seconds> parse_offset(std::string_view text) {
+    if (text == "Z") return seconds(0);
+    if (text.empty() || (text[0] != '+' && text[0] != '-')) return {};
+    std::string digits(text.substr(1));
+    if (digits.size() == 5 && digits[2] == ':') digits.erase(2, 1);
+    if (digits.size() == 2) digits += "00";
+    const bool four = digits.size() == 4 && std::all_of(digits.begin(), digits.end(), [](char c) {
+                          return c >= '0' && c <= '9';
+                      });
+    if (!four) return {};
+    const auto number = parse_integer(digits).value();  // hours and minutes side by side
+    const seconds offset = std::chrono::hours(number / 100) + std::chrono::minutes(number % 100);
+    if (number % 100 > 59 || offset > kLargestOffset) return {};
+    return text[0] == '-' ? -offset : offset;
 }
 
 }  // namespace hearwood

@@ -1,4 +1,4 @@
-// Zones: from a wall clock to a point of time and back, and times as text.
+// Zones: from a wall clock to a point of time and back.
 #pragma once
 
 #include <chrono>
@@ -7,7 +7,7 @@
 #include <string>
 #include <string_view>
 
-#include "survey/survey.h"
+#include "base/wall_time.h"
 
 namespace hearwood {
 
@@ -61,18 +61,6 @@ std::string zone_mend(std::string_view name);
 /// "2031-05-04T05:40:00+08:00"; milliseconds only where they are not zero; 'Z' when the zone is
 /// UTC.
 std::string format_iso(Instant instant, const Zone& zone);
-/// "2031-05-04T05:40:00", milliseconds only where they are not zero.
-std::string format_local(LocalTime time);
-/// "2031-05-04".
-std::string format_date(std::chrono::local_days date);
-/// "05:40", rounded down to the minute; nearest-minute rounding is the caller's.
-std::string format_clock(LocalTime time);
-
-/// "2031-05-04 05:40", with 'T' for the space, with seconds, with a fraction of up to three digits.
-/// Years 1900 to 2199.
-std::optional<LocalTime> parse_local_time(std::string_view text);
-/// "2031-05-04".
-std::optional<std::chrono::local_days> parse_date(std::string_view text);
 /// "+08:00", "-0330", "+08", "Z"; within 18 hours.
 std::optional<std::chrono::seconds> parse_offset(std::string_view text);
 

@@ -50,7 +50,7 @@ TEST_CASE("every channel of every segment is measured once") {
     CHECK(row->state == RecordingState::measured);
     CHECK(row->channels == 2);
     CHECK(row->deployment == "D2");
-    CHECK(wall_time_text(*row->start) == "2031-05-04T05:00:00");
+    CHECK(format_local(*row->start) == "2031-05-04T05:00:00");
     int incomplete = 0;
     store.for_each_segment_of(row->id, [&](const SegmentRow& segment) {
         CHECK(segment.first_sample == segment.segment * 48'000);

@@ -111,7 +111,7 @@ inline std::string all_of(const Store& store) {
     std::string text = store.settings() ? store.settings()->json + "\n" : "";
     store.for_each_recording([&](const RecordingRow& r) {
         text += r.deployment + "|" + r.path + "|" + std::to_string(r.size) + "|" +
-                (r.start ? wall_time_text(*r.start) : "") + "|" + r.start_source + "|" +
+                (r.start ? format_local(*r.start) : "") + "|" + r.start_source + "|" +
                 std::to_string(r.sample_rate) + "|" + std::to_string(r.channels) + "|" +
                 std::to_string(r.bits) + "|" + r.format + "|" + std::to_string(r.frames) + "|" +
                 format_number(r.lost_s) + "|" + std::to_string(r.spoilt_segments) + "|" +

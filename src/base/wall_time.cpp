@@ -1,11 +1,8 @@
-// Times as text, both ways, independent of the locale.
+#include "base/wall_time.h"
+
 #include <fmt/format.h>
 
-#include <cctype>
-#include <chrono>
-
 #include "base/text.h"
-#include "survey/zone.h"
 
 namespace hearwood {
 
@@ -93,17 +90,6 @@ std::string format_local(LocalTime time) {
     return text;
 }
 
-std::string format_iso(Instant instant, const Zone& zone) {
-    const auto [time, offset] = zone.to_local(instant);
-    std::string text = format_local(time);
-    if (zone.name() == "UTC") return text + "Z";
-    const auto s = std::abs(offset.count());
-    text += fmt::format("{}{:02}:{:02}", offset.count() < 0 ? '-' : '+', s / 3600, s / 60 % 60);
-    // Before zones were made, offsets were local mean time, to the second.
-    if (s % 60 != 0) text += fmt::format(":{:02}", s % 60);
-    return text;
-}
-
 std::optional<LocalTime> parse_local_time(std::string_view text) {
     const std::string trimmed = trim(text);
     std::string_view rest = trimmed;
@@ -122,24 +108,6 @@ std::optional<local_days> parse_date(std::string_view text) {
     const auto date = take_date(rest);
     if (!date || !rest.empty()) return {};
     return date;
-}
-
-std::optional<seconds> parse_offset(std::string_view text) {
-    if (text == "Z") return seconds(0);
-    if (text.empty() || (text[0] != '+' && text[0] != '-')) return {};
-    std::string_view rest = text.substr(1);
-    const auto h = take_number(rest, 2);
-    if (!h) return {};
-    int m = 0;
-    if (!rest.empty()) {
-        take(rest, ':');
-        const auto minute = take_number(rest, 2);
-        if (!minute || !rest.empty()) return {};
-        m = *minute;
-    }
-    const seconds offset = hours(*h) + minutes(m);
-    if (m > 59 || offset > hours(18)) return {};
-    return text[0] == '-' ? -offset : offset;
 }
 
 }  // namespace hearwood
