@@ -102,7 +102,7 @@ std::size_t AudioFile::read_float(std::uint64_t from, float* interleaved, std::s
 void AudioFile::check_end() {
     State& state = *state_;
     if (!state.info.seeks_cheaply || state.end == 0 || state.ended_early) return;
-    char frame[kMostAudioChannels * sizeof(double)];
+    alignas(double) char frame[kMostAudioChannels * sizeof(double)];
     read(state.end - 1, frame, 1);
     if (!state.ended_early) return;
     // The jump tells that the end is missing, not where the sound ends: reading does.
@@ -115,20 +115,6 @@ void AudioFile::check_end() {
 }
 
 namespace {
-
-std::optional<Unreadable> implausible(const AudioInfo& info) {
-    const auto refuse = [](const std::string& what) {
-        return Unreadable{UnreadableKind::implausible, what,
-                          "the header is broken, or this is no recording"};
-    };
-    if (info.channels < 1 || info.channels > kMostAudioChannels)
-        return refuse("the header says " + grouped(info.channels) + " channels");
-    if (info.sample_rate < kLowestSampleRate || info.sample_rate > kHighestSampleRate)
-        return refuse("the header says " + grouped(info.sample_rate) +
-                      " Hz; sample rates run from " + grouped(kLowestSampleRate) + " to " +
-                      grouped(kHighestSampleRate) + " Hz");
-    return std::nullopt;
-}
 
 Unreadable unknown_kind(std::string_view first_bytes) {
     return {UnreadableKind::not_audio,
@@ -238,7 +224,7 @@ std::variant<AudioFile, Unreadable> open_audio(const std::filesystem::path& path
     if (!laid_out && !state->take_sound()) return cannot_decode(state->stream);
 
     AudioInfo& info = state->info;
-    if (auto refusal = implausible(info)) return std::move(*refusal);
+    if (auto refusal = implausible(info.channels, info.sample_rate)) return std::move(*refusal);
     state->stream.set_type(info.format, info.channels, info.seeks_cheaply);
     state->count_frames();
     if (info.frames == 0) return kNoSamples;

@@ -1,5 +1,7 @@
 #include "audio/container.h"
 
+#include "base/text.h"
+
 namespace hearwood {
 
 Container container_of(std::string_view bytes) {
@@ -11,6 +13,19 @@ Container container_of(std::string_view bytes) {
     const bool is_mp3 = bytes.substr(0, 3) == "ID3" ||
                         (bytes.size() >= 2 && bytes[0] == '\xFF' && (bytes[1] & 0xE0) == 0xE0);
     return is_mp3 ? Container::other_sound : Container::none;
+}
+
+std::optional<Unreadable> implausible(std::int64_t channels, std::int64_t sample_rate) {
+    std::string what;
+    if (channels < 1 || channels > kMostAudioChannels)
+        what = grouped(channels) + " channels; a recording has 1 to " + grouped(kMostAudioChannels);
+    else if (sample_rate < kLowestSampleRate || sample_rate > kHighestSampleRate)
+        what = grouped(sample_rate) + " Hz; sample rates run from " + grouped(kLowestSampleRate) +
+               " to " + grouped(kHighestSampleRate) + " Hz";
+    else
+        return std::nullopt;
+    return Unreadable{UnreadableKind::implausible, "the header says " + what,
+                      "the header is broken, or this is no recording; nothing of it was used"};
 }
 
 std::string container_name(int format) {

@@ -4,6 +4,8 @@
 
 #include <sndfile.h>
 
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -13,6 +15,10 @@
 namespace hearwood {
 
 enum class Container { wave, other_sound, none };
+
+/// Why no recorder has so many channels or such a rate (in Hz): the header is broken. Nothing when
+/// both are plausible.
+std::optional<Unreadable> implausible(std::int64_t channels, std::int64_t sample_rate);
 
 /// From the first bytes of a file (12 are enough). libsndfile is only asked about what begins like
 /// sound that we mean to read: it also knows formats so vague that a text file can pass for them.

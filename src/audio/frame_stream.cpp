@@ -97,7 +97,8 @@ bool FrameStream::go_to(std::uint64_t frame) {
         return true;
     }
     if ((frame < position_ || !sound_) && !reopen()) return false;
-    char scratch[8192];  // holds a frame of kMostAudioChannels doubles many times over
+    alignas(
+        double) char scratch[8192];  // holds a frame of kMostAudioChannels doubles many times over
     while (position_ < frame) {
         const std::uint64_t most = std::min(frame - position_, sizeof scratch / frame_bytes_);
         const sf_count_t got =

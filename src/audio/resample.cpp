@@ -35,12 +35,13 @@ class Phases {
     /// The value `phase` steps after input `at`.
     float value(std::span<const float> samples, std::int64_t at, std::int64_t phase) const {
         const std::int64_t taps = 2 * reach_ + 2;
-        const float* weights = weights_.data() + phase * taps - (at - reach_);
-        const std::int64_t first = std::max<std::int64_t>(0, at - reach_);
+        const float* weights = weights_.data() + phase * taps;
+        const std::int64_t begin = at - reach_;  // the input of the first weight
+        const std::int64_t first = std::max<std::int64_t>(0, begin);
         const std::int64_t last =
             std::min(static_cast<std::int64_t>(samples.size()) - 1, at + reach_ + 1);
         double sum = 0;
-        for (std::int64_t k = first; k <= last; ++k) sum += weights[k] * samples[k];
+        for (std::int64_t k = first; k <= last; ++k) sum += weights[k - begin] * samples[k];
         return static_cast<float>(sum);
     }
 

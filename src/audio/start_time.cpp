@@ -39,22 +39,18 @@ const char* name_of(StartSource source) {
     return "";
 }
 
-struct StartTimeReader::Pattern {
-    NamePattern pattern;
-};
-
 StartTimeReader::StartTimeReader(const std::string& pattern) {
     if (pattern.empty()) return;
     // A pattern written with the ending means the same as one without.
     const bool with_ending = has_audio_ending(pattern) && pattern.find('/') == std::string::npos;
-    own_ = std::make_unique<Pattern>(
-        Pattern{NamePattern(with_ending ? std::string(without_ending(pattern)) : pattern)});
+    own_ =
+        std::make_unique<NamePattern>(with_ending ? std::string(without_ending(pattern)) : pattern);
 }
 StartTimeReader::~StartTimeReader() = default;
 
 std::optional<RecordedStart> StartTimeReader::from_name(std::string_view name) const {
     const std::string_view stem = without_ending(without_folders(name));
-    const auto match = own_ ? own_->pattern.match(stem) : find_stamp(stem);
+    const auto match = own_ ? own_->match(stem) : find_stamp(stem);
     if (!match) return std::nullopt;
     return RecordedStart{match->stamp.wall, match->stamp.utc_offset, StartSource::name};
 }
@@ -69,11 +65,10 @@ std::optional<RecordedStart> StartTimeReader::start_of(std::string_view name,
 
 std::string StartTimeReader::prefix_of(std::string_view name) const {
     const std::string_view stem = without_ending(without_folders(name));
-    const auto match = own_ ? own_->pattern.match(stem) : find_stamp(stem);
+    const auto match = own_ ? own_->match(stem) : find_stamp(stem);
     return match ? std::string(stem.substr(0, match->begin)) : std::string();
 }
 
-/// EBU Tech 3285: yyyy-mm-dd and hh:mm:ss, where any of '-' '_' ':' ' ' '.' may separate.
 std::optional<RecordedStart> start_from_bext(const BroadcastText& bext) {
     constexpr std::string_view separators = "-_: .";
     StampParts parts;

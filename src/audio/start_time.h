@@ -13,8 +13,11 @@
 
 namespace hearwood {
 
+class NamePattern;
+
 enum class StartSource { name, bext, guano };
-const char* name_of(StartSource source);  // "name", "bext", "guano"
+/// "name", "bext", "guano".
+const char* name_of(StartSource source);
 
 /// A start as the recorder's clock told it, not yet corrected for anything.
 struct RecordedStart {
@@ -46,11 +49,13 @@ class StartTimeReader {
     std::string prefix_of(std::string_view name) const;
 
   private:
-    struct Pattern;
-    std::unique_ptr<Pattern> own_;
+    std::unique_ptr<NamePattern> own_;  // null: the built-in patterns
 };
 
+/// EBU Tech 3285: yyyy-mm-dd and hh:mm:ss, where any of '-' '_' ':' ' ' '.' may separate. Nothing
+/// when it is no such time.
 std::optional<RecordedStart> start_from_bext(const BroadcastText& bext);
+/// The field Timestamp, ISO 8601. Nothing when it is not there or no such time.
 std::optional<RecordedStart> start_from_guano(std::string_view guano);
 
 }  // namespace hearwood

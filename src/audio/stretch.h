@@ -11,7 +11,7 @@ namespace hearwood {
 
 struct Stretch {
     std::vector<float> samples;
-    int bits = 16;  ///< of the file's samples
+    int bits = 16;  ///< of the file's samples; 0 for lossy compression
 };
 
 /// `count` samples of a channel from sample `from` on, all of them finite; or why there are none.

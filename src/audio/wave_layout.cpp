@@ -2,8 +2,8 @@
 // bytes, and a pad byte after an odd size. Of these we need
 //     fmt    how a sample is written (16 bytes, 40 when extensible)
 //     data   the samples
-//     ds64   RF64 only, and first: the 64-bit sizes of files beyond 4 GB; "data" then says
-//     0xFFFFFFFF bext, guan   text about the recording, before the samples or after them
+//     ds64   the 64-bit sizes of files beyond 4 GB, RF64 only and first; data says 0xFFFFFFFF then
+//     bext   text about the recording, before the samples or after them; guan likewise
 // A recorder writes the sizes last; when its battery dies they stay 0 or at what it reserved, and
 // then the length of the file is the better witness.
 #include "audio/wave_layout.h"
@@ -14,14 +14,17 @@
 #include <optional>
 #include <string_view>
 
-#include "audio/audio_file.h"
+#include "audio/container.h"
 #include "base/text.h"
 
 namespace hearwood {
 namespace {
 
-constexpr int kMostChunks =
-    1'000;  // a proper file has a dozen; a hostile one millions of empty ones
+// A proper file has a dozen; a hostile one millions of empty ones.
+constexpr int kMostChunks = 1'000;
+// Of a bext chunk: description 256, originator 32, reference 32, date 10, time 8; the rest is not
+// used here.
+constexpr std::size_t kBextBytes = 338;
 constexpr std::size_t kMostText = 65'536;
 constexpr int kPcm = 1, kFloat = 3, kExtensible = 0xFFFE;  // format tags
 constexpr std::uint64_t kNoSize32 = 0xFFFF'FFFF;
@@ -89,7 +92,6 @@ class Walker {
     void take_data(std::uint64_t begin, std::uint64_t size);
     bool chunks_fill(std::uint64_t from);
     bool is_padding(std::uint64_t from);
-    std::optional<Unreadable> implausible() const;
     void measure_data();
     double seconds(std::uint64_t bytes) const;
     std::uint64_t frame_bytes() const {
@@ -146,7 +148,7 @@ void Walker::take_chunk(std::string_view id, std::uint64_t begin, std::uint64_t 
         has_size_64_ = bytes.size() == 16;
         if (has_size_64_) data_size_64_ = u64(bytes.data() + 8);
     } else if (id == "bext") {
-        take_bext(reader_.at(begin, most(602)));
+        take_bext(reader_.at(begin, most(kBextBytes)));
     } else if (id == "guan") {
         layout_.metadata.guano = std::string(reader_.at(begin, most(kMostText)));
     }
@@ -184,10 +186,8 @@ void Walker::take_format(std::string_view bytes) {
     }
 }
 
-/// bext: 256 description, 32 originator, 32 reference, 10 date, 8 time, and more that is not used
-/// here.
 void Walker::take_bext(std::string_view bytes) {
-    if (bytes.size() < 338) return;
+    if (bytes.size() < kBextBytes) return;
     const auto text = [bytes](std::size_t from, std::size_t length) {
         const std::string_view field = bytes.substr(from, length);
         return std::string(field.substr(0, field.find('\0')));
@@ -268,24 +268,6 @@ void Walker::measure_data() {
     }
 }
 
-std::optional<Unreadable> Walker::implausible() const {
-    const auto refuse = [](const std::string& what) {
-        return Unreadable{UnreadableKind::implausible, what,
-                          "the header is broken, or this is no recording; nothing of it was used"};
-    };
-    if (layout_.channels == 0) return refuse("the header says 0 channels");
-    if (layout_.channels > kMostAudioChannels)
-        return refuse("the header says " + grouped(layout_.channels) + " channels, more than " +
-                      std::to_string(kMostAudioChannels));
-    if (layout_.sample_rate < kLowestSampleRate || layout_.sample_rate > kHighestSampleRate)
-        return refuse("the header says " + grouped(layout_.sample_rate) +
-                      " Hz; sample rates run from " + grouped(kLowestSampleRate) + " to " +
-                      grouped(kHighestSampleRate) + " Hz");
-    if (layout_.bits == 0 && (format_tag_ == kPcm || format_tag_ == kFloat))
-        return refuse("the header says 0 bits a sample");
-    return std::nullopt;
-}
-
 std::variant<WaveLayout, Unreadable> Walker::walk() {
     layout_.container = reader_.at(0, 4) == "RIFF" ? "WAV" : "RF64";
     take_chunks();
@@ -299,7 +281,10 @@ std::variant<WaveLayout, Unreadable> Walker::walk() {
         return Unreadable{UnreadableKind::not_audio,
                           "a WAV file with no whole fmt chunk: the header is cut off or broken",
                           "copy it again from the card"};
-    if (auto refusal = implausible()) return *refusal;
+    if (auto refusal = implausible(layout_.channels, layout_.sample_rate)) return *refusal;
+    if (layout_.bits == 0 && (format_tag_ == kPcm || format_tag_ == kFloat))
+        return Unreadable{UnreadableKind::implausible, "the header says 0 bits a sample",
+                          "the header is broken, or this is no recording; nothing of it was used"};
     if (!data_ || data_->begin >= reader_.size() || data_->promised == 0)
         return Unreadable{UnreadableKind::no_samples, "a header with no samples behind it",
                           "the recorder stopped before it wrote any sound"};
