@@ -18,6 +18,7 @@
 #include "base/file.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
+#include "base/text.h"
 #include "demo/demo_sheets.h"
 #include "demo/scenario.h"
 #include "demo/synthesis.h"
@@ -36,26 +37,28 @@ void require_empty(const fs::path& folder) {
                                   .mend = "name a new folder, so that nothing is overwritten"}});
 }
 
+[[noreturn]] void fail_writing(const fs::path& path, SNDFILE* file) {
+    throw MachineError(fmt::format("{}: cannot write: {}; check the disk's free space",
+                                   printable(path.string()), sf_strerror(file)));
+}
+
 void write_flac(const fs::path& path, const std::vector<float>& samples) {
-    const fs::path temporary = path.native() + ".part";
+    AtomicFile target(path);
     SF_INFO info{};
     info.samplerate = kDemoSampleRate;
     info.channels = 1;
     info.format = SF_FORMAT_FLAC | SF_FORMAT_PCM_16;
-    const std::unique_ptr<SNDFILE, int (*)(SNDFILE*)> file(
-        sf_open(temporary.c_str(), SFM_WRITE, &info), sf_close);
-    if (!file)
-        throw MachineError(fmt::format("{}: cannot write: {}; check the disk's free space",
-                                       path.string(), sf_strerror(nullptr)));
+    std::unique_ptr<SNDFILE, int (*)(SNDFILE*)> file(
+        sf_open(target.temporary_path().c_str(), SFM_WRITE, &info), sf_close);
+    if (!file) fail_writing(path, nullptr);
     std::vector<std::int16_t> codes(samples.size());
     std::transform(samples.begin(), samples.end(), codes.begin(),
                    [](float x) { return static_cast<std::int16_t>(std::lrint(x * 32768.0f)); });
     const auto count = static_cast<sf_count_t>(codes.size());
-    if (sf_writef_short(file.get(), codes.data(), count) != count)
-        throw MachineError(fmt::format("{}: cannot write: {}; check the disk's free space",
-                                       path.string(), sf_strerror(file.get())));
-    sf_write_sync(file.get());
-    fs::rename(temporary, path);
+    if (sf_writef_short(file.get(), codes.data(), count) != count) fail_writing(path, file.get());
+    // Closing writes the last block; only then is the file whole.
+    if (sf_close(file.release()) != 0) fail_writing(path, nullptr);
+    target.commit(Sync::later);
 }
 
 void write_wave(const fs::path& path, const std::vector<float>& samples) {
