@@ -191,6 +191,11 @@ void AudioFile::State::count_frames() {
         damages.push_back({DamageKind::truncated, stream.byte_end(), 0, lost});
     else if (info.container != "OGG")  // whose length stands in its last page: see missing_end()
         damages.push_back({DamageKind::header_unfinished, 0, 0, 0});
+    // Where reading ended before the bytes did, nobody knows how much sound there was.
+    if (const auto& failure = stream.source().failure())
+        damages.push_back({DamageKind::read_error, failure->byte, 0, 0});
+    else if (unknown && stream.byte_position() < stream.byte_end())
+        damages.push_back({DamageKind::decode_error, stream.byte_position(), 0, 0});
     info.frames = frames;
     stream.reopen();
 }

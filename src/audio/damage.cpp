@@ -53,11 +53,14 @@ std::string describe(const Damage& damage) {
             return fmt::format("{}: {} from byte {} on belong to no sample and no chunk", name,
                                amount(damage), at);
         case DamageKind::read_error:
-            return fmt::format("{}: the disk could not be read at byte {}; {:.3f} s are lost", name,
-                               at, damage.seconds_lost);
+            return fmt::format("{}: the disk could not be read at byte {}; ", name, at) +
+                   (damage.seconds_lost > 0 ? fmt::format("{:.3f} s are lost", damage.seconds_lost)
+                                            : "how much is lost is not known");
         case DamageKind::decode_error:
-            return fmt::format("{}: the compressed sound is spoilt {:.3f} s before its end", name,
-                               damage.seconds_lost);
+            return name + ": the compressed sound is spoilt" +
+                   (damage.seconds_lost > 0
+                        ? fmt::format(" {:.3f} s before its end", damage.seconds_lost)
+                        : ", by how much is not known");
     }
     return name_of(damage.kind);
 }

@@ -11,6 +11,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstring>
+#include <fstream>
 
 #include "audio/audio_file.h"
 #include "wave_bytes.h"
@@ -318,6 +319,25 @@ TEST_CASE("a FLAC header that promises more than its file can hold is not believ
     REQUIRE(file.damages().size() == 1);
     CHECK(file.damages()[0].kind == DamageKind::truncated);
     CHECK(file.damages()[0].seconds_lost == Approx((std::pow(2, 36) - 1 - 24'000) / 48'000));
+}
+
+TEST_CASE("a FLAC header without its length over spoilt sound: the loss is told too") {
+    const TemporaryFolder folder;
+    const auto path = folder.path() / "a.flac";
+    write_noise(path, SF_FORMAT_FLAC | SF_FORMAT_PCM_16, 10);
+    set_flac_length(path, {'\xF0', 0, 0, 0, 0});
+    std::fstream bytes(path, std::ios::binary | std::ios::in | std::ios::out);
+    bytes.seekp(static_cast<std::streamoff>(std::filesystem::file_size(path) / 2));
+    bytes << std::string(100'000, 'x');
+    bytes.close();
+    auto opened = open_audio(path);
+    AudioFile& file = std::get<AudioFile>(opened);
+    CHECK(file.info().frames < 480'000);
+    CHECK(frames_read(file) == file.info().frames);
+    REQUIRE(file.damages().size() == 2);
+    CHECK(file.damages()[0].kind == DamageKind::header_unfinished);
+    CHECK(describe(file.damages()[1]) ==
+          "decoding error: the compressed sound is spoilt, by how much is not known");
 }
 
 TEST_CASE("cut at every length, a file gives a result or a reason") {

@@ -1,7 +1,9 @@
 #!/usr/bin/python3
 """Holds our reading of recordings against programs that are not ours: files written by scipy.io.wavfile, by
-Python's wave module, by the flac and sox programs where they are installed. Usage: formats_check.py DUMP_AUDIO
+Python's wave module, by the flac and sox programs where they are installed; and a disk that fails in the middle of one.
+Usage: formats_check.py DUMP_AUDIO FAULT_LIBRARY
 """
+import os
 import shutil
 import subprocess
 import sys
@@ -12,7 +14,7 @@ from pathlib import Path
 import numpy as np
 from scipy.io import wavfile
 
-dump = sys.argv[1]
+dump, fault_library = sys.argv[1:]
 INT16, INT32, FLOAT32, FLOAT64 = range(4)
 TYPES = {INT16: "<i2", INT32: "<i4", FLOAT32: "<f4", FLOAT64: "<f8"}
 
@@ -68,6 +70,19 @@ with tempfile.TemporaryDirectory() as folder:
             source, target = folder / f"{name}.wav", folder / f"{name}.flac"
             subprocess.run(["flac", "-s", "-f", source, "-o", target], check=True)
             check(target, "FLAC", read(source)[1], bits, kind, expected)
+        # A FLAC whose header has no length (as from a pipe), on a disk that fails in its middle: both are told.
+        noise = random.integers(-32768, 32768, 200_000).astype(np.int16)
+        wavfile.write(folder / "long.wav", 48000, noise)
+        subprocess.run(["flac", "-s", "-f", folder / "long.wav", "-o", folder / "long.flac"], check=True)
+        data = bytearray((folder / "long.flac").read_bytes())
+        data[21:26] = bytes([data[21] & 0xF0, 0, 0, 0, 0])  # RFC 9639, section 8.2: 36 bits of samples
+        (folder / "piped.flac").write_bytes(data)
+        os.environ |= {"LD_PRELOAD": fault_library, "FAULT_PATH": "piped.flac", "FAULT_BAD": f"{len(data) // 2}-{len(data)}"}
+        got = read(folder / "piped.flac")
+        del os.environ["LD_PRELOAD"]
+        assert 10_000 < len(got[5]) < 150_000 and np.array_equal(got[5][:, 0], noise[:len(got[5])])
+        assert got[4] == 2, f"{got[4]} damages told of a header without its length and a failing disk"
+        print(f"piped.flac: {len(got[5])} frames before the failure equal, both damages told")
     else:
         print("flac is not installed: its files were not checked")
 
