@@ -36,12 +36,7 @@ char sign(const Minutes& m) {
 
 /// The name cut or filled up to a width in characters.
 std::string name_cell(const std::string& name, int width) {
-    std::string shown = printable(name);
-    while (characters(shown) > width) {
-        while ((static_cast<unsigned char>(shown.back()) & 0xC0u) == 0x80u) shown.pop_back();
-        shown.pop_back();
-    }
-    return shown + std::string(static_cast<std::size_t>(width - characters(shown)), ' ');
+    return left(first_characters(printable(name), width), width);
 }
 
 /// A character a date, as many dates a block as fit.

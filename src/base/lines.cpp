@@ -8,13 +8,15 @@
 
 namespace hearwood {
 
-int characters(std::string_view text) {
-    return static_cast<int>(std::count_if(text.begin(), text.end(), [](char c) {
-        return (static_cast<unsigned char>(c) & 0xC0u) != 0x80u;  // not inside of a character
-    }));
+namespace {
+
+bool starts_character(char c) {
+    return (static_cast<unsigned char>(c) & 0xC0u) != 0x80u;
 }
 
-namespace {
+std::string spaces(int width, std::string_view text) {
+    return std::string(static_cast<std::size_t>(std::max(0, width - characters(text))), ' ');
+}
 
 std::vector<std::string> words_of(std::string_view text) {
     std::vector<std::string> words;
@@ -28,6 +30,30 @@ std::vector<std::string> words_of(std::string_view text) {
 }
 
 }  // namespace
+
+int characters(std::string_view text) {
+    return static_cast<int>(std::count_if(text.begin(), text.end(), starts_character));
+}
+
+std::string_view first_characters(std::string_view text, int count) {
+    int seen = 0;
+    const auto end = std::find_if(text.begin(), text.end(),
+                                  [&](char c) { return starts_character(c) && ++seen > count; });
+    return text.substr(0, static_cast<std::size_t>(end - text.begin()));
+}
+
+std::string right(std::string_view text, int width) {
+    return spaces(width, text) + std::string(text);
+}
+
+std::string left(std::string_view text, int width) {
+    return std::string(text) + spaces(width, text);
+}
+
+std::string cut(std::string_view text, int width) {
+    if (characters(text) <= width) return std::string(text);
+    return std::string(first_characters(text, width - 1)) + "…";
+}
 
 std::string wrapped(std::string_view text, int indent) {
     const std::size_t first = std::min(text.find_first_not_of(' '), text.size());

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "contrast/verdict.h"

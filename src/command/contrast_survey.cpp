@@ -10,6 +10,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
@@ -19,7 +20,6 @@
 #include "contrast/listening.h"
 #include "contrast/nearby.h"
 #include "contrast/verdict.h"
-#include "contrast/words.h"
 #include "store/store.h"
 
 namespace hearwood {
@@ -163,7 +163,7 @@ void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan
     for (const NamedProfile& named : profiles) {
         const auto clear = std::count_if(
             named.profile.steps.begin(), named.profile.steps.end(),
-            [&](const ProfileStep& step) { return step.p_adjusted <= 1 - plan.level + 1e-12; });
+            [&](const ProfileStep& step) { return reaches(step.p_adjusted, plan.level); });
         hours += static_cast<std::size_t>(clear);
         if (clear > 0) names.push_back(fmt::format("{} in {}", named.index, clear));
     }

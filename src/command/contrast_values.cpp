@@ -8,11 +8,11 @@
 #include <vector>
 
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "contrast/values_sheet.h"
 #include "contrast/verdict.h"
-#include "contrast/words.h"
 
 namespace hearwood {
 

@@ -8,11 +8,11 @@
 #include <vector>
 
 #include "aggregate/tables.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/forget.h"
 #include "contrast/listening.h"
-#include "contrast/words.h"
 #include "listen/forget.h"
 #include "listen/key.h"
 #include "listen/plant.h"

@@ -8,6 +8,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/robustness_settings.h"

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "contrast/words.h"
 

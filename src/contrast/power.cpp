@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "contrast/permutation.h"
 #include "contrast/random.h"

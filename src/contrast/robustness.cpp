@@ -8,7 +8,6 @@
 
 #include "base/text.h"
 #include "contrast/csv.h"
-#include "contrast/words.h"
 
 namespace hearwood {
 

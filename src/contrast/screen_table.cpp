@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "contrast/verdict.h"
 #include "contrast/words.h"

@@ -12,6 +12,7 @@
 #include <map>
 #include <utility>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "contrast/csv.h"
 #include "contrast/units.h"

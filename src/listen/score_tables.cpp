@@ -5,6 +5,7 @@
 
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/text.h"
 #include "contrast/listening.h"
 #include "contrast/words.h"

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <set>
 
+#include "base/lines.h"
 #include "base/text.h"
-#include "contrast/words.h"
 #include "store/csv_writer.h"
 #include "survey/windows.h"
 

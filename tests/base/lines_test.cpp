@@ -28,6 +28,16 @@ TEST_CASE("further lines are indented, spaces in front stay, a long word stays w
     CHECK(list_entry("at " + path + " it ends") == "  at\n    " + path + "\n    it ends\n");
 }
 
+TEST_CASE("columns are padded and cut by characters, not bytes") {
+    CHECK(first_characters("überall", 1) == "ü");
+    CHECK(first_characters("überall", 7) == "überall");
+    CHECK(first_characters("überall", 0).empty());
+    CHECK(left(first_characters("übü", 2), 4) == "üb  ");
+    CHECK(right("−1", 4) == "  −1");
+    CHECK(cut("überall", 4) == "übe…");
+    CHECK(cut("über", 4) == "über");
+}
+
 TEST_CASE("counts read as words of one and of many") {
     CHECK(counted(0, "recording") == "0 recordings");
     CHECK(counted(1, "recording") == "1 recording");

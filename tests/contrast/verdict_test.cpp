@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "base/lines.h"
 #include "cases.h"
 #include "contrast/methods.h"
 #include "contrast/words.h"
