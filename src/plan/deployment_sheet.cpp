@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 
+#include "base/lines.h"
 #include "base/text.h"
 #include "plan/sheet_style.h"
 #include "store/csv_writer.h"
@@ -16,16 +17,9 @@ namespace hearwood {
 
 namespace {
 
-constexpr std::size_t kLongestNote = 160;
-constexpr std::size_t kLongestName = 60;  // in titles: two lines
-
-/// Cut at a character, not inside of one, so that the page keeps its length.
-std::string shortened(std::string text, std::size_t longest = kLongestNote) {
-    if (text.size() <= longest) return text;
-    std::size_t end = longest;
-    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0) == 0x80) --end;
-    return text.substr(0, end) + " \u2026";
-}
+// In characters, so that the page keeps its length.
+constexpr int kLongestNote = 160;
+constexpr int kLongestName = 60;  // in titles: two lines
 
 std::string coordinates(const Site& site) {
     return fmt::format("{:.5f}\u00B0 {}, {:.5f}\u00B0 {}", std::abs(site.latitude),
@@ -67,17 +61,17 @@ class Page {
     void head(const std::string& number) {
         html_ += fmt::format(
             "<div class=\"head\"><span>{}</span><span>Deployment sheet {}</span></div>\n",
-            escape_html(shortened(survey_.title, kLongestName)), number);
+            escape_html(cut(survey_.title, kLongestName)), number);
         const std::string name = of_deployment("deployment");
         html_ += fmt::format(
             "<h1>{}</h1>\n",
-            escape_html(shortened(name.empty() ? "Site " + site().name : name, kLongestName)));
+            escape_html(cut(name.empty() ? "Site " + site().name : name, kLongestName)));
         const char* mark = site().stand == survey_.stands.class_a   ? " a"
                            : site().stand == survey_.stands.class_b ? " b"
                                                                     : "";
         html_ += fmt::format("<p class=\"stand\"><span class=\"mark{}\"></span>{}: {}</p>\n", mark,
                              escape_html(survey_.stands.factor),
-                             escape_html(shortened(site().stand, kLongestName)));
+                             escape_html(cut(site().stand, kLongestName)));
     }
 
     /// A fact of the sheets; a line to write on where it is not known.
@@ -85,8 +79,8 @@ class Page {
         if (value.empty())
             html_ += fmt::format("<dt>{}</dt><dd class=\"open\"></dd>\n", label);
         else
-            html_ += fmt::format("<dt>{}</dt><dd>{}{}</dd>\n", label, escape_html(shortened(value)),
-                                 unit);
+            html_ += fmt::format("<dt>{}</dt><dd>{}{}</dd>\n", label,
+                                 escape_html(cut(value, kLongestNote)), unit);
     }
 
     void where() {
@@ -213,7 +207,8 @@ class Page {
         html_ +=
             "<h2>Notes <small>(where it hangs, with coordinates if not as planned)</small></h2>\n"
             "<div class=\"lines\"><div>" +
-            escape_html(shortened(of_deployment("notes"))) + "</div><div></div><div></div></div>\n";
+            escape_html(cut(of_deployment("notes"), kLongestNote)) +
+            "</div><div></div><div></div></div>\n";
     }
 
     const Survey& survey_;

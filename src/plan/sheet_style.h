@@ -51,6 +51,13 @@ table.fill { table-layout: fixed; }
 .soil .fill thead th:first-child { width: 36mm; }
 .caution { background: var(--caution); padding: 1.4mm 2mm; margin: 2.6mm 0 0; font-size: 8.2pt; line-height: 1.28;
   print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+@media screen and (max-width: 200mm) {
+  .page { width: auto; margin: 0; padding: 4mm; }
+  .facts { grid-template-columns: 21mm 1fr; }
+  .soil { grid-template-columns: 1fr; }
+  .fill thead th:first-child, .soil .fill thead th:first-child { width: 40%; }
+  .sun td, .sun th { padding-right: 3mm; }
+}
 .lines div { border-bottom: 0.2mm solid var(--rule); min-height: 7mm; }
 )css";
 
