@@ -80,10 +80,10 @@ std::string by_hour(const DeploymentCoverage& coverage) {
     std::size_t shown = 0;
     for (const auto& [date, hours] : dates) {
         if (shown++ == kCalendarDates)
-            return text + fmt::format("  and {}: coverage.csv has them all\n",
-                                      counted(static_cast<std::int64_t>(dates.size()) -
-                                                  static_cast<std::int64_t>(kCalendarDates),
-                                              "more date"));
+            return text +
+                   fmt::format("  and {}: coverage.csv has them all\n",
+                               counted(dates.size() - static_cast<std::int64_t>(kCalendarDates),
+                                       "more date"));
         std::string row;
         for (int hour = 0; hour < 24; ++hour)
             row += hours.contains(hour) ? sign(hours.at(hour)) : ' ';

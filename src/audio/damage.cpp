@@ -8,7 +8,7 @@ namespace hearwood {
 namespace {
 
 std::string amount(const Damage& damage) {
-    std::string text = counted(static_cast<std::int64_t>(damage.bytes_lost), "byte");
+    std::string text = counted(damage.bytes_lost, "byte");
     if (damage.seconds_lost >= 0.0005) text += fmt::format(" ({:.3f} s)", damage.seconds_lost);
     return text;
 }
@@ -32,7 +32,7 @@ const char* name_of(DamageKind kind) {
 }
 
 std::string describe(const Damage& damage) {
-    const std::string at = grouped(static_cast<std::int64_t>(damage.byte));
+    const std::string at = grouped(damage.byte);
     const std::string name = name_of(damage.kind);
     switch (damage.kind) {
         case DamageKind::truncated:

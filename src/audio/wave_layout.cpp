@@ -273,9 +273,8 @@ std::variant<WaveLayout, Unreadable> Walker::walk() {
     take_chunks();
     if (source_.failure())
         return Unreadable{UnreadableKind::io_error,
-                          "the disk could not be read at byte " +
-                              grouped(static_cast<std::int64_t>(source_.failure()->byte)) + ": " +
-                              std::strerror(source_.failure()->error_number),
+                          "the disk could not be read at byte " + grouped(source_.failure()->byte) +
+                              ": " + std::strerror(source_.failure()->error_number),
                           "copy it again, from another card reader if there is one"};
     if (!has_format_)
         return Unreadable{UnreadableKind::not_audio,

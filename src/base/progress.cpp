@@ -4,17 +4,20 @@
 #include <unistd.h>
 
 #include <cmath>
-#include <cstdio>
 #include <cstdlib>
 #include <cstring>
 #include <utility>
 
+#include "base/say.h"
 #include "base/text.h"
 
 namespace hearwood {
 namespace {
 
 using Clock = std::chrono::steady_clock;
+
+/// To the line's beginning, and the line wiped.
+const std::string kRedraw = "\r\033[K";
 
 bool is_terminal(int descriptor) {
     const char* kind = std::getenv("TERM");
@@ -63,8 +66,8 @@ void Progress::set_total(std::uint64_t total) {
 
 void Progress::say(const std::string& line) {
     const std::scoped_lock lock(mutex_);
-    if (drawn_ && terminal_) fmt::print(stderr, "\r\033[K");
-    fmt::print(stderr, "{}\n", line);
+    if (drawn_ && terminal_) write_to_stderr(kRedraw);
+    hearwood::say(line);
     drawn_ = false;
 }
 
@@ -79,17 +82,16 @@ void Progress::draw(bool last) {
     const auto now = Clock::now();
     const double seconds = std::chrono::duration<double>(now - start_).count();
     const double rate = seconds > 0 ? static_cast<double>(done_) / seconds : 0;
-    std::string line = fmt::format("{} {}", what_, grouped(static_cast<std::int64_t>(done_)));
-    if (total_ > 0) line += fmt::format(" of {}", grouped(static_cast<std::int64_t>(total_)));
+    std::string line = fmt::format("{} {}", what_, grouped(done_));
+    if (total_ > 0) line += fmt::format(" of {}", grouped(total_));
     line += fmt::format(" {}, {} {}", unit_, readable_number(rate), rate_);
     if (!last && total_ > done_ && rate > 0)
         line += fmt::format(", {} left", time_text(static_cast<double>(total_ - done_) / rate));
     if (last) line += fmt::format(", {} in all", time_text(seconds));
     if (terminal_)
-        fmt::print(stderr, "\r\033[K{}{}", line, last ? "\n" : "");
+        write_to_stderr(kRedraw + line + (last ? "\n" : ""));
     else
-        fmt::print(stderr, "{}\n", line);
-    static_cast<void>(std::fflush(stderr));
+        hearwood::say(line);
     drawn_ = true;
     next_ = now + pause_between(terminal_);
 }

@@ -204,14 +204,6 @@ std::string grouped(std::int64_t count) {
     return digits;
 }
 
-std::string counted(std::int64_t count, std::string_view one, std::string_view many) {
-    return grouped(count) + ' ' + std::string(count == 1 ? one : many);
-}
-
-std::string counted(std::int64_t count, std::string_view one) {
-    return counted(count, one, std::string(one) + 's');
-}
-
 std::string name_to_utf8(std::string_view bytes) {
     std::string text;
     text.reserve(bytes.size());

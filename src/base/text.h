@@ -1,6 +1,7 @@
 // Text in and out, independent of the locale: numbers, printable names, near spellings.
 #pragma once
 
+#include <concepts>
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -39,18 +40,28 @@ std::string to_lower_ascii(std::string_view text);
 std::vector<std::string> split(std::string_view text, char separator);
 std::string join(std::span<const std::string> parts, std::string_view separator);
 
-/// "1,234,567": counts in sentences.
+/// "1,234,567": counts in sentences, of whatever integer type below 2^63.
 std::string grouped(std::int64_t count);
+template <std::integral Count>
+std::string grouped(Count count) {
+    return grouped(static_cast<std::int64_t>(count));
+}
 
 /// "1 recording", "1,234 recordings": counts in sentences are never "1 recordings". What goes on
 /// with a verb takes it along: counted(n, "file is", "files are").
-std::string counted(std::int64_t count, std::string_view one, std::string_view many);
+template <std::integral Count>
+std::string counted(Count count, std::string_view one, std::string_view many) {
+    return grouped(count) + ' ' + std::string(count == 1 ? one : many);
+}
 /// With the plain plural: counted(n, "file").
-std::string counted(std::int64_t count, std::string_view one);
+template <std::integral Count>
+std::string counted(Count count, std::string_view one) {
+    return counted(count, one, std::string(one) + 's');
+}
 
 /// Text of a file name as it goes into CSV, JSON and the database: valid UTF-8 stays as it is,
-/// except that
-/// '\' becomes "\\"; other bytes become \xNN. Reversible, so that no two names fall together.
+/// except that '\' becomes "\\"; other bytes become \xNN. Reversible, so that no two names fall
+/// together.
 std::string name_to_utf8(std::string_view bytes);
 std::string name_from_utf8(std::string_view text);
 

@@ -32,7 +32,7 @@ bool is_inside(const fs::path& inner, const fs::path& outer) {
 }
 
 std::string megabytes(std::uint64_t bytes) {
-    return grouped(static_cast<std::int64_t>(bytes / 1'000'000)) + " MB";
+    return grouped(bytes / 1'000'000) + " MB";
 }
 
 }  // namespace

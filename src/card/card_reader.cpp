@@ -101,8 +101,7 @@ CardReading CardReader::read(const std::string& path, std::uint64_t size, const 
     }
     reading.bytes = offset;
     if (reading.failure.empty() && offset != size)
-        reading.failure = "its size changed from " + grouped(static_cast<std::int64_t>(size)) +
-                          " to " + grouped(static_cast<std::int64_t>(offset)) +
+        reading.failure = "its size changed from " + grouped(size) + " to " + grouped(offset) +
                           " bytes while it was read";
     return reading;
 }
@@ -131,9 +130,8 @@ bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_
         const int why = errno;
         if (device_is_gone(why) || !card_is_there()) throw_gone();
         if (++failures == kMostFailures) {
-            reading.failure = std::string("given up after byte ") +
-                              grouped(static_cast<std::int64_t>(offset)) + ": " +
-                              std::strerror(why);
+            reading.failure =
+                std::string("given up after byte ") + grouped(offset) + ": " + std::strerror(why);
             return false;
         }
         const std::size_t skip = static_cast<std::size_t>(

@@ -32,8 +32,7 @@ std::string salvage_trouble(const CardReading& reading) {
     if (reading.unreadable > 0)
         trouble = fmt::format(
             "{} bytes from byte {} on could not be read from the card and are zeros in the copy",
-            grouped(static_cast<std::int64_t>(reading.unreadable)),
-            grouped(static_cast<std::int64_t>(reading.first_unreadable)));
+            grouped(reading.unreadable), grouped(reading.first_unreadable));
     if (!reading.failure.empty()) trouble += (trouble.empty() ? "" : "; ") + reading.failure;
     return trouble;
 }

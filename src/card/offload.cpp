@@ -10,6 +10,7 @@
 #include "base/file.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "card/card_check.h"
 #include "card/copy_pipeline.h"
@@ -86,10 +87,10 @@ void Offload::take_settings() {
     const auto before = store_.settings();
     if (before && before->hash == settings.hash) return;
     if (before)
-        fmt::print(stderr,
-                   "measured with other settings: {}; those results are dropped, measure makes "
-                   "them anew\n",
-                   printable(settings_difference(*before, settings)));
+        say(fmt::format(
+            "measured with other settings: {}; those results are dropped, measure makes "
+            "them anew",
+            printable(settings_difference(*before, settings))));
     store_.begin();
     store_.replace_settings(settings);
     store_.commit();

@@ -14,14 +14,6 @@ namespace {
 
 using Proof = FileOutcome::Proof;
 
-std::string count_of(std::size_t count) {
-    return grouped(static_cast<std::int64_t>(count));
-}
-
-std::string files(std::size_t count) {
-    return counted(static_cast<std::int64_t>(count), "file");
-}
-
 class Words {
   public:
     Words(const OffloadResult& result, std::size_t most) : result_(result), most_(most) {}
@@ -68,10 +60,10 @@ class Words {
 void Words::list(const std::string& head, const std::vector<std::string>& lines) {
     if (lines.empty()) return;
     line("");
-    line(fmt::format("{} ({}):", head, count_of(lines.size())));
+    line(fmt::format("{} ({}):", head, grouped(lines.size())));
     for (std::size_t i = 0; i < lines.size() && i < most_; ++i) line("  " + lines[i]);
     if (lines.size() > most_)
-        line(fmt::format("  and {} more: see {}/{}", count_of(lines.size() - most_),
+        line(fmt::format("  and {} more: see {}/{}", grouped(lines.size() - most_),
                          printable(result_.folder), kOffloadReport));
 }
 
@@ -82,8 +74,8 @@ void Words::box() {
         line("  DRY RUN: NOTHING WAS COPIED. DO NOT WIPE THIS CARD");
     } else {
         const std::size_t proved = number([](const FileOutcome& file) { return file.proved(); });
-        line(fmt::format("  {} OF {} FILES ARE PROVED", count_of(proved),
-                         count_of(result_.files.size())));
+        line(fmt::format("  {} OF {} FILES ARE PROVED", grouped(proved),
+                         grouped(result_.files.size())));
         line(result_.may_wipe() ? "  THIS CARD MAY BE WIPED" : "  DO NOT WIPE THIS CARD");
     }
     line(rule);
@@ -95,15 +87,12 @@ void Words::counts() {
     std::uint64_t bytes = 0;
     for (const FileOutcome& file : result_.files) bytes += file.size;
     line(fmt::format(
-        "on the card: {}{}, {} MB", counted(static_cast<std::int64_t>(recordings), "recording"),
-        others == 0 ? ""
-                    : " and " + counted(static_cast<std::int64_t>(others), "other file") +
-                          " (logs, settings)",
-        grouped(static_cast<std::int64_t>((bytes + 999'999) / 1'000'000))));
+        "on the card: {}{}, {} MB", counted(recordings, "recording"),
+        others == 0 ? "" : " and " + counted(others, "other file") + " (logs, settings)",
+        grouped((bytes + 999'999) / 1'000'000)));
     if (result_.dry_run) {
-        line(fmt::format(
-            "would be copied to {}: {} MB", printable(result_.folder),
-            grouped(static_cast<std::int64_t>((result_.bytes_needed + 999'999) / 1'000'000))));
+        line(fmt::format("would be copied to {}: {} MB", printable(result_.folder),
+                         grouped((result_.bytes_needed + 999'999) / 1'000'000)));
         return;
     }
     line("copies: " + printable(result_.folder) +
@@ -123,7 +112,7 @@ void Words::unproved() {
     list("NOT PROVED", lines);
     if (pending > 0 && !result_.dry_run) {
         line("");
-        line(files(pending) + " not reached yet: run the same command again to go on");
+        line(counted(pending, "file") + " not reached yet: run the same command again to go on");
     }
     std::vector<std::string> renamed;
     for (const FileOutcome& file : result_.files)
@@ -169,8 +158,8 @@ std::string this_run(const OffloadResult& result) {
     };
     std::string text = fmt::format(
         "copied now and read back equal: {}; compared with copies that were there: {}\n",
-        count_of(with(Proof::copied)),
-        count_of(with(Proof::proved_before) + with(Proof::known_content)));
+        grouped(with(Proof::copied)),
+        grouped(with(Proof::proved_before) + with(Proof::known_content)));
     if (result.measured > 0) text += "measured: " + counted(result.measured, "recording") + "\n";
     if (!result.past_cache)
         text +=

@@ -126,8 +126,7 @@ std::string times_misfit(const Survey& survey, const Deployment& deployment,
     return fmt::format(
         "{} of its {} recordings with a time begin outside the deployment: they run from {} to {}, "
         "the deployment from {} to {}",
-        grouped(static_cast<std::int64_t>(count)),
-        grouped(static_cast<std::int64_t>(starts.size())), date(*first), date(*last),
+        grouped(count), grouped(starts.size()), date(*first), date(*last),
         edge(deployment.start, "its unknown start"), edge(deployment.end, "its unknown end"));
 }
 

@@ -78,15 +78,14 @@ void print_remarks(const std::vector<RecordingRemark>& remarks) {
     if (remarks.size() > kRemarksShown)
         print_entry(
             fmt::format("and {} more: recordings.csv lists them all once the survey is tabulated",
-                        grouped(static_cast<std::int64_t>(remarks.size() - kRemarksShown))));
+                        grouped(remarks.size() - kRemarksShown)));
 }
 
 void print_recordings(const SurveyLook& look, Tally& tally) {
     heading("Recordings");
     print_entry(fmt::format("{}, {:.1f} h, {:.2f} GB; {} measured already",
                             counted(look.found, "file"), look.seconds / 3600,
-                            static_cast<double>(look.bytes) / 1e9,
-                            grouped(static_cast<std::int64_t>(look.measured))));
+                            static_cast<double>(look.bytes) / 1e9, grouped(look.measured)));
     for (const std::string& folder : look.missing_folders) print_entry(printable(folder));
     if (!look.troubled.empty()) {
         print_entry(counted(look.troubled.size(), "file") + " cannot be used, or not wholly:");

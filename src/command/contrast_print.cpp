@@ -54,8 +54,7 @@ void print_more_classes(std::span<const ContrastRow> pairs, std::span<const Clas
     }
     if (shown < pairs.size())
         fmt::print("  {} in nothing once adjusted, or could not be tested\n",
-                   counted(static_cast<std::int64_t>(pairs.size() - shown), "further pair differs",
-                           "further pairs differ"));
+                   counted(pairs.size() - shown, "further pair differs", "further pairs differ"));
     fmt::print("\n");
     print_classes(together);
 }

@@ -12,6 +12,7 @@
 #include "base/file.h"
 #include "base/lines.h"
 #include "base/progress.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/contrast_inputs.h"
@@ -219,7 +220,7 @@ void print_next_season(const Results& results, const ContrastPlan& plan) {
 
 ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Survey survey = load_survey(options.survey);
-    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     const SiteValues values = compute_site_values(survey, store);
     refuse_mixed_rates(survey, values);

@@ -5,6 +5,7 @@
 #include <CLI/CLI.hpp>
 #include <memory>
 
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 
@@ -21,14 +22,14 @@ ExitCode run_demo(const DemoOptions& options) {
     const DemoSummary summary =
         make_demo(options.folder, options.seed, job_count(options.shared), options.shared.quiet);
     if (summary.interrupted) {
-        fmt::print(stderr, "interrupted; remove {} and run the command again\n",
-                   printable(options.folder));
+        say(fmt::format("interrupted; remove {} and run the command again",
+                        printable(options.folder)));
         return ExitCode::interrupted;
     }
-    fmt::print(
-        "{}: {}, {}, {} MB, all invented\nnext: hearwood run {}\n", printable(options.folder),
-        counted(summary.sites, "site"), counted(summary.files, "recording"),
-        grouped(static_cast<std::int64_t>(summary.bytes / 1'000'000)), printable(options.folder));
+    fmt::print("{}: {}, {}, {} MB, all invented\nnext: hearwood run {}\n",
+               printable(options.folder), counted(summary.sites, "site"),
+               counted(summary.files, "recording"), grouped(summary.bytes / 1'000'000),
+               printable(options.folder));
     return ExitCode::ok;
 }
 

@@ -5,6 +5,7 @@
 
 #include "base/interrupt.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
@@ -30,8 +31,8 @@ ExitCode run_gather(const Options& options) {
     Store store = Store::open(options.survey);
     const GatherSummary joined = gather(survey, store, parts);
     if (interrupted()) {
-        fmt::print(stderr, "interrupted; run 'hearwood gather {}' to go on\n",
-                   printable(options.survey));
+        say(fmt::format("interrupted; run 'hearwood gather {}' to go on",
+                        printable(options.survey)));
         return ExitCode::interrupted;
     }
     fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part"),

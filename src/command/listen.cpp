@@ -9,6 +9,7 @@
 
 #include "aggregate/tables.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/forget.h"
@@ -54,13 +55,13 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
                                          counted(summary.clips, "clip"), summary.screened,
                                          summary.repeats)));
     for (const std::string& missing : summary.missing)
-        fmt::print(stderr, "no clip of {}\n", printable(missing));
+        say(fmt::format("no clip of {}", printable(missing)));
     if (summary.mixed_rates)
-        fmt::print(stderr,
-                   "the sites were recorded at different sample rates: all clips were brought to "
-                   "{} Hz, so that none can be told by it, and what lies above {} Hz cannot be "
-                   "heard\n",
-                   summary.sound_rate, summary.sound_rate / 2);
+        say(fmt::format(
+            "the sites were recorded at different sample rates: all clips were brought to "
+            "{} Hz, so that none can be told by it, and what lies above {} Hz cannot be "
+            "heard",
+            summary.sound_rate, summary.sound_rate / 2));
     fmt::print("open {} in a browser\n", printable(summary.page.string()));
     fmt::print("leave {} closed until all have listened\n",
                printable(listening_key(survey.folder).string()));
@@ -73,8 +74,8 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
     const std::vector<std::filesystem::path> files(options.score.begin(), options.score.end());
     const ListeningScore result = score_listening(survey, store, files);
     for (const std::string& lost : result.lost)
-        fmt::print(stderr, "clip {}: its segment is no longer measured; the clip is left out\n",
-                   printable(lost));
+        say(fmt::format("clip {}: its segment is no longer measured; the clip is left out",
+                        printable(lost)));
     fmt::print("{}", listening_summary(survey, result));
     if (options.shared.dry_run) return ExitCode::ok;
     write_listening_tables(survey, result);
@@ -115,7 +116,7 @@ ExitCode forget(const ListenOptions& options, const Survey& survey) {
 
 ExitCode listen(const ListenOptions& options) {
     const Survey survey = load_survey(options.survey);
-    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    say(survey.warnings);
     if (!options.forget.empty()) return forget(options, survey);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.score.empty()) return score(options, survey, store);

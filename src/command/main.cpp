@@ -1,13 +1,17 @@
 // The program's one entry, and the one place where errors become lines and exit codes. The list of
 // commands stands in program.cpp.
+#include <fcntl.h>
 #include <fmt/core.h>
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <cstdio>
 #include <exception>
+#include <iostream>
 #include <new>
 
 #include "base/interrupt.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/program.h"
 #include "command/usage_complaint.h"
@@ -23,7 +27,7 @@ int code(ExitCode exit_code) {
 /// CLI11 prints help and the version, which come as errors too; complaints are ours.
 int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
     if (error.get_exit_code() == 0) return program.exit(error, std::cout, std::cerr);
-    fmt::print(stderr, "{}\n", usage_complaint(program, error));
+    say(usage_complaint(program, error));
     return code(ExitCode::nothing_done);
 }
 
@@ -33,37 +37,46 @@ int run_chosen(const Commands& commands) {
             if (command->parsed()) return code(run());
         return code(ExitCode::nothing_done);
     } catch (const InputError& error) {
-        for (const Problem& problem : error.problems())
-            fmt::print(stderr, "{}\n", one_line(problem));
+        say(error.problems());
         return code(ExitCode::nothing_done);
     } catch (const MachineError& error) {
-        fmt::print(stderr, "{}\n", error.what());
+        say(error.what());
     } catch (const std::bad_alloc&) {
-        fmt::print(stderr, "memory ran out; close other programs or lower --jobs and run again\n");
+        say("memory ran out; close other programs or lower --jobs and run again");
     } catch (const std::exception& error) {
-        fmt::print(stderr, "{}; what was finished is kept: run the command again\n",
-                   printable(error.what()));
+        say(fmt::format("{}; what was finished is kept: run the command again",
+                        printable(error.what())));
     }
     return code(ExitCode::machine_failed);
+}
+
+/// A file opened while one of the three streams is closed would get its number, and what is meant
+/// for the stream would be written into the file. Open for reading only, so that writing to a
+/// stream that was closed still fails.
+void hold_standard_streams() {
+    for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+        if (::fcntl(stream, F_GETFD) < 0) static_cast<void>(::open("/dev/null", O_RDONLY));
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
+    hold_standard_streams();
     watch_for_interrupt();
     CLI::App program;
     program.name("hearwood");
     const Commands commands = add_commands(program);
+    int result = 0;
     try {
         program.parse(argc, argv);
+        result = run_chosen(commands);
     } catch (const CLI::ParseError& error) {
-        return parse_failure(program, error);
+        result = parse_failure(program, error);
     }
-    const int result = run_chosen(commands);
     // Results that did not reach a full disk or a closed pipe are no success.
-    if (std::fflush(stdout) != 0 && result == 0) {
-        fmt::print(stderr,
-                   "the output could not be written; check the disk's free space and run again\n");
+    const bool written = std::fflush(stdout) == 0 && std::ferror(stdout) == 0;
+    if (!written && result <= code(ExitCode::some_unusable)) {
+        say("the output could not be written; check the disk's free space and run again");
         return code(ExitCode::machine_failed);
     }
     return result;

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -66,9 +67,8 @@ void print_measured(const MeasureSummary& summary, const MeasureOptions& options
                                          "recordings measured earlier are") +
                                  " no longer on the disk; what was measured is kept and counts"));
     if (summary.interrupted)
-        fmt::print(stderr,
-                   "interrupted; what is done is kept: run 'hearwood measure {}' to go on\n",
-                   printable(survey_folder));
+        say(fmt::format("interrupted; what is done is kept: run 'hearwood measure {}' to go on",
+                        printable(survey_folder)));
 }
 
 ExitCode exit_code_of(const MeasureSummary& summary) {

@@ -14,6 +14,7 @@
 #include "audio/audio_file.h"
 #include "base/file.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "picture/png.h"
@@ -143,7 +144,7 @@ void feed(AudioFile& file, std::uint64_t from, std::uint64_t count, int channel,
 
 std::filesystem::path write_picture(const std::string& out, const std::filesystem::path& otherwise,
                                     const std::string& png) {
-    const std::filesystem::path path = out.empty() ? otherwise : std::filesystem::path(out);
+    std::filesystem::path path = out.empty() ? otherwise : std::filesystem::path(out);
     if (path.has_parent_path()) make_folder(path.parent_path());
     write_whole_file(path, png);
     return path;
@@ -196,7 +197,7 @@ ExitCode picture_of_file(const PictureOptions& options) {
                                    printable(path.string()), plot.from_s, plot.to_s, plot.low_hz,
                                    plot.high_hz, plot.floor_db, plot.ceiling_db)));
     for (const Damage& damage : file.damages())
-        fmt::print(stderr, "{}: {}\n", printable(options.target), describe(damage));
+        say(fmt::format("{}: {}", printable(options.target), describe(damage)));
     return file.partly_usable() ? ExitCode::some_unusable : ExitCode::ok;
 }
 

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "base/file.h"
+#include "base/say.h"
 #include "command/program.h"
 #include "command/reference.h"
 
@@ -33,9 +34,7 @@ int main(int argc, char** argv) {
             write_whole_file(folder / ("hearwood-" + command->get_name() + ".1"),
                              man_page(program, command));
     } else {
-        fmt::print(
-            stderr,
-            "usage: hearwood-reference markdown|bash|zsh, or hearwood-reference man FOLDER\n");
+        say("usage: hearwood-reference markdown|bash|zsh, or hearwood-reference man FOLDER");
         return 2;
     }
     return 0;

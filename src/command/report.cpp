@@ -9,6 +9,7 @@
 
 #include "aggregate/judged_segments.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
@@ -25,7 +26,7 @@ struct PageOptions {
 
 ExitCode report(const PageOptions& options) {
     const Survey survey = load_survey(options.survey);
-    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     if (options.shared.dry_run) {
         require_current_results(survey, store);
@@ -46,7 +47,7 @@ ExitCode report(const PageOptions& options) {
     };
     const ReportSummary summary = write_report(survey, store, report_options);
     if (summary.page.empty()) {
-        fmt::print(stderr, "interrupted; the page was not written: run the command again\n");
+        say("interrupted; the page was not written: run the command again");
         return ExitCode::interrupted;
     }
     const std::string size =
@@ -61,7 +62,7 @@ ExitCode report(const PageOptions& options) {
         fmt::print("{} could not be cut: recordings that they come from cannot be read here\n",
                    counted(summary.clips_missing, "clip"));
     fmt::print("open {} ({} kB) in a browser\n", printable(summary.page.string()),
-               grouped(static_cast<std::int64_t>((summary.page_bytes + 500) / 1000)));
+               grouped((summary.page_bytes + 500) / 1000));
     return ExitCode::ok;
 }
 

@@ -9,6 +9,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/robustness_settings.h"
@@ -61,7 +62,7 @@ void print_table(const Robustness& robustness) {
 
 ExitCode robustness(const RobustnessOptions& options) {
     const Survey survey = load_survey(options.survey);
-    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    say(survey.warnings);
     const Store measured = Store::open_read_only(survey.folder);
     require_current_results(survey, measured);
     const SettingsPlan plan = plan_settings(survey);
@@ -74,7 +75,7 @@ ExitCode robustness(const RobustnessOptions& options) {
     const GridSummary summary = measure_grid(survey, measured, grid, plan.grid,
                                              job_count(options.shared), options.shared.quiet);
     if (summary.interrupted) {
-        fmt::print(stderr, "interrupted; what was measured is kept: run the command again\n");
+        say("interrupted; what was measured is kept: run the command again");
         return ExitCode::interrupted;
     }
     Robustness result = contrast_settings(survey, plan, measured, grid);

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "base/interrupt.h"
+#include "base/say.h"
 #include "command/command.h"
 
 namespace hearwood {
@@ -55,8 +56,7 @@ ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
     try {
         return run_stage(stage, options);
     } catch (const InputError& error) {
-        for (const Problem& problem : error.problems())
-            fmt::print(stderr, "{}\n", one_line(problem));
+        say(error.problems());
         return ExitCode::some_unusable;
     }
 }
@@ -69,14 +69,14 @@ ExitCode run(const RunOptions& options) {
     ExitCode worst = ExitCode::ok;
     for (const Stage& stage : kStages) {
         fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
-        std::fflush(stdout);  // before what the stage says on stderr
+        static_cast<void>(std::fflush(stdout));  // before what the stage says on stderr
         const ExitCode code =
             stage.needed ? run_stage(stage, options) : run_optional_stage(stage, options);
         if (code == ExitCode::interrupted || interrupted()) return ExitCode::interrupted;
         if (code == ExitCode::machine_failed || (stage.needed && code == ExitCode::nothing_done))
             return code;
         if (code != ExitCode::ok) worst = ExitCode::some_unusable;
-        std::fflush(stdout);
+        static_cast<void>(std::fflush(stdout));
     }
     return worst;
 }

@@ -64,7 +64,7 @@ class SpectraWriter : public SegmentVisitor {
             const std::uint64_t rows = file.rows();
             file.finish();
             fmt::print("{}: {} spectra at {} Hz\n", printable(path_for(rate).string()),
-                       grouped(static_cast<std::int64_t>(rows)), rate);
+                       grouped(rows), rate);
         }
     }
 

@@ -8,6 +8,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "store/store.h"
@@ -33,7 +34,7 @@ void print_flags(const Survey& survey, const SiteValues& values) {
 
 ExitCode tabulate(const TabulateOptions& options) {
     const Survey survey = load_survey(options.survey);
-    for (const Problem& warning : survey.warnings) fmt::print(stderr, "{}\n", one_line(warning));
+    say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     const auto folder = tables_folder(survey.folder);
     if (options.shared.dry_run) {
@@ -47,8 +48,7 @@ ExitCode tabulate(const TabulateOptions& options) {
     const SiteValues& values = written.values;
     fmt::print("{}",
                wrapped(fmt::format("{} of {}, {} kept, in {}", counted(values.segments, "segment"),
-                                   counted(written.recordings, "recording"),
-                                   grouped(static_cast<std::int64_t>(values.kept)),
+                                   counted(written.recordings, "recording"), grouped(values.kept),
                                    printable(folder.string()))));
     print_flags(survey, values);
     for (const Problem& problem : mixed_sample_rates(survey, values))

@@ -13,6 +13,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "command/command.h"
@@ -132,7 +133,7 @@ ExitCode run_verify(const Options& options) {
     const Verification recordings =
         verify_recordings(survey, store, job_count(options.shared), options.shared.quiet);
     if (recordings.interrupted) {
-        fmt::print(stderr, "interrupted; run the command again\n");
+        say("interrupted; run the command again");
         return ExitCode::interrupted;
     }
     disagreements.insert(disagreements.end(), recordings.disagreements.begin(),

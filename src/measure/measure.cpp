@@ -11,6 +11,7 @@
 
 #include "base/error.h"
 #include "base/interrupt.h"
+#include "base/say.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "base/version.h"
@@ -91,11 +92,11 @@ void Run::take_settings() {
     if (before && before->hash == settings_.hash) return;
     if (before) {
         summary_.stale_segments = store_.count_segments();
-        fmt::print(stderr, "measured with other settings: {}; {} measured again\n",
-                   printable(settings_difference(*before, settings_)),
-                   options_.dry_run
-                       ? counted(summary_.stale_segments, "segment") + " would be"
-                       : counted(summary_.stale_segments, "segment is", "segments are"));
+        say(fmt::format("measured with other settings: {}; {} measured again",
+                        printable(settings_difference(*before, settings_)),
+                        options_.dry_run
+                            ? counted(summary_.stale_segments, "segment") + " would be"
+                            : counted(summary_.stale_segments, "segment is", "segments are")));
     }
     if (options_.dry_run) return;
     store_.begin();
@@ -134,7 +135,7 @@ void Run::look() {
         write_notes();
     }
     while (walk.next(store_, look)) {
-        if (!look.missing_folder.empty()) fmt::print(stderr, "{}\n", look.missing_folder);
+        if (!look.missing_folder.empty()) say(look.missing_folder);
         if (!options_.dry_run) apply(look.updates);
         summary_.found += look.found;
         summary_.unchanged += look.unchanged;

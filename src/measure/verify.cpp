@@ -123,9 +123,9 @@ std::string Verifier::measured_again(const RecordingRow& row, const std::filesys
     });
     if (!first_difference.empty()) return first_difference;
     if (found < stored.size())
-        return fmt::format("the database has {} not in the recording",
-                           counted(static_cast<std::int64_t>(stored.size() - found),
-                                   "segment of it that is", "segments of it that are"));
+        return fmt::format(
+            "the database has {} not in the recording",
+            counted(stored.size() - found, "segment of it that is", "segments of it that are"));
     if (again.state != row.state)
         return fmt::format("is {} in the database and {} when opened again", word(row.state),
                            word(again.state));

@@ -88,10 +88,9 @@ std::string further_tables(const Page& page) {
         if (result->rows.size() <= kMostTableRows)
             html += table_place(table, name);
         else
-            html += paragraph(
-                fmt::format("{}: {} rows, in hearwood/tables/{}.csv", name,
-                            grouped(static_cast<std::int64_t>(result->rows.size())), table),
-                "note");
+            html += paragraph(fmt::format("{}: {} rows, in hearwood/tables/{}.csv", name,
+                                          grouped(result->rows.size()), table),
+                              "note");
     }
     return html.empty() ? html : "<h3>Further tables</h3>\n" + html;
 }

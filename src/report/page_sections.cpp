@@ -113,17 +113,14 @@ std::string effort(const Page& page) {
     }
     if (page.values.segments == 0) return {};
     std::string text = fmt::format("{} of {} segments enter the averages.",
-                                   grouped(static_cast<std::int64_t>(page.values.kept)),
-                                   grouped(static_cast<std::int64_t>(page.values.segments)));
+                                   grouped(page.values.kept), grouped(page.values.segments));
     if (expected > 0)
         text +=
             fmt::format(" Of {} hours that should have been recorded {} were, and {} can be used.",
                         readable_number(expected / 60), readable_number(present / 60),
                         readable_number(usable / 60));
     if (page.values.not_measured > 0)
-        text += " " +
-                counted(static_cast<std::int64_t>(page.values.not_measured), "recording is",
-                        "recordings are") +
+        text += " " + counted(page.values.not_measured, "recording is", "recordings are") +
                 " known but not measured yet.";
     return paragraph(text);
 }

@@ -12,6 +12,7 @@
 
 #include "base/error.h"
 #include "base/interrupt.h"
+#include "base/say.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -59,9 +60,9 @@ WriterLock::WriterLock(const std::filesystem::path& file) {
                              "run the command again when it has ended");
         }
         if (!told)
-            fmt::print(stderr,
-                       "{} is writing to this survey; waiting for it to end (Ctrl-C to give up)\n",
-                       holder_of(descriptor_));
+            say(fmt::format(
+                "{} is writing to this survey; waiting for it to end (Ctrl-C to give up)",
+                holder_of(descriptor_)));
         told = true;
         std::this_thread::sleep_for(std::chrono::milliseconds(100));
     }

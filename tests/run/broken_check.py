@@ -2,6 +2,7 @@
 program ends with 1."""
 import os
 import struct
+import subprocess
 import unittest
 
 import run_support as support
@@ -101,6 +102,38 @@ class Broken(support.SurveyTest):
                 self.assertNotIn("\u202e".encode(), text)
                 self.assertNotIn(b"\x1b", text)
                 self.assertNotIn(b"with\nnewline", text)
+
+
+class Streams(support.SurveyTest):
+    """stdout or stderr on a full disk (/dev/full, Linux full(4)), or closed by whoever called the program."""
+
+    def setUp(self):
+        super().setUp()
+        self.survey = self.sheets()
+        for site in ("K1", "K2", "H1", "H2"):
+            self.put(self.survey, site, "20310504_053000", wav(noise(4, 2)))
+        self.put(self.survey, "K1", "20310504_060000", b"")
+
+    def code(self, command, redirection):
+        return subprocess.run(["sh", "-c", f'"$0" {command} "$1" {redirection}', support.BINARY, str(self.survey)],
+                              timeout=300, stdout=subprocess.DEVNULL).returncode
+
+    def test_a_log_that_cannot_be_written_stops_nothing(self):
+        for redirection in ("2>/dev/full", "2>&-"):
+            with self.subTest(redirection=redirection):
+                self.assertEqual(self.code("run", redirection), 1)
+                self.assertEqual(self.code("measure --no-such-option", redirection), 2)
+                self.assertEqual(self.code("tabulate --quiet nowhere", redirection), 2)
+        self.assertEqual(len(self.table(self.survey, "segments.csv")), 8)
+        # Nothing that was meant for stderr went into a file that had taken its number.
+        self.run_program("verify", self.survey)
+
+    def test_results_that_cannot_be_written_are_no_success(self):
+        self.run_program("measure", self.survey, expect=1)
+        for command in ("check", "tabulate", "--help", "measure --help"):
+            for redirection in (">/dev/full", ">&-"):
+                with self.subTest(command=command, redirection=redirection):
+                    self.assertEqual(self.code(command, redirection), 3)
 
 
 class WholeOfIt(support.SurveyTest):
