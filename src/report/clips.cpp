@@ -7,16 +7,16 @@
 #include <map>
 #include <variant>
 
+#include "audio/flac_writer.h"
 #include "audio/resample.h"
 #include "audio/stretch.h"
 #include "base/file.h"
 #include "base/progress.h"
 #include "base/text.h"
+#include "base/workers.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
 #include "report/day_pictures.h"
-#include "report/flac.h"
-#include "report/workers.h"
 
 namespace hearwood {
 
@@ -101,8 +101,10 @@ std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std:
                 groups[{key.first, place.window}].push_back({place.value, key.second, &place});
 
     std::vector<ChosenSegment> chosen;
-    for (auto& [key, candidates] : groups) {
-        if (static_cast<std::size_t>(key.second) >= windows) continue;
+    for (auto& group : groups) {
+        const auto [site, window] = group.first;
+        if (static_cast<std::size_t>(window) >= windows) continue;
+        std::vector<Candidate>& candidates = group.second;
         // Stable, and the candidates come by date and time: of equal values the earliest is first.
         std::stable_sort(candidates.begin(), candidates.end(),
                          [](const Candidate& a, const Candidate& b) { return a.value < b.value; });
@@ -110,11 +112,11 @@ std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std:
             return std::lower_bound(candidates.begin(), candidates.end(), value,
                                     [](const Candidate& c, double v) { return c.value < v; });
         };
-        const auto add = [&](const char* rule, const Candidate& c) {
+        const auto add = [&, site = site, window = window](const char* rule, const Candidate& c) {
             const bool there =
                 std::any_of(chosen.begin(), chosen.end(),
                             [&](const ChosenSegment& other) { return other.place == c.place; });
-            if (!there) chosen.push_back({key.first, key.second, rule, c.date, c.place});
+            if (!there) chosen.push_back({site, window, rule, c.date, c.place});
         };
         add("nearest the median", *earliest(candidates[(candidates.size() - 1) / 2].value));
         add("highest", *earliest(candidates.back().value));

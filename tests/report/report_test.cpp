@@ -17,7 +17,7 @@
 #include "report/page_html.h"
 #include "report/page_words.h"
 #include "report/result_table.h"
-#include "report/workers.h"
+#include "base/workers.h"
 
 using namespace hearwood;
 

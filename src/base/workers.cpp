@@ -1,4 +1,4 @@
-#include "report/workers.h"
+#include "base/workers.h"
 
 #include <algorithm>
 #include <atomic>
