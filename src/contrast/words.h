@@ -1,4 +1,4 @@
-// Small pieces of text for sentences. Internal to this folder and to commands.
+// Numbers as sentences have them.
 #pragma once
 
 #include <string>

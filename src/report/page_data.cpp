@@ -8,6 +8,7 @@
 #include <set>
 
 #include "picture/palette.h"
+#include "screen/rules.h"
 #include "survey/day_part.h"
 #include "survey/zone.h"
 
@@ -101,22 +102,14 @@ Json coverage(const Page& page) {
     return json;
 }
 
-bool excludes(const ScreenSettings& screen, const std::string& reason) {
-    const std::map<std::string, bool> all{
-        {"clipped", screen.clipped_excludes}, {"dead", screen.dead_excludes},
-        {"short", screen.short_excludes},     {"outside", screen.outside_excludes},
-        {"rain", screen.rain_excludes},       {"wind", screen.wind_excludes},
-        {"engine", screen.engine_excludes}};
-    const auto found = all.find(reason);
-    return found != all.end() && found->second;
-}
-
 Json screens(const Page& page) {
     Json json = table("", {"site", "reason", "flagged", "segments", "excludes"});
+    const std::vector<std::string> names = excluding(page.survey.screen).names();
+    const std::set<std::string> excluding(names.begin(), names.end());
     for (const FlaggedShare& share : page.values.flagged)
-        json["rows"].push_back(
-            {page.survey.sites[share.site].name, share.reason, share.flagged, share.segments,
-             excludes(page.survey.screen, share.reason) && !share.question ? 1 : 0});
+        json["rows"].push_back({page.survey.sites[share.site].name, share.reason, share.flagged,
+                                share.segments,
+                                excluding.contains(share.reason) && !share.question ? 1 : 0});
     return json;
 }
 

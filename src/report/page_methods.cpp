@@ -8,23 +8,11 @@
 #include "base/version.h"
 #include "contrast/methods.h"
 #include "report/page_html.h"
+#include "screen/rules.h"
 
 namespace hearwood {
 
 namespace {
-
-std::string excluding_reasons(const Page& page) {
-    const ScreenSettings& screen = page.survey.screen;
-    const std::pair<const char*, bool> all[] = {
-        {"clipped", screen.clipped_excludes}, {"dead", screen.dead_excludes},
-        {"short", screen.short_excludes},     {"outside", screen.outside_excludes},
-        {"rain", screen.rain_excludes},       {"wind", screen.wind_excludes},
-        {"engine", screen.engine_excludes}};
-    std::vector<std::string> reasons;
-    for (const auto& [name, excludes] : all)
-        if (excludes) reasons.emplace_back(name);
-    return join(reasons, ", ");
-}
 
 std::string citations(const Page& page) {
     std::vector<std::string> parts;
@@ -48,7 +36,7 @@ MethodsFacts facts_of(const Page& page) {
     facts.segment_s = survey.measure.segment_s;
     facts.frame = survey.measure.frame;
     facts.hop = survey.measure.hop;
-    facts.excluded_for = excluding_reasons(page);
+    facts.excluded_for = join(excluding(survey.screen).names(), ", ");
     facts.index_citations = citations(page);
     return facts;
 }

@@ -96,7 +96,7 @@ std::string coverage_list(const Page& page) {
                      as_sentence(finding.what) + " " + as_sentence(finding.mend), finding.grave);
         }
     if (items.empty()) return {};
-    const std::string list = "<ul class=\"findings\">\n" + items + "</ul>\n";
+    std::string list = "<ul class=\"findings\">\n" + items + "</ul>\n";
     if (findings <= kShownOpen) return list;
     return fmt::format(
         "<details><summary>{} findings about the recorders, {} of them with hours lost</summary>\n"

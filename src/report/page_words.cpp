@@ -9,18 +9,11 @@
 #include "base/text.h"
 #include "contrast/listening.h"
 #include "contrast/verdict.h"
+#include "contrast/words.h"
 
 namespace hearwood {
 
 namespace {
-
-std::string p_words(double p) {
-    return p < 0.001 ? fmt::format("{:.5f}", p) : readable_number(p);
-}
-
-std::string percent(double share) {
-    return fmt::format("{:.4g} %", 100 * share);
-}
 
 std::string site_counts(const ContrastRow& row) {
     return fmt::format("{} {} and {} {} sites", row.n_a, row.class_a, row.n_b, row.class_b);
@@ -49,8 +42,8 @@ std::string undecidable(const Page& page, const ContrastRow& row) {
         "in "
         "{} of the {} window (p = {}, least attainable {}).",
         site_counts(row), readable_number(1 - row.level), row.class_a, row.class_b,
-        readable_number(row.difference), page.title_of(row.index), row.window, p_words(row.p),
-        p_words(row.p_min));
+        readable_number(row.difference), page.title_of(row.index), row.window, readable_p(row.p),
+        readable_p(row.p_min));
 }
 
 std::string undecided(const Page& page, const ContrastRow& row) {
@@ -60,7 +53,7 @@ std::string undecided(const Page& page, const ContrastRow& row) {
         "{}, "
         "and anything from {} remains possible ({} interval, p = {}, {}).",
         row.class_a, row.class_b, page.title_of(row.index), row.window, row.class_a, row.class_b,
-        readable_number(row.difference), interval_words(row), percent(row.level), p_words(row.p),
+        readable_number(row.difference), interval_words(row), percent(row.level), readable_p(row.p),
         site_counts(row));
 }
 
@@ -69,7 +62,7 @@ std::string decided(const Page& page, const ContrastRow& row) {
         "In the {} window the {} is {} at {} than at {} sites, by {} ({} interval {}, p = {}, {}).",
         row.window, page.title_of(row.index), row.difference > 0 ? "higher" : "lower", row.class_a,
         row.class_b, readable_number(std::abs(row.difference)), percent(row.level),
-        interval_words(row), p_words(row.p), site_counts(row));
+        interval_words(row), readable_p(row.p), site_counts(row));
 }
 
 std::string day_and_month(Date date, bool with_year) {
@@ -133,7 +126,7 @@ std::string main_doubt(const Page& page) {
     const auto worst =
         std::find_if(page.findings.begin(), page.findings.end(),
                      [](const Finding& f) { return f.weight != Finding::Weight::note; });
-    const std::string ear = against_the_ear(page);
+    std::string ear = against_the_ear(page);
     if (worst != page.findings.end() && (ear.empty() || worst->weight == Finding::Weight::serious))
         return worst->what + " " + worst->how_bad;
     if (!ear.empty()) return ear;

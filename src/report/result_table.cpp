@@ -39,7 +39,7 @@ Cell cell_of(const std::string& text, bool numeric) {
         if (const auto value = parse_number(text)) return *value;
         return text;
     }
-    return text.front() == '\'' ? text.substr(1) : text;
+    return text;
 }
 
 }  // namespace

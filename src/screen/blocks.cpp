@@ -111,7 +111,7 @@ struct Moments {
 
 Moments moments_of(std::span<const std::uint8_t> values) {
     std::int64_t sum = 0, squares = 0;
-    for (const int k : values) {
+    for (const std::int64_t k : values) {
         sum += k;
         squares += k * k;
     }
@@ -126,7 +126,7 @@ double covariance_at(const RankedBlocks& blocks, int lag, double mean) {
     std::int64_t products = 0, ends = 0, pairs = 0;
     for (std::size_t start = 0; start < blocks.above.size(); start += n)
         for (int m = 0; m + lag < n; ++m) {
-            const int a = blocks.above[start + m], b = blocks.above[start + m + lag];
+            const std::int64_t a = blocks.above[start + m], b = blocks.above[start + m + lag];
             products += a * b;
             ends += a + b;
             ++pairs;

@@ -20,6 +20,8 @@ constexpr const char* kInputs[] = {
 
 constexpr std::int64_t kFewestForDoubt = 20;
 
+}  // namespace
+
 Reasons excluding(const ScreenSettings& settings) {
     const bool switches[kReasonCount] = {settings.clipped_excludes, settings.dead_excludes,
                                          settings.short_excludes,   settings.outside_excludes,
@@ -31,17 +33,19 @@ Reasons excluding(const ScreenSettings& settings) {
     return reasons;
 }
 
-}  // namespace
-
 const char* name_of(Reason reason) {
     return kNames[static_cast<int>(reason)];
 }
 
-std::string Reasons::text() const {
+std::vector<std::string> Reasons::names() const {
     std::vector<std::string> names;
     for (int i = 0; i < kReasonCount; ++i)
         if (has(static_cast<Reason>(i))) names.push_back(kNames[i]);
-    return join(names, ";");
+    return names;
+}
+
+std::string Reasons::text() const {
+    return join(names(), ";");
 }
 
 Screens::Screens(const ScreenSettings& settings, std::span<const std::string> columns)

@@ -31,7 +31,9 @@ class Reasons {
     }
     bool has(Reason reason) const { return bits_ >> static_cast<int>(reason) & 1u; }
     bool empty() const { return bits_ == 0; }
-    /// "wind;rain": names in the enum's order; empty for none.
+    /// "wind", "rain": in the enum's order.
+    std::vector<std::string> names() const;
+    /// "wind;rain"; empty for none.
     std::string text() const;
     Reasons operator&(Reasons other) const { return Reasons(bits_ & other.bits_); }
     bool operator==(const Reasons&) const = default;
@@ -40,6 +42,9 @@ class Reasons {
     explicit Reasons(int bits) : bits_(static_cast<std::uint8_t>(bits)) {}
     std::uint8_t bits_ = 0;
 };
+
+/// The reasons that exclude a segment, as the survey has it.
+Reasons excluding(const ScreenSettings& settings);
 
 /// What the segment's samples do not tell.
 struct SegmentContext {
