@@ -4,6 +4,7 @@
 #include <limits>
 #include <map>
 
+#include "base/interrupt.h"
 #include "measure/measure.h"
 
 namespace hearwood {
@@ -153,6 +154,7 @@ void JudgedSegments::visit(std::span<SegmentVisitor* const> visitors) const {
         const auto known = state.recordings(deployment);
         for (SegmentVisitor* visitor : visitors) visitor->begin_deployment(deployment, known);
         for (const KnownRecording& recording : known) {
+            stop_if_interrupted();
             for (SegmentVisitor* visitor : visitors) visitor->begin_recording(recording);
             for_each_placed(
                 state.store, state.placer, deployment, recording, [&](const PlacedSegment& s) {

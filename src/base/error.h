@@ -1,6 +1,6 @@
 // What can go wrong, and how it is told: problems in the user's input are collected and shown
-// together; failures of the machine stop the command. Both end in one place, command/main.cpp, as
-// an exit code.
+// together; failures of the machine and Ctrl-C stop the command. All end in one place,
+// command/main.cpp, as an exit code.
 #pragma once
 
 #include <cstddef>
@@ -55,6 +55,13 @@ class InputError : public std::runtime_error {
 
 /// The machine failed (disk full, I/O error, no memory). Exit code 3. what() is one whole line.
 class MachineError : public std::runtime_error {
+  public:
+    using std::runtime_error::runtime_error;
+};
+
+/// Ctrl-C came in the middle of something of which nothing is kept. Exit code 130. what() is one
+/// whole line.
+class Interrupted : public std::runtime_error {
   public:
     using std::runtime_error::runtime_error;
 };

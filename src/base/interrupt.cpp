@@ -2,6 +2,8 @@
 
 #include <csignal>
 
+#include "base/error.h"
+
 namespace hearwood {
 namespace {
 
@@ -30,6 +32,11 @@ void watch_for_interrupt() {
 
 bool interrupted() {
     return signal_seen != 0;
+}
+void stop_if_interrupted() {
+    if (interrupted())
+        throw Interrupted(
+            "interrupted; what was in the making was not written: run the command again");
 }
 void set_interrupted(bool value) {
     signal_seen = value ? 1 : 0;

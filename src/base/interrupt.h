@@ -7,6 +7,8 @@ namespace hearwood {
 /// at once.
 void watch_for_interrupt();
 bool interrupted();
+/// For work of which nothing is kept until all is done: throws Interrupted.
+void stop_if_interrupted();
 /// For tests.
 void set_interrupted(bool value);
 

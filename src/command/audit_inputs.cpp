@@ -10,12 +10,6 @@
 namespace hearwood {
 namespace {
 
-std::string cell_of(const Site& site, const Survey& survey, const std::string& column) {
-    const auto found = std::find(survey.site_columns.begin(), survey.site_columns.end(), column);
-    const auto place = static_cast<std::size_t>(found - survey.site_columns.begin());
-    return place < site.cells.size() ? site.cells[place] : std::string();
-}
-
 void widen(AuditSite& site, const std::string& date) {
     if (site.first_date.empty() || date < site.first_date) site.first_date = date;
     if (site.last_date.empty() || date > site.last_date) site.last_date = date;
@@ -61,7 +55,7 @@ AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* 
     site.site = sheet.name;
     site.stand = sheet.stand;
     site.block = sheet.block;
-    site.trail = cell_of(sheet, survey, "trail");
+    site.trail = cell_in(sheet, survey, "trail");
     site.latitude = sheet.latitude;
     site.longitude = sheet.longitude;
     site.elevation_m = number_in(sheet, survey, "elevation_m").value_or(kMissing);

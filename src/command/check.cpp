@@ -15,7 +15,9 @@
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
+#include "command/print.h"
 #include "command/survey_look.h"
+#include "store/writer_lock.h"
 #include "survey/clock.h"
 
 namespace hearwood {
@@ -32,14 +34,6 @@ struct CheckOptions {
 struct Tally {
     std::size_t grave = 0, doubts = 0;
 };
-
-void heading(const char* title) {
-    fmt::print("\n{}\n", title);
-}
-
-void print_entry(const std::string& text) {
-    fmt::print("{}", list_entry(text));
-}
 
 void print_sheets(const Survey& survey) {
     fmt::print("{}\n", printable(survey.title));
@@ -70,11 +64,9 @@ void print_sheets(const Survey& survey) {
 
 void print_remarks(const std::vector<RecordingRemark>& remarks) {
     for (std::size_t i = 0; i < std::min(remarks.size(), kRemarksShown); ++i)
-        fmt::print(
-            "{}",
-            list_entry(fmt::format("{}: {}{}{}", printable(remarks[i].path), remarks[i].state,
-                                   remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note)),
-                       4));
+        print_entry(fmt::format("{}: {}{}{}", printable(remarks[i].path), remarks[i].state,
+                                remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note)),
+                    4);
     if (remarks.size() > kRemarksShown)
         print_entry(
             fmt::format("and {} more: recordings.csv lists them all once the survey is tabulated",
@@ -82,7 +74,7 @@ void print_remarks(const std::vector<RecordingRemark>& remarks) {
 }
 
 void print_recordings(const SurveyLook& look, Tally& tally) {
-    heading("Recordings");
+    print_heading("Recordings");
     print_entry(fmt::format("{}, {:.1f} h, {:.2f} GB; {} measured already",
                             counted(look.found, "file"), look.seconds / 3600,
                             static_cast<double>(look.bytes) / 1e9, grouped(look.measured)));
@@ -99,7 +91,7 @@ void print_recordings(const SurveyLook& look, Tally& tally) {
 }
 
 void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) {
-    heading("Coverage");
+    print_heading("Coverage");
     fmt::print("{}", coverage_calendar(survey, look.coverages));
     for (const DeploymentCoverage& coverage : look.coverages)
         for (const CoverageFinding& finding : coverage.findings) {
@@ -111,7 +103,7 @@ void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) 
 }
 
 void print_clocks(const Survey& survey, Tally& tally) {
-    heading("Clocks");
+    print_heading("Clocks");
     std::size_t both = 0;
     std::map<std::string, std::vector<std::string>>
         advised;  // many deployments share one piece of advice
@@ -132,7 +124,7 @@ void print_clocks(const Survey& survey, Tally& tally) {
 }
 
 void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
-    heading("Design");
+    print_heading("Design");
     const SiteValues* values = look.values ? &*look.values : nullptr;
     const auto findings = audit_survey(survey, values, look.coverages);
     for (const Finding& finding : findings) {
@@ -182,6 +174,7 @@ ExitCode check(const CheckOptions& options) {
     print_clocks(survey, tally);
     print_design(survey, look, tally);
     if (!options.shared.dry_run) {
+        const auto turn = lock_results(survey.folder);
         make_folder(tables_folder(survey.folder));
         write_coverage(survey, look.coverages, tables_folder(survey.folder) / "coverage.csv");
     }

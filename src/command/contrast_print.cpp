@@ -5,6 +5,7 @@
 #include "base/lines.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
+#include "command/print.h"
 #include "contrast/verdict.h"
 #include "contrast/words.h"
 
@@ -39,7 +40,7 @@ void print_contrasts(std::span<const ContrastRow> rows, const std::vector<Listen
         if (!row.tested() || !(row.significant() || row.role == Role::primary)) continue;
         if (++explained > kRowsExplained) break;
         const std::string name = rows.size() > 1 ? row.index + ", " + row.window + ": " : "";
-        fmt::print("{}", wrapped(printable(name + effect_in_words(row))));
+        print_wrapped(printable(name + effect_in_words(row)));
     }
     if (explained > 0) fmt::print("\n");
 }
@@ -49,7 +50,7 @@ void print_more_classes(std::span<const ContrastRow> pairs, std::span<const Clas
     std::size_t shown = 0;
     for (const ContrastRow& row : pairs) {
         if (!row.significant() && pairs.size() > kRowsExplained) continue;
-        fmt::print("{}", wrapped("  " + printable(row.verdict), 4));
+        print_wrapped("  " + printable(row.verdict), 4);
         ++shown;
     }
     if (shown < pairs.size())

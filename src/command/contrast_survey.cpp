@@ -10,6 +10,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/interrupt.h"
 #include "base/lines.h"
 #include "base/progress.h"
 #include "base/say.h"
@@ -17,11 +18,13 @@
 #include "command/audit_inputs.h"
 #include "command/contrast_inputs.h"
 #include "command/contrast_modes.h"
+#include "command/print.h"
 #include "contrast/declared.h"
 #include "contrast/listening.h"
 #include "contrast/nearby.h"
 #include "contrast/verdict.h"
 #include "store/store.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 
@@ -90,6 +93,7 @@ Results compute(const Survey& survey, const SiteValues& values, const ContrastPl
     results.onset_contrasts = contrast_table(onset_values(survey, results.onsets), onset_plan);
     results.covariates = covariate_rows(survey, rows);
     for (const int column : contrasted_columns(values)) {
+        stop_if_interrupted();
         const std::string& name = values.columns[column].name;
         results.hours.push_back(
             {name, contrast_profile(hour_profile(survey, values, column), plan)});
@@ -171,9 +175,9 @@ void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan
     if (hours == 0)
         fmt::print("By hour: no hour differs once all hours of an index are considered.\n");
     else
-        fmt::print("{}", wrapped("By hour (adjusted over the hours of an index): " +
-                                     join(names, ", ") + (hours == 1 ? " hour." : " hours."),
-                                 2));
+        print_wrapped("By hour (adjusted over the hours of an index): " + join(names, ", ") +
+                          (hours == 1 ? " hour." : " hours."),
+                      2);
 }
 
 /// The primary contrast (the first, where none is declared) with sites that hear the same animals
@@ -200,10 +204,10 @@ void print_nearby(const Survey& survey, const std::vector<SiteValue>& values,
         merged.push_back({shown.index, shown.window, unit});
     plan.primary_index = shown.index;
     plan.primary_window = shown.window;
-    fmt::print("{}", wrapped(fmt::format("With sites nearer than {} m counted as one: {}",
-                                         readable_number(metres),
-                                         printable(contrast_table(merged, plan).front().verdict)),
-                             2));
+    print_wrapped(
+        fmt::format("With sites nearer than {} m counted as one: {}", readable_number(metres),
+                    printable(contrast_table(merged, plan).front().verdict)),
+        2);
 }
 
 void print_next_season(const Results& results, const ContrastPlan& plan) {
@@ -211,9 +215,9 @@ void print_next_season(const Results& results, const ContrastPlan& plan) {
     const VarianceRow* row = &results.variances.front();
     for (const VarianceRow& other : results.variances)
         if (other.index == plan.primary_index && other.window == plan.primary_window) row = &other;
-    fmt::print("{}", wrapped(fmt::format("Next season ({}, {}): {}", row->index, row->window,
-                                         next_season(row->components, plan.level)),
-                             2));
+    print_wrapped(fmt::format("Next season ({}, {}): {}", row->index, row->window,
+                              next_season(row->components, plan.level)),
+                  2);
 }
 
 }  // namespace
@@ -222,6 +226,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Survey survey = load_survey(options.survey);
     say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
+    const auto turn = options.shared.dry_run ? nullptr : lock_results(survey.folder);
     const SiteValues values = compute_site_values(survey, store);
     refuse_mixed_rates(survey, values);
     const ContrastPlan plan = contrast_plan(survey, tables_folder(survey.folder));
@@ -248,7 +253,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
         write_data_package(survey, store, folder);
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }
-    fmt::print("{}", wrapped(printable(overall_verdict(results.contrasts, plan)) + " " + where));
+    print_wrapped(printable(overall_verdict(results.contrasts, plan)) + " " + where);
     return ExitCode::ok;
 }
 

@@ -8,9 +8,9 @@
 #include <vector>
 
 #include "base/file.h"
-#include "base/lines.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
+#include "command/print.h"
 #include "contrast/values_sheet.h"
 #include "contrast/verdict.h"
 
@@ -133,7 +133,7 @@ ExitCode run_contrast_values(const ContrastOptions& options) {
     if (write) write_whole_file(options.out, contrasts_csv(rows));
     const std::string where = write ? "Written to " + printable(options.out) + more
                                     : "Nothing was written; as a file: --out OUT.csv";
-    fmt::print("{}", wrapped(printable(overall_verdict(rows, plan)) + " " + where + "."));
+    print_wrapped(printable(overall_verdict(rows, plan)) + " " + where + ".");
     return ExitCode::ok;
 }
 

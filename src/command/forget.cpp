@@ -11,8 +11,11 @@
 #include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/number_option.h"
+#include "command/print.h"
 #include "listen/forget.h"
 #include "store/store.h"
+#include "store/writer_lock.h"
 #include "survey/inside.h"
 
 namespace hearwood {
@@ -41,6 +44,7 @@ ExitCode forget(const ForgetOptions& options) {
         return ExitCode::ok;
     }
     Store store = Store::open(folder);
+    const auto turn = lock_results(folder);
     print_forgotten(forget_stretch(folder, store, request));
     return ExitCode::ok;
 }
@@ -48,16 +52,15 @@ ExitCode forget(const ForgetOptions& options) {
 }  // namespace
 
 void print_would_forget(const ForgetRequest& request) {
-    fmt::print("{}",
-               wrapped(fmt::format("would silence {} from {} to {} s", printable(request.recording),
-                                   format_number(request.from_s), format_number(request.to_s))));
+    print_wrapped(fmt::format("would silence {} from {} to {} s", printable(request.recording),
+                              format_number(request.from_s), format_number(request.to_s)));
 }
 
 void print_forgotten(const Forgotten& done) {
-    fmt::print("{}", wrapped(fmt::format("{}: silent from {} to {} s; both hashes and the reason "
-                                         "stand in hearwood/forgotten.csv",
-                                         printable(done.recording), format_number(done.from_s),
-                                         format_number(done.to_s))));
+    print_wrapped(fmt::format(
+        "{}: silent from {} to {} s; both hashes and the reason "
+        "stand in hearwood/forgotten.csv",
+        printable(done.recording), format_number(done.from_s), format_number(done.to_s)));
     for (const std::string& clip : done.clips)
         fmt::print("clip {} of the listening sheet was removed\n", clip);
     fmt::print("{}{}",
@@ -77,9 +80,11 @@ Run add_forget(CLI::App& program) {
         ->type_name("FILE");
     command->add_option("--from", options->from, "first second of the stretch")
         ->required()
+        ->check(number_between(0, 1e7))
         ->type_name("SECONDS");
     command->add_option("--to", options->to, "end of the stretch")
         ->required()
+        ->check(number_between(0, 1e7))
         ->type_name("SECONDS");
     command->add_option("--reason", options->reason, "why, for the record")
         ->required()

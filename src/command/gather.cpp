@@ -4,11 +4,11 @@
 #include <memory>
 
 #include "base/interrupt.h"
-#include "base/lines.h"
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
+#include "command/print.h"
 #include "measure/parts.h"
 
 namespace hearwood {
@@ -23,9 +23,9 @@ ExitCode run_gather(const Options& options) {
     const Survey survey = load_survey(options.survey);
     const auto parts = finished_parts(survey);
     if (options.shared.dry_run) {
-        fmt::print("{}", wrapped(fmt::format("{} finished and would be joined into {}",
-                                             counted(parts.size(), "part is", "parts are"),
-                                             printable(Store::path_in(options.survey).string()))));
+        print_wrapped(fmt::format("{} finished and would be joined into {}",
+                                  counted(parts.size(), "part is", "parts are"),
+                                  printable(Store::path_in(options.survey).string())));
         return ExitCode::ok;
     }
     Store store = Store::open(options.survey);
@@ -44,11 +44,10 @@ ExitCode run_gather(const Options& options) {
     look.dry_run = true;
     const MeasureSummary left = measure_survey(survey, store, look);
     if (left.to_do > 0)
-        fmt::print("{}", wrapped(fmt::format(
-                             "{} new or changed since the parts were measured, and in none of "
-                             "them; run 'hearwood measure {}'",
-                             counted(left.to_do, "recording is", "recordings are"),
-                             printable(options.survey))));
+        print_wrapped(fmt::format(
+            "{} new or changed since the parts were measured, and in none of "
+            "them; run 'hearwood measure {}'",
+            counted(left.to_do, "recording is", "recordings are"), printable(options.survey)));
     return left.to_do > 0 ? ExitCode::some_unusable : exit_code_of(left);
 }
 

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "aggregate/judged_segments.h"
+#include "survey/windows.h"
 
 namespace hearwood {
 
@@ -120,11 +121,9 @@ class Averager : public SegmentVisitor {
 
 GridSiteValues average_grid(const Survey& survey, const Store& measured, const Store& grid,
                             const std::string& window, std::size_t members) {
-    int place = -1;
-    for (std::size_t w = 0; w < survey.windows.size(); ++w)
-        if (survey.windows[w].name == window) place = static_cast<int>(w);
+    const auto place = window_named(survey.windows, window);
     const JudgedSegments segments(survey, measured);
-    Averager averager(survey, grid, place, members);
+    Averager averager(survey, grid, place ? static_cast<int>(*place) : -1, members);
     SegmentVisitor* const visitors[] = {&averager};
     segments.visit(visitors);
     return averager.finish();

@@ -13,6 +13,8 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/forget.h"
+#include "command/number_option.h"
+#include "command/print.h"
 #include "contrast/listening.h"
 #include "listen/forget.h"
 #include "listen/key.h"
@@ -20,6 +22,7 @@
 #include "listen/score.h"
 #include "listen/sheet.h"
 #include "store/store.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
@@ -45,15 +48,16 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
     sheet.quiet = options.shared.quiet;
     if (options.shared.dry_run) {
         const auto clips = static_cast<std::int64_t>(draw_for_sheet(survey, store, sheet).size());
-        fmt::print("{}", wrapped(fmt::format("would cut {} into {}", counted(clips, "clip"),
-                                             printable(listening_folder(survey.folder).string()))));
+        print_wrapped(fmt::format("would cut {} into {}", counted(clips, "clip"),
+                                  printable(listening_folder(survey.folder).string())));
         return ExitCode::ok;
     }
+    const auto turn = lock_results(survey.folder);
     const SheetSummary summary = make_listening_sheet(survey, store, sheet);
-    fmt::print("{}", wrapped(fmt::format("{} of kept segments, {} of segments that weather "
-                                         "or engines excluded, {} of them twice",
-                                         counted(summary.clips, "clip"), summary.screened,
-                                         summary.repeats)));
+    print_wrapped(
+        fmt::format("{} of kept segments, {} of segments that weather "
+                    "or engines excluded, {} of them twice",
+                    counted(summary.clips, "clip"), summary.screened, summary.repeats));
     for (const std::string& missing : summary.missing)
         say(fmt::format("no clip of {}", printable(missing)));
     if (summary.mixed_rates)
@@ -65,8 +69,9 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
     fmt::print("open {} in a browser\n", printable(summary.page.string()));
     fmt::print("leave {} closed until all have listened\n",
                printable(listening_key(survey.folder).string()));
-    fmt::print("{}", wrapped("people may be heard: to silence a voice in the recordings, see "
-                             "hearwood forget --help"));
+    print_wrapped(
+        "people may be heard: to silence a voice in the recordings, see "
+        "hearwood forget --help");
     return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
@@ -78,6 +83,7 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
                         printable(lost)));
     fmt::print("{}", listening_summary(survey, result));
     if (options.shared.dry_run) return ExitCode::ok;
+    const auto turn = lock_results(survey.folder);
     write_listening_tables(survey, result);
     const std::filesystem::path tables = tables_folder(survey.folder);
     write_data_package(survey, store, tables);
@@ -97,6 +103,7 @@ ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& 
     const PlantSummary summary = plant_calls(survey, store, plant_options);
     fmt::print("{}", planting_summary(summary));
     if (options.shared.dry_run) return ExitCode::ok;
+    const auto turn = lock_results(survey.folder);
     write_planting_tables(survey, summary);
     fmt::print("written to {}\n",
                printable((listening_folder(survey.folder) / "planted.csv").string()));
@@ -110,6 +117,7 @@ ExitCode forget(const ListenOptions& options, const Survey& survey) {
         return ExitCode::ok;
     }
     Store store = Store::open(survey.folder);
+    const auto turn = lock_results(survey.folder);
     print_forgotten(forget_stretch(survey.folder, store, request));
     return ExitCode::ok;
 }
@@ -141,7 +149,7 @@ Run add_listen(CLI::App& program) {
     command->add_option("--repeats", options->sheet.repeats, "clips that come twice (default 6)")
         ->check(CLI::Range(0, 1000));
     command->add_option("--seconds", options->sheet.seconds, "length of a clip (default 20)")
-        ->check(CLI::Range(1.0, 600.0));
+        ->check(number_between(1, 600));
     command->add_option("--index", options->sheet.index,
                         "index whose low, middle and high segments are drawn alike (default: the "
                         "primary one, else aci)");

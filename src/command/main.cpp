@@ -39,6 +39,9 @@ int run_chosen(const Commands& commands) {
     } catch (const InputError& error) {
         say(error.problems());
         return code(ExitCode::nothing_done);
+    } catch (const Interrupted& error) {
+        say(error.what());
+        return code(ExitCode::interrupted);
     } catch (const MachineError& error) {
         say(error.what());
     } catch (const std::bad_alloc&) {

@@ -4,9 +4,9 @@
 
 #include <algorithm>
 
-#include "base/lines.h"
 #include "base/say.h"
 #include "base/text.h"
+#include "command/print.h"
 
 namespace hearwood {
 
@@ -25,20 +25,18 @@ void print_trouble(const MeasureSummary& summary) {
     fmt::print("{} could not be used, or not wholly:\n", counted(summary.troubled, "recording"));
     for (std::size_t i = 0; i < std::min(kTroubleLines, summary.trouble.size()); ++i) {
         const RecordingTrouble& trouble = summary.trouble[i];
-        fmt::print("{}",
-                   list_entry(fmt::format("{}: {}: {}", printable(name_from_utf8(trouble.path)),
-                                          word(trouble.state), printable(trouble.reason))));
+        print_entry(fmt::format("{}: {}: {}", printable(name_from_utf8(trouble.path)),
+                                word(trouble.state), printable(trouble.reason)));
     }
     if (const auto more = summary.troubled - static_cast<std::int64_t>(kTroubleLines); more > 0)
         fmt::print("  and {} more; tables/recordings.csv lists them all\n", grouped(more));
 }
 
 void print_plan(const MeasureSummary& summary) {
-    fmt::print("{}",
-               wrapped(fmt::format("{} found; {} ({:.1f} GB) would be opened, {} measured before",
-                                   counted(summary.found, "recording"), grouped(summary.to_do),
-                                   static_cast<double>(summary.to_do_bytes) / 1e9,
-                                   grouped(summary.unchanged))));
+    print_wrapped(fmt::format("{} found; {} ({:.1f} GB) would be opened, {} measured before",
+                              counted(summary.found, "recording"), grouped(summary.to_do),
+                              static_cast<double>(summary.to_do_bytes) / 1e9,
+                              grouped(summary.unchanged)));
 }
 
 }  // namespace
@@ -53,19 +51,18 @@ void print_measured(const MeasureSummary& summary, const MeasureOptions& options
                    summary.found == 1 ? "the one recording was"
                                       : "all " + counted(summary.found, "recording") + " were");
     else
-        fmt::print("{}",
-                   wrapped(fmt::format(
-                       "measured {}, {}, {} of sound in {:.1f} s ({} times real time); {} "
-                       "measured before",
-                       counted(summary.measured, "recording"), counted(summary.segments, "segment"),
-                       length_text(summary.audio_s), summary.elapsed_s,
-                       grouped(static_cast<std::int64_t>(summary.audio_s / summary.elapsed_s)),
-                       grouped(summary.unchanged))));
+        print_wrapped(fmt::format(
+            "measured {}, {}, {} of sound in {:.1f} s ({} times real time); {} "
+            "measured before",
+            counted(summary.measured, "recording"), counted(summary.segments, "segment"),
+            length_text(summary.audio_s), summary.elapsed_s,
+            grouped(static_cast<std::int64_t>(summary.audio_s / summary.elapsed_s)),
+            grouped(summary.unchanged)));
     print_trouble(summary);
     if (summary.gone > 0)
-        fmt::print("{}", wrapped(counted(summary.gone, "recording measured earlier is",
-                                         "recordings measured earlier are") +
-                                 " no longer on the disk; what was measured is kept and counts"));
+        print_wrapped(counted(summary.gone, "recording measured earlier is",
+                              "recordings measured earlier are") +
+                      " no longer on the disk; what was measured is kept and counts");
     if (summary.interrupted)
         say(fmt::format("interrupted; what is done is kept: run 'hearwood measure {}' to go on",
                         printable(survey_folder)));

@@ -10,6 +10,7 @@
 #include "base/interrupt.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/print.h"
 
 namespace hearwood {
 namespace {
@@ -60,9 +61,11 @@ void print_deployment(const Survey& survey, const Store& store, const std::strin
     fmt::print("\nCoverage of deployment {}\n{}", printable(name),
                coverage_calendar(survey, {&coverage, 1}));
     for (const CoverageFinding& finding : coverage.findings)
-        fmt::print("  {}; {}\n", printable(finding.what), printable(finding.mend));
+        print_entry(fmt::format("{}; {}", printable(finding.what), printable(finding.mend)));
     const std::string advice = placer.clock(index).advice();
-    if (!advice.empty()) fmt::print("\nClock\n  {}\n", advice);
+    if (advice.empty()) return;
+    print_heading("Clock");
+    print_entry(advice);
 }
 
 ExitCode run_offload(Options options) {

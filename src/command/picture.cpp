@@ -13,10 +13,11 @@
 #include "aggregate/judged_segments.h"
 #include "audio/audio_file.h"
 #include "base/file.h"
-#include "base/lines.h"
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/number_option.h"
+#include "command/print.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
 #include "report/day_pictures.h"
@@ -191,11 +192,11 @@ ExitCode picture_of_file(const PictureOptions& options) {
     const auto name = std::filesystem::path(options.target).stem().string() + ".png";
     const auto path = write_picture(options.out, name, encode_png(painter.finish()));
     const PlotArea& plot = painter.plot();
-    fmt::print("{}",
-               wrapped(fmt::format("{}: {:.3f} to {:.3f} s, {:.0f} to {:.0f} Hz, colours "
-                                   "from {:.0f} to {:.0f} dBFS",
-                                   printable(path.string()), plot.from_s, plot.to_s, plot.low_hz,
-                                   plot.high_hz, plot.floor_db, plot.ceiling_db)));
+    print_wrapped(
+        fmt::format("{}: {:.3f} to {:.3f} s, {:.0f} to {:.0f} Hz, colours "
+                    "from {:.0f} to {:.0f} dBFS",
+                    printable(path.string()), plot.from_s, plot.to_s, plot.low_hz, plot.high_hz,
+                    plot.floor_db, plot.ceiling_db));
     for (const Damage& damage : file.damages())
         say(fmt::format("{}: {}", printable(options.target), describe(damage)));
     return file.partly_usable() ? ExitCode::some_unusable : ExitCode::ok;
@@ -247,15 +248,20 @@ void add_spectrogram_options(CLI::App& command, PictureOptions& options) {
         ->type_name("TIME");
     command.add_option("--to", options.to, "end here")->type_name("TIME");
     command.add_option("--channel", options.channel, "which channel, from 0")->type_name("N");
-    command.add_option("--low", options.low_hz, "lowest frequency (default 0)")->type_name("HZ");
+    command.add_option("--low", options.low_hz, "lowest frequency (default 0)")
+        ->check(number_between(0, 500000))
+        ->type_name("HZ");
     command
         .add_option("--high", options.high_hz, "highest frequency (default half the sample rate)")
+        ->check(number_between(0, 500000))
         ->type_name("HZ");
     command.add_option("--frame", options.frame, "samples of a frame (default 512)")
         ->type_name("N");
     command.add_option("--floor", options.floor_db, "level of the darkest colour")
+        ->check(number_between(-400, 100))
         ->type_name("DBFS");
     command.add_option("--ceiling", options.ceiling_db, "level of the brightest colour")
+        ->check(number_between(-400, 100))
         ->type_name("DBFS");
     command.add_option("--band", options.bands, "draw a band's edges; may be given again")
         ->type_name("NAME=LOW-HIGH");
@@ -278,8 +284,12 @@ Run add_picture(CLI::App& program) {
     command->add_option("--date", options->date, "of the survey: which day")
         ->type_name("YYYY-MM-DD");
     add_spectrogram_options(*command, *options);
-    command->add_option("--width", options->width, "pixels across")->type_name("N");
-    command->add_option("--height", options->height, "pixels down")->type_name("N");
+    command->add_option("--width", options->width, "pixels across")
+        ->check(CLI::Range(1, 20000))
+        ->type_name("N");
+    command->add_option("--height", options->height, "pixels down")
+        ->check(CLI::Range(1, 20000))
+        ->type_name("N");
     command
         ->add_option("--out", options->out,
                      "write here (default: the recording's name with .png in this folder, or "

@@ -14,12 +14,15 @@
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
+#include "command/number_option.h"
 #include "command/plan_power.h"
+#include "command/print.h"
 #include "plan/deployment_sheet.h"
 #include "plan/plan_tables.h"
 #include "plan/schedules.h"
 #include "plan/spacing.h"
 #include "plan/visits.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
@@ -35,14 +38,6 @@ struct PlanOptions {
     bool dry_run = false;
 };
 
-void heading(const std::string& title) {
-    fmt::print("\n{}\n", title);
-}
-
-void print_entry(const std::string& text) {
-    fmt::print("{}", list_entry(text));
-}
-
 std::optional<std::chrono::local_days> first_date(const PlanOptions& options) {
     if (options.from.empty()) return {};
     const auto date = parse_date(options.from);
@@ -53,7 +48,7 @@ std::optional<std::chrono::local_days> first_date(const PlanOptions& options) {
 
 void print_sun(const Survey& survey, const std::vector<Visit>& visits,
                const std::vector<std::string>& undated) {
-    heading("Sunrise and sunset (first and last date, " + survey.time_zone + ")");
+    print_heading("Sunrise and sunset (first and last date, " + survey.time_zone + ")");
     fmt::print("{}", sun_text(survey, visits));
     if (!undated.empty())
         print_entry(fmt::format("no dates for {}: give --from 2031-05-04, or fill start and end",
@@ -61,12 +56,12 @@ void print_sun(const Survey& survey, const std::vector<Visit>& visits,
 }
 
 void print_budget(const Survey& survey, const StatedSchedule& stated) {
-    heading("Card and battery (densest schedule, longest stay)");
+    print_heading("Card and battery (densest schedule, longest stay)");
     fmt::print("{}", budget_text(greatest_schedule(survey, stated)));
 }
 
 void print_spacing(const std::vector<Problem>& warnings, double listening_distance_m) {
-    heading("Spacing");
+    print_heading("Spacing");
     for (std::size_t i = 0; i < std::min(warnings.size(), kLinesShown); ++i)
         print_entry(one_line(warnings[i]));
     if (warnings.size() > kLinesShown)
@@ -90,7 +85,7 @@ DesignFindings findings_of(const Survey& survey, double listening_distance_m) {
 }
 
 void print_design(const DesignFindings& findings) {
-    heading("Design, as the sheets have it");
+    print_heading("Design, as the sheets have it");
     for (const Problem& warning : findings.sheets) print_entry(one_line(warning));
     for (const Finding& finding : findings.confounds) print_entry(printable(one_line(finding)));
     if (findings.sheets.empty() && findings.confounds.empty())
@@ -128,10 +123,11 @@ ExitCode plan(const PlanOptions& options) {
     print_design(findings);
     std::optional<PowerAnswer> power;
     if (options.power) {
-        heading("How many sites");
+        print_heading("How many sites");
         power = print_power(options.power_options, survey);
     }
     if (options.dry_run) return ExitCode::ok;
+    const auto turn = lock_results(survey.folder);
     const auto folder = survey.folder / "hearwood" / "plan";
     make_folder(folder);
     write_sheets(survey, visits, schedule, folder);
@@ -148,7 +144,7 @@ ExitCode plan(const PlanOptions& options) {
 void add_schedule_options(CLI::App& command, PlanOptions& options) {
     Schedule& schedule = options.schedule.recorder;
     command.add_option("--rate", schedule.rate_hz, "samples a second")
-        ->check(CLI::Range(1000.0, 1e6))
+        ->check(number_between(1000, 1e6))
         ->type_name("HZ")
         ->capture_default_str();
     command.add_option("--bits", schedule.bits, "bits a sample")
@@ -162,24 +158,24 @@ void add_schedule_options(CLI::App& command, PlanOptions& options) {
     command
         .add_option("--minutes-per-hour", options.schedule.minutes_per_hour,
                     "minutes recorded in an hour (default: the deployment sheet's most, else 60)")
-        ->check(CLI::Range(0.01, 60.0))
+        ->check(number_between(0.01, 60))
         ->type_name("MIN");
     command
         .add_option("--days", options.schedule.days,
                     "days out (default: the deployment sheet's longest, else 30)")
-        ->check(CLI::Range(0.01, 3660.0))
+        ->check(number_between(0.01, 3660))
         ->type_name("N");
     command.add_option("--card-gb", schedule.card_gb, "size printed on the card")
-        ->check(CLI::Range(0.01, 1e6))
+        ->check(number_between(0.01, 1e6))
         ->type_name("GB");
     command.add_option("--battery-mah", schedule.battery_mah, "capacity printed on the battery")
-        ->check(CLI::Range(1.0, 1e7))
+        ->check(number_between(1, 1e7))
         ->type_name("MAH");
     command.add_option("--record-ma", schedule.record_ma, "measured draw while recording")
-        ->check(CLI::Range(0.001, 1e5))
+        ->check(number_between(0.001, 1e5))
         ->type_name("MA");
     command.add_option("--sleep-ma", schedule.sleep_ma, "measured draw between recordings")
-        ->check(CLI::Range(0.0, 1e5))
+        ->check(number_between(0, 1e5))
         ->type_name("MA");
 }
 
@@ -188,7 +184,7 @@ void add_design_options(CLI::App& command, PlanOptions& options) {
         .add_option("--listening-distance", options.listening_distance_m,
                     "metres within which two recorders hear the same animals (default: the "
                     "survey's, 250 by common practice)")
-        ->check(CLI::Range(0.0, 1e5))
+        ->check(number_between(0, 1e5))
         ->type_name("M");
     command.add_flag("--power", options.power, "how many sites show a difference");
     add_power_options(command, options.power_options);

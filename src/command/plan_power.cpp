@@ -8,9 +8,10 @@
 
 #include "aggregate/site_values.h"
 #include "aggregate/tables.h"
-#include "base/lines.h"
 #include "base/text.h"
 #include "command/contrast_inputs.h"
+#include "command/number_option.h"
+#include "command/print.h"
 #include "contrast/declared.h"
 #include "store/store.h"
 
@@ -31,10 +32,9 @@ std::optional<double> spread_of(const Survey& pilot) {
             units.push_back(value.unit);
     const double spread = pilot_spread(units, contrast_plan(pilot, tables_folder(pilot.folder)));
     if (!(spread > 0)) return {};
-    fmt::print("{}",
-               list_entry(fmt::format("spread {} of {} in {} over the sites of {}",
-                                      readable_number(spread), primary.primary_index,
-                                      primary.primary_window, printable(pilot.folder.string()))));
+    print_entry(fmt::format("spread {} of {} in {} over the sites of {}", readable_number(spread),
+                            primary.primary_index, primary.primary_window,
+                            printable(pilot.folder.string())));
     return spread;
 }
 
@@ -56,7 +56,7 @@ void add_power_options(CLI::App& command, PowerOptions& options) {
     command
         .add_option("--effect", options.effect_sd,
                     "with --power: that difference, in standard deviations of sites")
-        ->check(CLI::Range(0.01, 20.0))
+        ->check(number_between(0.01, 20))
         ->type_name("SD")
         ->capture_default_str();
     command
@@ -69,7 +69,7 @@ void add_power_options(CLI::App& command, PowerOptions& options) {
         command
             .add_option("--spread", options.spread,
                         "with --power: standard deviation of site values, in the index's unit")
-            ->check(CLI::Range(1e-12, 1e12))
+            ->check(number_between(1e-12, 1e12))
             ->type_name("VALUE");
     command
         .add_option("--pilot", options.pilot,

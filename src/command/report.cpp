@@ -8,12 +8,13 @@
 #include <string>
 
 #include "aggregate/judged_segments.h"
-#include "base/lines.h"
 #include "base/say.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
+#include "command/print.h"
 #include "store/store.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
@@ -30,12 +31,12 @@ ExitCode report(const PageOptions& options) {
     const Store store = Store::open_read_only(survey.folder);
     if (options.shared.dry_run) {
         require_current_results(survey, store);
-        fmt::print("{}", wrapped(fmt::format(
-                             "would write the page of {} into {}",
-                             counted(store.count_segments(), "segment"),
-                             printable((survey.folder / "hearwood" / "report").string()))));
+        print_wrapped(fmt::format("would write the page of {} into {}",
+                                  counted(store.count_segments(), "segment"),
+                                  printable((survey.folder / "hearwood" / "report").string())));
         return ExitCode::ok;
     }
+    const auto turn = lock_results(survey.folder);
     ReportOptions report_options;
     report_options.jobs = job_count(options.shared);
     report_options.quiet = options.shared.quiet;

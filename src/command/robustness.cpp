@@ -12,8 +12,10 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/print.h"
 #include "command/robustness_settings.h"
 #include "contrast/words.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 
@@ -83,11 +85,12 @@ ExitCode robustness(const RobustnessOptions& options) {
 
     print_table(result);
     if (!idle.empty())
-        fmt::print("{}", wrapped(fmt::format("Changes nothing for {}, and was left out: {}.",
-                                             printable(plan.index), join(idle, ", "))));
+        print_wrapped(fmt::format("Changes nothing for {}, and was left out: {}.",
+                                  printable(plan.index), join(idle, ", ")));
     if (survey.contrast.primary_index.empty())
         fmt::print(
             "No primary outcome is declared; this is the first index in the first window.\n");
+    const auto turn = lock_results(survey.folder);
     const auto folder = tables_folder(survey.folder);
     make_folder(folder);
     write_whole_file(folder / "robustness.csv", robustness_csv(result));
@@ -97,8 +100,8 @@ ExitCode robustness(const RobustnessOptions& options) {
     if (summary.failed > 0)
         fmt::print("{} under no setting: not to be opened again\n",
                    counted(summary.failed, "recording counts", "recordings count"));
-    fmt::print("{}", wrapped(printable(robustness_in_words(result)) + " See " +
-                             printable((folder / "robustness.svg").string()) + "."));
+    print_wrapped(printable(robustness_in_words(result)) + " See " +
+                  printable((folder / "robustness.svg").string()) + ".");
     return summary.failed > 0 ? ExitCode::some_unusable : ExitCode::ok;
 }
 

@@ -11,6 +11,7 @@
 #include "command/grid_averager.h"
 #include "contrast/declared.h"
 #include "index/catalogue.h"
+#include "survey/windows.h"
 
 namespace hearwood {
 
@@ -85,8 +86,7 @@ void plan_chosen(const Survey& survey, const Window& window, SettingsPlan& plan)
 }
 
 const Window& window_called(const Survey& survey, const std::string& name) {
-    for (const Window& window : survey.windows)
-        if (window.name == name) return window;
+    if (const auto place = window_named(survey.windows, name)) return survey.windows[*place];
     throw InputError("no window is called '" + printable(name) + "'",
                      "name one of [windows] as [contrast].primary in survey.toml");
 }

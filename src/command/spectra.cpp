@@ -9,11 +9,10 @@
 
 #include "aggregate/judged_segments.h"
 #include "base/file.h"
-#include "base/interrupt.h"
-#include "base/lines.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/print.h"
 #include "command/spectra_file.h"
 
 namespace hearwood {
@@ -47,7 +46,7 @@ class SpectraWriter : public SegmentVisitor {
     }
 
     void end_recording(const KnownRecording& recording) override {
-        if (rows_.empty() || interrupted()) return;
+        if (rows_.empty()) return;
         SpectraFile& file = file_for(recording.row.sample_rate);
         store_.for_each_spectrum_of(recording.row.id,
                                     [&](int channel, int segment, std::string_view bytes) {
@@ -107,9 +106,8 @@ ExitCode write_spectra(const SpectraOptions& options) {
     const Store store = Store::open_read_only(survey.folder);
     const JudgedSegments segments(survey, store);
     if (options.shared.dry_run) {
-        fmt::print("{}", wrapped(fmt::format("would write the spectra of {} into {}",
-                                             counted(segments.segments(), "segment"),
-                                             printable(options.out))));
+        print_wrapped(fmt::format("would write the spectra of {} into {}",
+                                  counted(segments.segments(), "segment"), printable(options.out)));
         return ExitCode::ok;
     }
     const std::filesystem::path out = options.out;
@@ -119,7 +117,6 @@ ExitCode write_spectra(const SpectraOptions& options) {
     SegmentVisitor* const visitors[] = {&writer};
     segments.visit(visitors);
     progress.finish();
-    if (interrupted()) return ExitCode::interrupted;
     if (!writer.any())
         throw InputError("no spectra are kept in this survey", "run 'hearwood measure' on it");
     writer.finish();

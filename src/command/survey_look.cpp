@@ -120,8 +120,6 @@ class Looker {
         look_.bytes += static_cast<std::uint64_t>(std::max<std::int64_t>(0, r.row.size));
         look_.seconds += r.duration_s();
         look_.measured += r.row.state == RecordingState::measured ? 1 : 0;
-        look_.damaged += r.row.state == RecordingState::damaged ? 1 : 0;
-        look_.unusable += r.counts() && !r.has(Oddity::clock_reset) ? 0 : 1;
         if (r.troubled())
             look_.troubled.push_back({r.row.path, r.state(), r.note});
         else if (!r.oddities.empty() || !r.inside)

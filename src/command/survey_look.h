@@ -20,7 +20,7 @@ struct RecordingRemark {
 };
 
 struct SurveyLook {
-    std::size_t found = 0, measured = 0, damaged = 0, unusable = 0;
+    std::size_t found = 0, measured = 0;
     std::uint64_t bytes = 0;
     double seconds = 0;
     std::vector<RecordingRemark> troubled;      ///< those an exit code 1 tells of

@@ -7,11 +7,12 @@
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
-#include "base/lines.h"
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/print.h"
 #include "store/store.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
@@ -26,9 +27,9 @@ void print_flags(const Survey& survey, const SiteValues& values) {
         const double percent =
             100 * static_cast<double>(share.flagged) / static_cast<double>(share.segments);
         if (percent >= 5)
-            fmt::print("{}", list_entry(fmt::format("{}: {} on {:.0f} % of its segments",
-                                                    printable(survey.sites[share.site].name),
-                                                    share.reason, percent)));
+            print_entry(fmt::format("{}: {} on {:.0f} % of its segments",
+                                    printable(survey.sites[share.site].name), share.reason,
+                                    percent));
     }
 }
 
@@ -39,22 +40,22 @@ ExitCode tabulate(const TabulateOptions& options) {
     const auto folder = tables_folder(survey.folder);
     if (options.shared.dry_run) {
         require_current_results(survey, store);
-        fmt::print("{}", wrapped(fmt::format("would write the tables of {} into {}",
-                                             counted(store.count_segments(), "segment"),
-                                             printable(folder.string()))));
+        print_wrapped(fmt::format("would write the tables of {} into {}",
+                                  counted(store.count_segments(), "segment"),
+                                  printable(folder.string())));
         return ExitCode::ok;
     }
+    const auto turn = lock_results(survey.folder);
     const TablesWritten written = write_tables(survey, store, folder, options.shared.quiet);
     const SiteValues& values = written.values;
-    fmt::print("{}",
-               wrapped(fmt::format("{} of {}, {} kept, in {}", counted(values.segments, "segment"),
-                                   counted(written.recordings, "recording"), grouped(values.kept),
-                                   printable(folder.string()))));
+    print_wrapped(fmt::format("{} of {}, {} kept, in {}", counted(values.segments, "segment"),
+                              counted(written.recordings, "recording"), grouped(values.kept),
+                              printable(folder.string())));
     print_flags(survey, values);
     for (const Problem& problem : mixed_sample_rates(survey, values))
-        fmt::print("{}", wrapped(one_line(problem), 4));
+        print_wrapped(one_line(problem), 4);
     for (const Problem& question : questions_of_screens(survey, values))
-        fmt::print("{}", wrapped(one_line(question), 4));
+        print_wrapped(one_line(question), 4);
     if (values.not_measured > 0)
         fmt::print("{} not measured yet: run 'hearwood measure' and tabulate again\n",
                    counted(values.not_measured, "recording is", "recordings are"));

@@ -12,13 +12,14 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
-#include "base/lines.h"
 #include "base/say.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
+#include "command/print.h"
 #include "measure/measure.h"
+#include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
@@ -139,20 +140,19 @@ ExitCode run_verify(const Options& options) {
     disagreements.insert(disagreements.end(), recordings.disagreements.begin(),
                          recordings.disagreements.end());
     std::int64_t files = 0;
+    const auto turn = lock_results(survey.folder);
     verify_tables(survey, store, options.shared.quiet, disagreements, files);
 
-    fmt::print(
-        "{}", wrapped(fmt::format(
-                  "{} read again, {} of them with {} SHA-256; {} measured again and compared {}; "
-                  "{} of tables compared",
-                  counted(recordings.recordings, "recording"), grouped(recordings.hashed),
-                  recordings.hashed == 1 ? "its" : "their", counted(recordings.segments, "segment"),
-                  recordings.to_the_bit
-                      ? "to the bit"
-                      : fmt::format("within {} (another processor path had measured them)",
-                                    kOtherPathTolerance),
-                  counted(files, "file"))));
-    for (const std::string& line : disagreements) fmt::print("{}", list_entry(line));
+    print_wrapped(fmt::format(
+        "{} read again, {} of them with {} SHA-256; {} measured again and compared {}; "
+        "{} of tables compared",
+        counted(recordings.recordings, "recording"), grouped(recordings.hashed),
+        recordings.hashed == 1 ? "its" : "their", counted(recordings.segments, "segment"),
+        recordings.to_the_bit ? "to the bit"
+                              : fmt::format("within {} (another processor path had measured them)",
+                                            kOtherPathTolerance),
+        counted(files, "file")));
+    for (const std::string& line : disagreements) print_entry(line);
     fmt::print("{}\n", disagreements.empty()
                            ? "recordings, database and tables agree"
                            : counted(disagreements.size(), "disagreement was found",

@@ -82,8 +82,10 @@ void add_frogs(Canvas& canvas, const DemoFile& file, DemoRandom& random) {
         const int pulses = 4 + random.below(10);
         const float level = amplitude(random.uniform(-44, -30));
         double at = random.uniform(0, canvas_seconds(canvas) - 1);
-        for (int pulse = 0; pulse < pulses; ++pulse, at += 0.055)
+        for (int pulse = 0; pulse < pulses; ++pulse) {
             add_note(canvas, at, 0.03, pitch, pitch * 0.96, level);
+            at += 0.055;
+        }
     }
 }
 
@@ -96,10 +98,16 @@ void add_insects(Canvas& canvas, const DemoFile& file, DemoRandom& random) {
         const double pause_s = pulse_s * voice.uniform(0.4, 1.2);
         const double chirp_s = voice.uniform(0.4, 2.5), rest_s = voice.uniform(0.1, 1.2);
         const float level = amplitude(file.insect_level_dbfs + random.uniform(-4, 2));
-        for (double at = random.uniform(0, rest_s); at < canvas_seconds(canvas) - 0.1; at += rest_s)
-            for (const double end = std::min(at + chirp_s, canvas_seconds(canvas) - 0.1); at < end;
-                 at += pulse_s + pause_s)
+        const double last_s = canvas_seconds(canvas) - 0.1;
+        double at = random.uniform(0, rest_s);
+        while (at < last_s) {
+            const double end = std::min(at + chirp_s, last_s);
+            while (at < end) {
                 add_note(canvas, at, pulse_s, carrier, carrier, level);
+                at += pulse_s + pause_s;
+            }
+            at += rest_s;
+        }
     }
 }
 
@@ -123,8 +131,10 @@ void add_shower(Canvas& canvas, DemoRandom& random) {
         const std::size_t length = sample_at(4 * decay_s);
         const float fade = std::exp(static_cast<float>(-1 / (decay_s * kRate)));
         float envelope = level;
-        for (std::size_t i = 0; i < length; ++i, envelope *= fade)
+        for (std::size_t i = 0; i < length; ++i) {
             canvas[begin + i] += envelope * random.gaussian();
+            envelope *= fade;
+        }
     }
     const float hiss = amplitude(-50);
     for (float& sample : canvas) sample += hiss * random.gaussian();

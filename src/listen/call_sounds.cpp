@@ -88,7 +88,7 @@ std::vector<Call> calls_in(const std::string& folder, double rate,
             continue;
         }
         const AudioInfo info = std::get<AudioFile>(opened).info();
-        const auto longest = static_cast<std::int64_t>(10 * info.sample_rate);
+        const auto longest = std::int64_t{10} * info.sample_rate;
         auto sound =
             read_stretch(file, 0, 0, std::min(longest, static_cast<std::int64_t>(info.frames)));
         if (const auto* why = std::get_if<std::string>(&sound)) {

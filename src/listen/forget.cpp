@@ -40,19 +40,24 @@ Stretch frames_of(const fs::path& file, const ForgetRequest& request) {
                                      format_number(request.to_s), format_number(info.seconds())),
                          "give --from and --to in seconds of the recording, --from first");
     const auto from = static_cast<std::uint64_t>(std::floor(request.from_s * info.sample_rate));
-    const auto to = static_cast<std::uint64_t>(std::ceil(request.to_s * info.sample_rate));
-    return {from, std::min(to, info.frames), info.sample_rate};
+    const double to = std::ceil(std::min(request.to_s, info.seconds()) * info.sample_rate);
+    return {from, std::min(static_cast<std::uint64_t>(to), info.frames), info.sample_rate};
 }
 
-/// Only where the folder has such a list and the file stands in it.
-void renew_checksum(const fs::path& file, const std::string& sha256) {
-    const fs::path list = file.parent_path() / Checksums::kFileName;
-    if (!fs::exists(list)) return;
-    Checksums sums = Checksums::load(list);
-    const std::string name = file.filename().string();
-    if (sums.find(name).empty()) return;
-    sums.set(name, sha256);
-    write_whole_file(list, sums.text());
+/// In every list of a folder above the file, up to the survey's, that has it: offload writes one
+/// for the whole deployment.
+void renew_checksums(const fs::path& survey_folder, const fs::path& recording,
+                     const std::string& sha256) {
+    for (fs::path folder = recording.parent_path();; folder = folder.parent_path()) {
+        const fs::path list = survey_folder / folder / Checksums::kFileName;
+        const std::string name = recording.lexically_relative(folder).generic_string();
+        Checksums sums = Checksums::load(list);
+        if (!sums.find(name).empty()) {
+            sums.set(name, sha256);
+            write_whole_file(list, sums.text());
+        }
+        if (folder.empty()) return;
+    }
 }
 
 void renew_store(Store& store, const std::string& recording, const fs::path& file,
@@ -145,7 +150,7 @@ Forgotten forget_stretch(const fs::path& survey_folder, Store& store,
     silence_frames(file, stretch.from, stretch.to);
     done.sha256_after = sha256_of_file(file);
     record(survey_folder, done, request.reason);
-    renew_checksum(file, done.sha256_after);
+    renew_checksums(survey_folder, name_from_utf8(request.recording), done.sha256_after);
     renew_store(store, request.recording, file, done.sha256_after);
     done.clips = remove_clips(survey_folder, key, done);
     return done;

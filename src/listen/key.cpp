@@ -1,5 +1,7 @@
 #include "listen/key.h"
 
+#include <set>
+
 #include "base/sheet.h"
 #include "store/csv_writer.h"
 
@@ -12,6 +14,11 @@ constexpr const char* kName = "listening_key.csv";
 const std::vector<std::string> kKeyHeader = {"sheet",   "clip",    "repeat_of", "recording",
                                              "channel", "segment", "site",      "window",
                                              "third",   "weight",  "from_s",    "to_s"};
+
+constexpr const char* kMend = "restore the file, or draw a new sheet with --force";
+// Beyond what any recording has.
+constexpr int kMostChannel = 1023, kMostSegment = 1 << 22;
+constexpr double kLongestS = 1e9;
 
 }  // namespace
 
@@ -44,23 +51,35 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
     const Sheet sheet = read_sheet(file, kName, problems);
     if (problems.empty() && sheet.header != kKeyHeader)
         problems.push_back({kName, sheet.header_line, 0, "", "",
-                            "its columns are not those that listen writes",
-                            "restore the file, or draw a new sheet with --force"});
+                            "its columns are not those that listen writes", kMend});
+    std::set<std::string> clips;
+    for (const SheetRow& row : sheet.rows)
+        if (problems.empty()) clips.insert(row.cells[1]);
     std::vector<KeyLine> lines;
     if (problems.empty())
         for (const SheetRow& row : sheet.rows) {
-            const auto number = [&](std::size_t column) {
-                return number_or_problem(sheet, row, column, problems).value_or(0);
+            const auto number = [&](std::size_t column, double least, double most) {
+                const double value = number_or_problem(sheet, row, column, problems).value_or(0);
+                if (value >= least && value <= most) return value;
+                problems.push_back(
+                    sheet_problem(sheet, row, column, "no such number is written here", kMend));
+                return least;
+            };
+            const auto whole = [&](std::size_t column, int least, int most) {
+                return static_cast<int>(number(column, least, most));
             };
             const auto& c = row.cells;
             // A clip's name becomes a file's name, which forget removes.
             if (c[1].empty() || c[1].find_first_of("/.") != std::string::npos)
-                problems.push_back({kName, row.line, 2, "clip", c[1],
-                                    "not a clip's name: letters and digits alone",
-                                    "restore the file, or draw a new sheet with --force"});
-            lines.push_back({c[0], c[1], c[2], c[3], static_cast<int>(number(4)),
-                             static_cast<int>(number(5)), c[6], c[7], static_cast<int>(number(8)),
-                             number(9), number(10), number(11)});
+                problems.push_back(sheet_problem(
+                    sheet, row, 1, "not a clip's name: letters and digits alone", kMend));
+            if (!c[2].empty() && !clips.contains(c[2]))
+                problems.push_back(
+                    sheet_problem(sheet, row, 2, "no clip of the sheet has this name", kMend));
+            lines.push_back({c[0], c[1], c[2], c[3], whole(4, 0, kMostChannel),
+                             whole(5, 0, kMostSegment), c[6], c[7], whole(8, -1, 2),
+                             number(9, 0, 1e12), number(10, 0, kLongestS),
+                             number(11, 0, kLongestS)});
         }
     if (!problems.empty()) throw InputError(problems);
     return lines;

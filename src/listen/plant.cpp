@@ -12,6 +12,8 @@
 #include "audio/stretch.h"
 #include "base/error.h"
 #include "base/file.h"
+#include "base/interrupt.h"
+#include "base/lines.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "contrast/random.h"
@@ -127,8 +129,9 @@ std::vector<Call> calls_for(const PlantOptions& options, double rate, Random& ra
     return calls;
 }
 
-void plant_in(const Candidate& segment, const RecordingRow& recording, std::vector<float> quiet,
-              const std::vector<Call>& calls, Meter& meter, Random& random, PlantSummary& summary) {
+void plant_in(const Candidate& segment, const RecordingRow& recording,
+              const std::vector<float>& quiet, const std::vector<Call>& calls, Meter& meter,
+              Random& random, PlantSummary& summary) {
     const double minutes = static_cast<double>(quiet.size()) / recording.sample_rate / 60;
     const double amplitude = meter.band_amplitude(quiet);
     const auto plan =
@@ -197,6 +200,7 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
     Random random(options.seed, "planted calls");
     Progress progress("planting", "segments", segments.size(), options.quiet);
     for (const Candidate& segment : segments) {
+        stop_if_interrupted();
         const RecordingRow& recording = recordings.at(segment.recording);
         const int rate = recording.sample_rate;
         auto sound = read_stretch(survey.folder / name_from_utf8(recording.path), segment.channel,
@@ -254,12 +258,10 @@ void write_planting_tables(const Survey& survey, const PlantSummary& summary) {
 }
 
 std::string planting_summary(const PlantSummary& summary) {
-    std::string text =
+    std::string text = wrapped(
         "rank correlation of each index with the calls planted a minute (0 to 32), by the calls' "
-        "level against "
-        "the segment's own in 1 to 8 kHz;\nin brackets the rate from which on the change is larger "
-        "than the "
-        "difference between quiet segments\n";
+        "level against the segment's own in 1 to 8 kHz; in brackets the rate from which on the "
+        "change is larger than the difference between quiet segments");
     text += fmt::format("  {:<24}", "index");
     for (const int level : kPlantLevels)
         text += fmt::format(" {:>14}", fmt::format("{:+} dB", level));
@@ -275,7 +277,7 @@ std::string planting_summary(const PlantSummary& summary) {
     }
     text += "\n";
     for (const std::string& missing : summary.missing)
-        text += "left out: " + printable(missing) + "\n";
+        text += wrapped("left out: " + printable(missing), 2);
     return text;
 }
 

@@ -13,6 +13,7 @@
 #include "audio/stretch.h"
 #include "audio/wave_writer.h"
 #include "base/file.h"
+#include "base/interrupt.h"
 #include "base/progress.h"
 #include "base/sha256.h"
 #include "base/text.h"
@@ -110,8 +111,8 @@ SpectrogramOptions picture_options() {
 }
 
 /// Cuts one clip under all its names. Empty, or why it could not be.
-std::string cut(const Survey& survey, const Piece& piece, const Form& form,
-                const fs::path& folder) {
+std::string cut_clip(const Survey& survey, const Piece& piece, const Form& form,
+                     const fs::path& folder) {
     const auto sound = read_stretch(survey.folder / name_from_utf8(piece.recording.path),
                                     piece.drawn.segment.channel, piece.first_sample, piece.samples);
     if (const auto* why = std::get_if<std::string>(&sound)) return *why;
@@ -184,7 +185,7 @@ void require_free(const fs::path& key, bool force) {
 }
 
 /// Only once it is certain that a new one can be drawn.
-void remove_old_sheet(const fs::path& survey_folder) {
+void remove_sheet(const fs::path& survey_folder) {
     std::error_code ignored;
     const fs::path folder = listening_folder(survey_folder);
     for (const fs::path& part :
@@ -224,14 +225,16 @@ SheetSummary make_listening_sheet(const Survey& survey, const Store& store,
     place_clips(pieces, options.seconds, random);
     std::vector<std::string> order = playing_order(pieces, options.repeats, random);
     const Form form = form_of(pieces);
-    remove_old_sheet(survey.folder);
+    remove_sheet(survey.folder);
     make_folder(folder / "clips");
     make_folder(folder / "pictures");
 
     SheetSummary summary;
     Progress progress("cutting", "clips", pieces.size(), options.quiet);
     for (Piece& piece : pieces) {
-        const std::string why = cut(survey, piece, form, folder);
+        if (interrupted()) remove_sheet(survey.folder);  // half a sheet is none
+        stop_if_interrupted();
+        const std::string why = cut_clip(survey, piece, form, folder);
         if (!why.empty()) {
             summary.missing.push_back(piece.recording.path + ": " + why);
             for (const std::string& name : piece.names) std::erase(order, name);

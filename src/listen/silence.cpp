@@ -53,6 +53,44 @@ struct Close {
 };
 using Sound = std::unique_ptr<SNDFILE, Close>;
 
+constexpr std::size_t kFlacStep = 1 << 14;  // frames
+
+/// What of [from, to) lies in the `count` frames from `at` on becomes silence.
+void silence(std::vector<int>& block, std::uint64_t at, std::uint64_t count, int channels,
+             std::uint64_t from, std::uint64_t to) {
+    const auto place = [&](std::uint64_t frame) {
+        return block.begin() +
+               static_cast<std::ptrdiff_t>(std::clamp(frame, at, at + count) - at) * channels;
+    };
+    std::fill(place(from), place(to), 0);
+}
+
+/// Holds the copy against the original sample by sample: only then may it take its place. (What
+/// libsndfile wrote as it closed a file on a full disk it does not always tell.)
+void require_silenced(const std::filesystem::path& copy, const std::filesystem::path& original,
+                      std::uint64_t from, std::uint64_t to) {
+    SF_INFO info{}, of_copy{};
+    const Sound before(sf_open(original.c_str(), SFM_READ, &info));
+    const Sound after(sf_open(copy.c_str(), SFM_READ, &of_copy));
+    bool equal = before && after && info.frames == of_copy.frames &&
+                 info.channels == of_copy.channels && info.samplerate == of_copy.samplerate;
+    std::vector<int> expected(kFlacStep * static_cast<std::size_t>(info.channels)), found(expected);
+    for (std::uint64_t at = 0; equal;) {
+        const auto got = sf_readf_int(before.get(), expected.data(), kFlacStep);
+        equal = sf_readf_int(after.get(), found.data(), kFlacStep) == got;
+        if (got <= 0) break;
+        const auto frames = static_cast<std::uint64_t>(got);
+        silence(expected, at, frames, info.channels, from, to);
+        const auto end = expected.begin() + got * info.channels;
+        equal = equal && std::equal(expected.begin(), end, found.begin());
+        at += frames;
+    }
+    if (!equal)
+        throw MachineError(original.string() +
+                           ": the silenced copy does not read back as it was written; nothing was "
+                           "changed: check the disk's free space and health");
+}
+
 /// Lossless, so the other samples are the same; the text tags go along.
 void copy_flac(const std::filesystem::path& file, std::uint64_t from, std::uint64_t to) {
     SF_INFO info{};
@@ -68,15 +106,12 @@ void copy_flac(const std::filesystem::path& file, std::uint64_t from, std::uint6
         for (int tag = SF_STR_FIRST; tag <= SF_STR_LAST; ++tag)
             if (const char* text = sf_get_string(in.get(), tag))
                 sf_set_string(out.get(), tag, text);
-        const std::uint64_t step = 1 << 14;
-        std::vector<int> block(step * info.channels);
+        std::vector<int> block(kFlacStep * static_cast<std::size_t>(info.channels));
         for (std::uint64_t at = 0;;) {
-            const auto got = static_cast<std::uint64_t>(sf_readf_int(in.get(), block.data(), step));
+            const auto got =
+                static_cast<std::uint64_t>(sf_readf_int(in.get(), block.data(), kFlacStep));
             if (got == 0) break;
-            const std::uint64_t first = std::clamp(from, at, at + got),
-                                last = std::clamp(to, at, at + got);
-            std::fill(block.begin() + static_cast<std::ptrdiff_t>((first - at) * info.channels),
-                      block.begin() + static_cast<std::ptrdiff_t>((last - at) * info.channels), 0);
+            silence(block, at, got, info.channels, from, to);
             if (sf_writef_int(out.get(), block.data(), static_cast<sf_count_t>(got)) !=
                 static_cast<sf_count_t>(got))
                 throw MachineError(file.string() + ": cannot write the silenced copy: " +
@@ -86,6 +121,7 @@ void copy_flac(const std::filesystem::path& file, std::uint64_t from, std::uint6
         if (sf_error(in.get()) != SF_ERR_NO_ERROR)
             throw MachineError(file.string() + ": cannot be read to its end; nothing was changed");
     }
+    require_silenced(target.temporary_path(), file, from, to);
     target.commit();
 }
 

@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "base/error.h"
+#include "base/text.h"
 #include "picture/axes.h"
 #include "picture/font.h"
 #include "picture/level_field.h"
@@ -55,7 +56,7 @@ struct SpectrogramPainter::State {
               options.high_hz <= rate / 2))
             throw InputError(
                 "the frequency range of the picture is empty or above half the sample rate",
-                "choose 0 <= low < high <= " + std::to_string(rate / 2) + " Hz");
+                "choose 0 <= low < high <= " + format_number(rate / 2) + " Hz");
         plot = plot_area(options);
         plot.from_s = options.start_s;
         plot.to_s = options.start_s + static_cast<double>(samples) / rate;

@@ -11,6 +11,7 @@
 #include <thread>
 
 #include "base/error.h"
+#include "base/file.h"
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "base/text.h"
@@ -71,6 +72,11 @@ WriterLock::WriterLock(const std::filesystem::path& file) {
 
 WriterLock::~WriterLock() {
     close(descriptor_);
+}
+
+std::unique_ptr<WriterLock> lock_results(const std::filesystem::path& survey_folder) {
+    make_folder(survey_folder / "hearwood");
+    return std::make_unique<WriterLock>(survey_folder / "hearwood" / "results.lock");
 }
 
 }  // namespace hearwood

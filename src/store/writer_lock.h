@@ -1,8 +1,9 @@
-// At most one program writes to a survey: an advisory lock on a small file beside the database. The
-// system lets go of it when the program ends, however it ends.
+// At most one program writes to a survey: advisory locks on small files beside the database. The
+// system lets go of them when the program ends, however it ends.
 #pragma once
 
 #include <filesystem>
+#include <memory>
 
 namespace hearwood {
 
@@ -19,5 +20,10 @@ class WriterLock {
   private:
     int descriptor_ = -1;
 };
+
+/// The turn to write what is made from the database: tables, page, sheets to print or to listen by.
+/// Held until all of it stands, so that two programs cannot mix theirs; the database itself has its
+/// own lock, and a program that needs both takes that one first. The file is hearwood/results.lock.
+std::unique_ptr<WriterLock> lock_results(const std::filesystem::path& survey_folder);
 
 }  // namespace hearwood

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "aggregate/table_descriptions.h"
+#include "base/interrupt.h"
 #include "base/sha256.h"
 #include "base/sheet.h"
 #include "base/text.h"
@@ -150,6 +151,18 @@ TEST_CASE("a row of segments.csv says where and when it was, and why it is not k
     CHECK(cell(5, "leq_dbfs") == "-40");
     CHECK(cell(5, "leq_dbspl") == "54.5");
     CHECK(cell(1, "leq_dbspl").empty());
+}
+
+TEST_CASE("Ctrl-C leaves the tables as they were") {
+    Scene scene;
+    scene.write();
+    const std::string before = scene.text("segments.csv");
+    scene.survey.sites[0].stand = "changed";
+    set_interrupted(true);
+    CHECK_THROWS_AS(scene.write(), Interrupted);
+    set_interrupted(false);
+    CHECK(scene.text("segments.csv") == before);
+    CHECK_FALSE(std::filesystem::exists(scene.tables / "segments.csv.part"));
 }
 
 TEST_CASE("averages carry their effort") {

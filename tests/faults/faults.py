@@ -135,7 +135,7 @@ class Scenario:
         survey = folder / "survey"
         for path in sorted(survey.rglob("*")):
             name = str(path.relative_to(survey))
-            if path.is_file() and ".db" not in path.name and path.name != "writer.lock":
+            if path.is_file() and ".db" not in path.name and path.name not in ("writer.lock", "results.lock"):
                 data = path.read_bytes().replace(str(folder).encode(), b"FOLDER")
                 found[name] = hashlib.sha256(data).hexdigest()
         found |= database_state(survey / "hearwood" / "survey.db")

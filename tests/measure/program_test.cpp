@@ -6,6 +6,7 @@
 #include <map>
 #include <thread>
 
+#include "store/writer_lock.h"
 #include "support.h"
 
 using namespace hearwood;
@@ -136,6 +137,28 @@ TEST_CASE("two copies at once: the second says so and waits, and nothing is spoi
     CHECK(first.join().exit_code == 0);
     CHECK(second.join().exit_code == 0);
     CHECK(all_of(survey) == all_of(whole));
+}
+
+TEST_CASE("what is made from the database is written by one program at a time") {
+    SurveyOnDisk survey;
+    survey.fill();
+    survey.measure();
+    const std::vector<std::string> words = {"tabulate", survey.folder().string(), "--quiet"};
+    {
+        const auto turn = lock_results(survey.folder());
+        Program second(words);
+        for (int i = 0; i < 100 && second.err_so_far().empty(); ++i) sleep_ms(20);
+        CHECK(second.err_so_far().find("is writing to this survey; waiting") != std::string::npos);
+        CHECK_FALSE(second.ended());
+        second.signal(SIGINT);
+        CHECK(second.join().exit_code == 2);
+        CHECK_FALSE(fs::exists(survey.folder() / "hearwood" / "tables" / "segments.csv"));
+    }
+    for (int round = 0; round < 5; ++round) {
+        Program one(words), other(words);
+        CHECK(one.join().exit_code == 0);
+        CHECK(other.join().exit_code == 0);
+    }
 }
 
 TEST_CASE("a place on the disk that cannot be read costs its own segments only") {

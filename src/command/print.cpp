@@ -1,0 +1,21 @@
+#include "command/print.h"
+
+#include <fmt/core.h>
+
+#include "base/lines.h"
+
+namespace hearwood {
+
+void print_wrapped(std::string_view text, int indent) {
+    fmt::print("{}", wrapped(text, indent));
+}
+
+void print_heading(std::string_view title) {
+    fmt::print("\n{}\n", title);
+}
+
+void print_entry(std::string_view text, int indent) {
+    fmt::print("{}", list_entry(text, indent));
+}
+
+}  // namespace hearwood

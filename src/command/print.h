@@ -1,0 +1,14 @@
+// What commands print, 80 columns wide.
+#pragma once
+
+#include <string_view>
+
+namespace hearwood {
+
+/// A paragraph of stdout, further lines indented (base/lines.h).
+void print_wrapped(std::string_view text, int indent = 0);
+/// A heading with an empty line above it, and an entry below one.
+void print_heading(std::string_view title);
+void print_entry(std::string_view text, int indent = 2);
+
+}  // namespace hearwood
