@@ -61,9 +61,7 @@ void hold_standard_streams() {
         if (::fcntl(stream, F_GETFD) < 0) static_cast<void>(::open("/dev/null", O_RDONLY));
 }
 
-}  // namespace
-
-int main(int argc, char** argv) {
+int run(int argc, char** argv) {
     hold_standard_streams();
     watch_for_interrupt();
     CLI::App program;
@@ -83,4 +81,16 @@ int main(int argc, char** argv) {
         return code(ExitCode::machine_failed);
     }
     return result;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        return run(argc, argv);
+    } catch (...) {  // no memory even for the option tree or a message
+        static_cast<void>(
+            std::fputs("memory ran out; close other programs and run again\n", stderr));
+        return code(ExitCode::machine_failed);
+    }
 }

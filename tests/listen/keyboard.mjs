@@ -30,6 +30,10 @@ async function answer(page, said) {
   for (const [box, letter] of Object.entries(letters)) if (said[box]) await page.keyboard.press(letter);
   for (let i = 0; i < said.kinds; i++) await page.keyboard.press("+");
   await page.keyboard.press(String(said.fullness));
+  if (!said.note) return;
+  await page.keyboard.press("n");
+  await page.keyboard.type(said.note);
+  await page.keyboard.press("Escape");
 }
 
 // Chromium writes to disk some seconds after a page has stored something. A listener is slower than this, the test is

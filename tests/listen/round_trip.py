@@ -103,6 +103,7 @@ def answers_for(key, calls, noise):
         count = calls[line["recording"]]
         answers[line["clip"]] = {"birds": count > 3, "insects": bool(rng.random() < 0.2), "kinds": 1 + (count > 20),
                                  "fullness": int(np.clip(round(count / 15 + rng.normal(0, 0.3)), 0, 4))}
+    answers[key[0]["clip"]]["note"] = '=1+1, a "frog"?'
     return answers
 
 
@@ -113,8 +114,9 @@ def write_answers(file, key, who, answers):
         writer.writerow(["sheet", "listener", "clip", *boxes, "kinds", "fullness", "unsure", "note"])
         for line in key:
             a = answers[line["clip"]]
+            note = a.get("note", "")
             writer.writerow([line["sheet"], who, line["clip"], *[int(bool(a.get(b))) for b in boxes], a["kinds"],
-                             a["fullness"], 0, ""])
+                             a["fullness"], 0, f"'{note}" if note.startswith("=") else note])
 
 
 def in_browser(folder, key, answers, work):

@@ -137,7 +137,10 @@
   };
 
   // --- What goes out.
-  const field = (text) => (/[",\n\r]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  // What a spreadsheet would run as a formula gets an apostrophe, which hearwood takes off again.
+  const guarded = (text) => (/^[=+\-@\t\r']/.test(text) ? `'${text}` : text);
+  const quoted = (text) => (/[",\n\r]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  const field = (text) => quoted(guarded(text));
   const csv = () => {
     const names = heard.map(([name]) => name);
     const rows = [["sheet", "listener", "clip", ...names, "kinds", "fullness", "unsure", "note"]];

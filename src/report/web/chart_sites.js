@@ -115,8 +115,6 @@ function mapPlot(points, key, width) {
       Plot.ruleY([barAt], { x1: x[0], x2: x[0] + bar, stroke: "var(--ink)", strokeWidth: 2.5 }),
       Plot.text([distance(bar)], { x: x[0] + bar, y: barAt, dx: 8, textAnchor: "start", text: (d) => d }),
       Plot.text(["N \u2191"], { frameAnchor: "top-right", dx: -10, dy: 12, text: (d) => d, fontWeight: 700, fontSize: 15 }),
-      Plot.text(key, { frameAnchor: "top-left", dx: 0, dy: -18, textAnchor: "start",
-        text: () => "", fill: "none" }),
       ...key.map((k, i) => Plot.text([`${{ a: "\u25cf", b: "\u25a1", other: "\u00d7" }[k.role]} ${cut(k.text, 16)}`],
         { frameAnchor: "top-left", dx: i * 130, dy: -18, textAnchor: "start", text: (d) => d, fill: look(k.role).colour, fontWeight: 700 })),
     ] });

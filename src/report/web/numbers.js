@@ -18,7 +18,7 @@ function plain(x, size) {
 }
 
 /** An axis tick: as many digits as it needs, no more. */
-export const tick = (x) => String(Number(x.toPrecision(10))).replace("-", "\u2212");
+export const tick = (x) => String(Number(x.toPrecision(10))).replace(/-/g, "\u2212");
 
 /** p to three digits: 0.0123, 0.546, 0.00043. */
 export function pValue(p) {
@@ -42,7 +42,7 @@ export function interval(low, high) {
 /** A table's cell: full precision, true minus sign, empty when missing. */
 export function cell(value) {
   if (value === null || value === undefined) return "";
-  if (typeof value === "number") return String(value).replace("-", "\u2212");
+  if (typeof value === "number") return String(value).replace(/-/g, "\u2212");
   return value;
 }
 
