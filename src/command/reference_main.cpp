@@ -5,6 +5,8 @@
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
 #include <filesystem>
 #include <string>
 
@@ -13,8 +15,11 @@
 #include "command/program.h"
 #include "command/reference.h"
 
-int main(int argc, char** argv) {
-    using namespace hearwood;
+namespace {
+
+using namespace hearwood;
+
+int write_reference(int argc, char** argv) {
     const std::string what = argc > 1 ? argv[1] : "";
     CLI::App program;
     program.name("hearwood");
@@ -38,4 +43,15 @@ int main(int argc, char** argv) {
         return 2;
     }
     return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        return write_reference(argc, argv);
+    } catch (const std::exception& error) {
+        static_cast<void>(std::fprintf(stderr, "hearwood-reference: %s\n", error.what()));
+        return 3;
+    }
 }

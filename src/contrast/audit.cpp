@@ -144,15 +144,20 @@ void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings)
     std::sort(floors.begin(), floors.end());
     const double median = (floors[(floors.size() - 1) / 2] + floors[floors.size() / 2]) / 2;
     const double limit = 2 * input.settings.floor_difference_db;
-    for (const AuditSite& site : input.sites) {
-        const double off = site.noise_floor_dbfs - median;
-        if (!(std::abs(off) > limit)) continue;
+    std::vector<std::pair<double, std::string>> far;  // the furthest first
+    for (const AuditSite& site : input.sites)
+        if (const double off = site.noise_floor_dbfs - median; std::abs(off) > limit)
+            far.emplace_back(off, site.site);
+    std::stable_sort(far.begin(), far.end(), [](const auto& a, const auto& b) {
+        return std::abs(a.first) > std::abs(b.first);
+    });
+    for (const auto& [off, site] : far) {
         Finding finding;
         finding.topic = "noise floor";
         finding.weight = Finding::Weight::doubt;
         finding.what =
-            fmt::format("The quietest level at site {} is {} dB {} the median of all sites.",
-                        site.site, readable_number(std::abs(off)), off < 0 ? "below" : "above");
+            fmt::format("The quietest level at site {} is {} dB {} the median of all sites.", site,
+                        readable_number(std::abs(off)), off < 0 ? "below" : "above");
         finding.how_bad = off < 0
                               ? "A dead or deaf microphone looks like a quiet forest."
                               : "A stream, a generator or a noisy recorder looks like activity.";

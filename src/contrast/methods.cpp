@@ -25,9 +25,9 @@ std::string of_recordings(const MethodsFacts& facts) {
     text += ". ";
     if (facts.segments_kept > 0)
         text +=
-            fmt::format("{} segments{} were kept and {} left out{}. ", grouped(facts.segments_kept),
-                        facts.dates > 0 ? fmt::format(" of {} dates", facts.dates) : "",
-                        grouped(facts.segments_excluded),
+            fmt::format("{}{} {} kept and {} left out{}. ", counted(facts.segments_kept, "segment"),
+                        facts.dates > 0 ? " of " + counted(facts.dates, "date") : "",
+                        facts.segments_kept == 1 ? "was" : "were", grouped(facts.segments_excluded),
                         facts.excluded_for.empty() ? "" : " (" + facts.excluded_for + ")");
     return text;
 }

@@ -41,7 +41,7 @@ std::string undecidable(const Page& page, const ContrastRow& row) {
         "With {} no result could reach p = {}, so nothing is shown either way: {} minus {} is {} "
         "in "
         "{} of the {} window (p = {}, least attainable {}).",
-        site_counts(row), readable_number(1 - row.level), row.class_a, row.class_b,
+        site_counts(row), readable_plain(1 - row.level), row.class_a, row.class_b,
         readable_number(row.difference), page.title_of(row.index), row.window, readable_p(row.p),
         readable_p(row.p_min));
 }

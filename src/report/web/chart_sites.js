@@ -133,7 +133,8 @@ export function calendarChart(place, survey) {
   const seen = new Set(heard.map((row) => `${row.site} ${row.date}`));
   const sites = survey.sites.map((s) => s.name);
   const gaps = sites.flatMap((site) => days.filter((date) => !seen.has(`${site} ${date}`)).map((date) => ({ site, date })));
-  const title = `${percent(whole ? usable / whole : 0)} of ${count(Math.round(whole / 60))} hours can be used, over ${several(days.length, "date")}`;
+  const hours = whole < 6000 ? short(whole / 60) : count(Math.round(whole / 60));
+  const title = `${percent(whole ? usable / whole : 0)} of ${hours} hours can be used, over ${several(days.length, "date")}`;
   putFigure(place, {
     name: "coverage", title,
     subtitle: "Share of a site's minutes of a date that can be used: recorded, readable and kept by the screens, out of those " +
