@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <numbers>
 #include <numeric>
+#include <stdexcept>
 
 namespace hearwood {
 namespace {
@@ -58,6 +59,8 @@ class Phases {
 }  // namespace
 
 std::vector<float> resampled(std::span<const float> samples, int from_rate, int to_rate) {
+    if (from_rate < 1 || to_rate < 1)
+        throw std::invalid_argument("resampled: a rate that is not above 0 Hz");
     if (from_rate == to_rate) return {samples.begin(), samples.end()};
     const std::int64_t divisor = std::gcd(from_rate, to_rate);
     const std::int64_t from = from_rate / divisor, to = to_rate / divisor;
