@@ -11,13 +11,13 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
+#include "base/workers.h"
 #include "report/clips.h"
 #include "report/page.h"
 #include "report/page_data.h"
 #include "report/page_html.h"
 #include "report/page_words.h"
 #include "report/result_table.h"
-#include "base/workers.h"
 
 using namespace hearwood;
 
