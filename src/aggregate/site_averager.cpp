@@ -110,6 +110,8 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
         const FlagTally& tally = segments.tallies()[site];
         const Reasons doubted = tally.suspicious(survey_.screen);
+        if (tally.weather_unknown() > 0)
+            result.weather_unknown.push_back({site, tally.weather_unknown(), tally.segments()});
         for (int i = 0; i < kReasonCount; ++i) {
             const auto reason = static_cast<Reason>(i);
             if (tally.fired(reason) > 0)

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <limits>
 #include <map>
+#include <optional>
 #include <tuple>
 
 #include "aggregate/site_averager.h"
@@ -61,6 +62,36 @@ std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& 
     return {problem};
 }
 
+namespace {
+
+/// Sites where the weather is unknown on most segments, as one warning; nothing when there are
+/// none.
+std::optional<Problem> unknown_weather(const Survey& survey, const SiteValues& values) {
+    std::vector<std::string> sites;
+    std::int64_t unknown = 0, segments = 0;
+    for (const WeatherUnknown& of_site : values.weather_unknown) {
+        if (2 * of_site.unknown <= of_site.segments) continue;
+        sites.push_back(survey.sites[of_site.site].name);
+        unknown += of_site.unknown;
+        segments += of_site.segments;
+    }
+    if (sites.empty()) return std::nullopt;
+    Problem problem;
+    problem.file = "recordings";
+    problem.value = join(sites, ", ");
+    problem.what = fmt::format(
+        "rain and engines could not be looked for in {} of {} of these sites, so that rainy ones "
+        "may be among those kept",
+        grouped(unknown), counted(segments, "segment"));
+    problem.mend =
+        "they need a sample rate of 16 kHz or more, a hop of 0.1 s at most and segments of 5 s or "
+        "more; else go by your own notes of the weather, and leave out the wet dates";
+    problem.weight = Problem::Weight::warning;
+    return problem;
+}
+
+}  // namespace
+
 std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values) {
     std::vector<Problem> questions;
     for (const FlaggedShare& share : values.flagged) {
@@ -82,6 +113,8 @@ std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues
         problem.weight = Problem::Weight::warning;
         questions.push_back(std::move(problem));
     }
+    if (std::optional<Problem> problem = unknown_weather(survey, values))
+        questions.push_back(std::move(*problem));
     return questions;
 }
 

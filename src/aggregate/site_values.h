@@ -71,6 +71,13 @@ struct FlaggedShare {
     bool question = false;  ///< so often that it did not exclude: a question for the user
 };
 
+/// Complete segments of a site, inside the deployments, in which rain and engines could not be
+/// looked for.
+struct WeatherUnknown {
+    std::size_t site = 0;
+    std::int64_t unknown = 0, segments = 0;
+};
+
 struct SiteValues {
     std::vector<Column>
         columns;  ///< the averaged ones: indices and levels, *_dbspl twins among them
@@ -81,7 +88,8 @@ struct SiteValues {
     std::vector<std::vector<double>>
         sample_rates;  ///< of each site's kept segments: Hz, ascending, each once
     std::vector<DeploymentSound> deployments;  ///< parallel to Survey::deployments
-    std::vector<FlaggedShare> flagged;   ///< every site and reason with a flag, by site, reason
+    std::vector<FlaggedShare> flagged;  ///< every site and reason with a flag, by site, reason
+    std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
     std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
     std::size_t not_measured = 0;        ///< recordings known but not measured yet
 
@@ -100,8 +108,9 @@ double site_value(const std::vector<SiteMean>& means, std::size_t site, int part
 /// and the mend.
 std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& values);
 
-/// Screens that fire on nearly all of a site ([screen].often_share), as questions: such a flag says
-/// more about the place than about the weather, and was not excluded there.
+/// What the user should know of the screens, as warnings: those that fire on nearly all of a site
+/// ([screen].often_share), which says more about the place than about the weather, and were not
+/// excluded there; and the sites where on most segments rain and engines could not be looked for.
 std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values);
 
 }  // namespace hearwood

@@ -78,6 +78,7 @@ constexpr Entry kEntries[] = {
 const double kNoiseRatio = 2 - std::sqrt(2.0);
 constexpr double kReachHz = 250;  // bins this near are a bin's neighbours
 constexpr std::size_t kFewestTicks = 20;
+constexpr double kLongestTick = 0.1;  // s: drops, beats and flicker are told apart within a fifth
 
 struct Sound {
     const SegmentSummary& summary;
@@ -226,6 +227,7 @@ Quantities quantities_of(const SegmentSummary& summary) {
     if (summary.tick_power.empty()) return q;
 
     Sound sound{summary, grid, summary.tick_frames * summary.hop / summary.sample_rate, {}};
+    if (sound.tick_s > kLongestTick) return q;
     std::copy_if(summary.tick_power.begin(), summary.tick_power.end(),
                  std::back_inserter(sound.ticks), sounds);
     if (sound.ticks.size() < kFewestTicks) return q;

@@ -28,7 +28,8 @@ struct Quantities {
 std::vector<Column> quantity_columns();
 
 /// The values of one segment, parallel to quantity_columns(); NaN for missing (sample rate below 16
-/// kHz, digital silence, too few ticks for a block, samples that are not finite).
+/// kHz, a hop of more than 0.1 s, digital silence, too few ticks for a block, samples that are not
+/// finite).
 std::vector<double> quantity_values(const SegmentSummary& summary);
 
 Quantities quantities_of(const SegmentSummary& summary);

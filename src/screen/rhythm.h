@@ -1,4 +1,5 @@
-// Rhythm and rumble of the low band: what the engine and wind rules are made of.
+// Rhythm and rumble of the low band: what the engine and wind rules are made of. Ticks are of 0.1 s
+// at most.
 #pragma once
 
 #include <array>

@@ -75,7 +75,8 @@ bool Screens::is_dead(std::span<const double> values) const {
 }
 
 Judgement Screens::judge(std::span<const double> values, const SegmentContext& context) const {
-    Reasons flags;
+    Judgement judgement;
+    Reasons& flags = judgement.flags;
     if (at(values, clipped_fraction) >= settings_.clipped_fraction) flags.add(Reason::clipped);
     if (is_dead(values)) flags.add(Reason::dead);
     if (!context.complete) flags.add(Reason::too_short);
@@ -87,8 +88,10 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
             flags.add(Reason::wind);
         if (rain_score_in_context(values, context) > settings_.rain_score) flags.add(Reason::rain);
         if (at(values, engine) > settings_.engine_score) flags.add(Reason::engine);
+        judgement.weather_unknown = std::isnan(at(values, rain)) && std::isnan(at(values, engine));
     }
-    return {flags, flags & excluding_};
+    judgement.reasons = flags & excluding_;
+    return judgement;
 }
 
 double Screens::rain_score(std::span<const double> values) const {
@@ -133,6 +136,7 @@ std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const
 
 void FlagTally::add(const Judgement& judgement) {
     ++segments_;
+    weather_unknown_ += judgement.weather_unknown;
     for (int i = 0; i < kReasonCount; ++i) fired_[i] += judgement.flags.has(static_cast<Reason>(i));
 }
 

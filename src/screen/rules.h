@@ -55,8 +55,9 @@ struct SegmentContext {
 };
 
 struct Judgement {
-    Reasons flags;    ///< every rule that fired
-    Reasons reasons;  ///< those of them that exclude
+    Reasons flags;                 ///< every rule that fired
+    Reasons reasons;               ///< those of them that exclude
+    bool weather_unknown = false;  ///< alive, but neither rain nor engine could be looked for
     bool kept() const { return reasons.empty(); }
 };
 
@@ -123,9 +124,10 @@ class FlagTally {
     Reasons suspicious(const ScreenSettings& settings) const;
     std::int64_t segments() const { return segments_; }
     std::int64_t fired(Reason reason) const { return fired_[static_cast<int>(reason)]; }
+    std::int64_t weather_unknown() const { return weather_unknown_; }
 
   private:
-    std::int64_t segments_ = 0;
+    std::int64_t segments_ = 0, weather_unknown_ = 0;
     std::array<std::int64_t, kReasonCount> fired_{};
 };
 

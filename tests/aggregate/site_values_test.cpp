@@ -241,6 +241,18 @@ TEST_CASE("sites at different sample rates are told apart") {
     CHECK(mixed_sample_rates(scene.survey, scene.values()).empty());
 }
 
+TEST_CASE("sites whose weather is unknown on most segments are told of") {
+    Scene scene;
+    const Named dry{{"rain_score", -3}, {"engine_score", -3}};
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", {{}, {}, dry});
+    scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", {{}, dry});  // half is not most
+    const std::vector<Problem> questions = questions_of_screens(scene.survey, scene.values());
+    REQUIRE(questions.size() == 1);
+    CHECK(questions[0].value == "K1");
+    CHECK(questions[0].what.find("2 of 3 segments") != std::string::npos);
+    CHECK(questions[0].weight == Problem::Weight::warning);
+}
+
 TEST_CASE("calibrated levels appear with a calibrated recorder only") {
     Scene plain;
     plain.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));

@@ -27,8 +27,9 @@ std::vector<float> noise(int rate, double seconds, double deviation = 0.05) {
     return samples;
 }
 
-SegmentSummary summary_of(const std::vector<float>& samples, int rate) {
-    SegmentAnalyser analyser(MeasureSettings{}, rate);
+SegmentSummary summary_of(const std::vector<float>& samples, int rate,
+                          const MeasureSettings& settings = {}) {
+    SegmentAnalyser analyser(settings, rate);
     analyser.begin(0);
     analyser.add(std::span<const float>(samples));
     return analyser.finish();
@@ -210,4 +211,20 @@ TEST_CASE("quantiles lie between the order statistics", "[screen]") {
     CHECK(low == Approx(3));
     CHECK(middle == Approx(15));
     CHECK(high == Approx(30));
+}
+
+TEST_CASE("frames too long to tell a drop from a wave leave the weather unknown", "[screen]") {
+    // 65,536 samples are 2 s at 32 kHz: no second, and no tenth of one, holds a tick.
+    const int rate = 32000;
+    MeasureSettings settings;
+    settings.frame = settings.hop = 65536;
+    const Quantities blind = quantities_of(summary_of(noise(rate, 60), rate, settings));
+    for (const double value : {blind.patter, blind.gust, blind.flicker, blind.throb, blind.rumble,
+                               blind.rain_score, blind.engine_score})
+        CHECK(std::isnan(value));
+    CHECK(blind.flatness_db > -1);  // what needs no ticks is still there
+    settings.frame = settings.hop = 3200;  // 0.1 s
+    const Quantities coarse = quantities_of(summary_of(noise(rate, 60), rate, settings));
+    CHECK(coarse.rain_score < 0);
+    CHECK(coarse.engine_score < 0);
 }

@@ -164,6 +164,21 @@ TEST_CASE("a flag that is nearly always up becomes a question", "[screen]") {
     CHECK(excused.reasons.text() == "clipped");
 }
 
+TEST_CASE("segments in which the weather cannot be looked for are counted", "[screen]") {
+    const Judgement unknown = judged({{"rain_score", kNoValue}, {"engine_score", kNoValue}});
+    CHECK(unknown.weather_unknown);
+    CHECK(unknown.kept());
+    CHECK_FALSE(judged({{"rain_score", kNoValue}}).weather_unknown);
+    // A dead microphone has no weather.
+    CHECK_FALSE(judged({{"rain_score", kNoValue}, {"engine_score", kNoValue}, {"air_dbfs", -120}})
+                    .weather_unknown);
+    FlagTally tally;
+    tally.add(unknown);
+    tally.add(judged({}));
+    CHECK(tally.weather_unknown() == 1);
+    CHECK(tally.segments() == 2);
+}
+
 TEST_CASE("a rain score is what its formula says", "[screen]") {
     CHECK(std::isnan(rain_score_of({})));
     Quantities shower;
