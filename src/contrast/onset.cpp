@@ -23,14 +23,33 @@ double median(std::vector<double> values) {
     return values.size() % 2 ? values[half] : (values[half - 1] + values[half]) / 2;
 }
 
+/// Medians over `width` steps. Of an even count the step's own value, or, where it has none, the
+/// smaller of the middle two: a mean of a quiet and a loud step would be a step that nobody heard.
 std::vector<double> running_median(const std::vector<double>& values, int width) {
     const int half = width / 2, size = static_cast<int>(values.size());
     std::vector<double> smooth;
     smooth.reserve(values.size());
-    for (int k = 0; k < size; ++k)
-        smooth.push_back(median({values.begin() + std::max(0, k - half),
-                                 values.begin() + std::min(size, k + half + 1)}));
+    for (int k = 0; k < size; ++k) {
+        std::vector<double> around(values.begin() + std::max(0, k - half),
+                                   values.begin() + std::min(size, k + half + 1));
+        std::erase_if(around, [](double v) { return v != v; });
+        std::sort(around.begin(), around.end());
+        const std::size_t count = around.size();
+        if (count % 2 == 1)
+            smooth.push_back(around[count / 2]);
+        else if (values[k] == values[k] || count == 0)
+            smooth.push_back(values[k]);
+        else
+            smooth.push_back(around[count / 2 - 1]);
+    }
     return smooth;
+}
+
+/// The last of the `most` steps before k that has a value; -1 for none.
+int recorded_before(const std::vector<double>& means, int k, int most) {
+    for (int j = k - 1; j >= 0 && j >= k - most; --j)
+        if (means[j] == means[j]) return j;
+    return -1;
 }
 
 int steps_between(double from, double to) {
@@ -69,21 +88,24 @@ OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule
     for (const double value : night) deviations.push_back(std::abs(value - result.night_level));
     result.threshold = result.night_level + rule.deviations * kNormalDeviation * median(deviations);
 
-    // One step more before the search tells whether the index was above the level all along.
+    // The steps before the search tell whether the index was above the level all along.
+    const int lead = rule.stay_steps + rule.smooth_steps / 2;
     const double tail = kStepMinutes * (rule.stay_steps + rule.smooth_steps);
-    const double from = rule.search_from - kStepMinutes;
-    const std::vector<double> smooth =
-        running_median(five_minute_means(values, from, rule.search_to + tail), rule.smooth_steps);
+    const double from = rule.search_from - kStepMinutes * lead;
+    const std::vector<double> means = five_minute_means(values, from, rule.search_to + tail);
+    const std::vector<double> smooth = running_median(means, rule.smooth_steps);
     const int last = steps_between(from, rule.search_to);
-    for (int k = 1; k < last; ++k) {
+    for (int k = lead; k < last; ++k) {
         const bool stays = std::all_of(smooth.begin() + k, smooth.begin() + k + rule.stay_steps,
                                        [&](double v) { return v > result.threshold; });
-        if (!stays) continue;
-        if (k == 1 && smooth[0] > result.threshold) {
+        if (!stays || means[k] != means[k]) continue;
+        const int before = recorded_before(means, k, rule.stay_steps);
+        if (before >= 0 && !(smooth[before] > result.threshold))
+            result.minutes = from + kStepMinutes * k;
+        else if (k == lead && before >= 0)
             result.why = "above the night level already when the search begins";
-            return result;
-        }
-        result.minutes = from + kStepMinutes * k;
+        else
+            result.why = "no recording just before the first that stays above the night level";
         return result;
     }
     result.why = "never stays above the night level";

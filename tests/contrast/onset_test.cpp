@@ -18,6 +18,14 @@ std::vector<TimedValue> morning(double onset) {
     return values;
 }
 
+/// Without the recordings of [from, to).
+std::vector<TimedValue> without(std::vector<TimedValue> values, double from, double to) {
+    std::erase_if(values, [&](const TimedValue& timed) {
+        return timed.minutes >= from && timed.minutes < to;
+    });
+    return values;
+}
+
 }  // namespace
 
 TEST_CASE("the onset is the start of the first step that stays above the night") {
@@ -55,7 +63,23 @@ TEST_CASE("missing steps neither make nor hide an onset") {
     std::vector<TimedValue> values;
     for (const TimedValue& timed : morning(-40))
         if (static_cast<int>(timed.minutes + 180) / 5 % 2 == 0) values.push_back(timed);
-    CHECK(dawn_onset(values).minutes == Approx(-40).margin(5));
+    CHECK(dawn_onset(values).minutes == -40);
+
+    // The first loud step is missing: the onset is the next one, not a step nobody recorded.
+    values = without(morning(-40), -40, -35);
+    CHECK(dawn_onset(values).minutes == -35);
+    // The one after it is: the onset stays where it is.
+    values = without(morning(-40), -35, -30);
+    CHECK(dawn_onset(values).minutes == -40);
+}
+
+TEST_CASE("what rose during a gap has no onset") {
+    const char* why = "no recording just before the first that stays above the night level";
+    // Ten minutes are bridged, a quarter of an hour and more is not.
+    CHECK(dawn_onset(without(morning(-40), -50, -40)).minutes == -40);
+    CHECK(dawn_onset(without(morning(-40), -60, -40)).why == why);
+    // Above it before the gap as well as after it.
+    CHECK(dawn_onset(without(morning(-100), -85, -65)).why == why);
 }
 
 TEST_CASE("values fall into five-minute steps, the upper end belongs to the next") {
