@@ -38,26 +38,36 @@ Instant end_of(const KnownRecording& recording) {
     return *recording.start + to_milliseconds(recording.duration_s());
 }
 
-/// The middle start of the deployment's recordings: robust against a few that lost their time.
-std::optional<Instant> middle_start(const std::vector<KnownRecording>& recordings) {
+/// Dates that the sheet gives, or one of the two.
+struct Dates {
+    std::optional<Instant> begin, end;
+
+    bool far_before(Instant start) const { return begin && start < *begin - kPlausibleAroundDates; }
+    bool far_after(Instant start) const { return end && start > *end + kPlausibleAroundDates; }
+};
+
+/// The middle start of the deployment's recordings that the sheet's dates allow: robust against a
+/// few others that lost their time.
+std::optional<Instant> middle_start(const std::vector<KnownRecording>& recordings,
+                                    const Dates& dates) {
     std::vector<Instant> starts;
     for (const KnownRecording& r : recordings)
-        if (r.start) starts.push_back(*r.start);
+        if (r.start && !dates.far_before(*r.start) && !dates.far_after(*r.start))
+            starts.push_back(*r.start);
     if (starts.empty()) return {};
     const auto middle = starts.begin() + static_cast<std::ptrdiff_t>(starts.size() / 2);
     std::nth_element(starts.begin(), middle, starts.end());
     return *middle;
 }
 
-void mark_clock_resets(std::vector<KnownRecording>& recordings, std::optional<Instant> begins,
-                       std::optional<Instant> ends) {
-    const auto middle = middle_start(recordings);
+void mark_clock_resets(std::vector<KnownRecording>& recordings, const Dates& dates) {
+    const auto middle = middle_start(recordings, dates);
     for (KnownRecording& r : recordings) {
         if (!r.start) continue;
-        const bool before = begins ? *r.start < *begins - kPlausibleAroundDates
-                                   : !ends && *r.start < *middle - kPlausibleAroundMiddle;
-        const bool after = ends ? *r.start > *ends + kPlausibleAroundDates
-                                : !begins && *r.start > *middle + kPlausibleAroundMiddle;
+        const bool before = dates.begin || !middle ? dates.far_before(*r.start)
+                                                   : *r.start < *middle - kPlausibleAroundMiddle;
+        const bool after = dates.end || !middle ? dates.far_after(*r.start)
+                                                : *r.start > *middle + kPlausibleAroundMiddle;
         if (!before && !after) continue;
         mark(r, Oddity::clock_reset,
              "its start is far from the deployment's dates: the recorder's clock lost its time");
@@ -204,7 +214,7 @@ std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t
                   if (a.start != b.start) return a.start < b.start;
                   return a.row.path < b.row.path;
               });
-    mark_clock_resets(recordings, placer.begins(deployment), placer.ends(deployment));
+    mark_clock_resets(recordings, {placer.begins(deployment), placer.ends(deployment)});
     mark_odd_shapes(recordings);
     mark_duplicates(recordings);
     mark_overlaps(recordings);

@@ -88,10 +88,9 @@ class Finder {
 bool Finder::was_reset(Instant instant) const {
     const LocalTime start = zone_.to_local(instant).time;
     const std::chrono::year_month_day date(std::chrono::floor<days>(start));
-    if (!deployment_.start && !deployment_.end)
-        return static_cast<int>(date.year()) < kFirstPlausibleYear;
-    return (deployment_.start && start < *deployment_.start - kPlausibleAroundDates) ||
-           (deployment_.end && start > *deployment_.end + kPlausibleAroundDates);
+    const bool before = deployment_.start ? start < *deployment_.start - kPlausibleAroundDates
+                                          : static_cast<int>(date.year()) < kFirstPlausibleYear;
+    return before || (deployment_.end && start > *deployment_.end + kPlausibleAroundDates);
 }
 
 void Finder::look_at(const CardRecording& recording) {

@@ -70,6 +70,30 @@ TEST_CASE("without dates in the sheet, by the deployment's own recordings") {
     CHECK_FALSE(known[2].has(Oddity::clock_reset));
 }
 
+TEST_CASE("the side that the sheet leaves open is judged by the deployment's own recordings") {
+    const std::vector<RecordingRow> rows{row("a.wav", "2031-05-04 05:00"),
+                                         row("b.wav", "2031-05-05 05:00"),
+                                         row("c.wav", "2000-01-01 00:00")};
+    Survey survey = dated();
+    survey.deployments[0].start.reset();
+    const auto ended = examine(survey, rows);
+    CHECK(ended[0].has(Oddity::clock_reset));
+    CHECK_FALSE(ended[1].has(Oddity::clock_reset));
+
+    // Most lost their time: the middle one is that of those which the start allows.
+    survey = dated();
+    survey.deployments[0].end.reset();
+    const auto begun =
+        examine(survey, {row("a.wav", "2000-01-01 00:00"), row("b.wav", "2000-01-02 00:00"),
+                         row("c.wav", "2031-05-04 05:00"), row("d.wav", "2035-05-04 05:00"),
+                         row("e.wav", "2031-05-05 05:00")});
+    for (const KnownRecording& recording : begun) {
+        CAPTURE(recording.row.path);
+        const bool lost = recording.row.path != "c.wav" && recording.row.path != "e.wav";
+        CHECK(recording.has(Oddity::clock_reset) == lost);
+    }
+}
+
 TEST_CASE("a recording a day before the start is outside, not a lost clock") {
     const auto known =
         examine(dated(), {row("a.wav", "2031-04-30 05:00"), row("b.wav", "2031-05-02 05:00")});
