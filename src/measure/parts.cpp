@@ -38,7 +38,12 @@ Part part_of_array() {
     if (!id || !count) throw_no_part("--part says no part, and this is no task of a Slurm array");
     const int first = from_environment("SLURM_ARRAY_TASK_MIN").value_or(0);
     const int step = std::max(1, from_environment("SLURM_ARRAY_TASK_STEP").value_or(1));
-    return {(*id - first) / step, *count};
+    const int number = (*id - first) / step;
+    if (*id < first || number >= *count || *count > kMostParts)
+        throw_no_part(fmt::format(
+            "task {} of an array of {} tasks, the first {} and {} apart, is no part of at most {}",
+            *id, grouped(*count), first, step, grouped(kMostParts)));
+    return {number, *count};
 }
 
 std::string part_name(Part part) {

@@ -138,6 +138,16 @@ TEST_CASE("the part of a task, in words and from the environment") {
     setenv("SLURM_ARRAY_TASK_STEP", "2", 1);
     CHECK(parse_part("") == Part{2, 6});
     CHECK(parse_part("5") == Part{4, 6});
+    // Tasks 3 and 7 alone sent again: their numbers do not tell two parts.
+    setenv("SLURM_ARRAY_TASK_STEP", "1", 1);
+    setenv("SLURM_ARRAY_TASK_COUNT", "2", 1);
+    CHECK_THROWS_AS(parse_part(""), InputError);
+    setenv("SLURM_ARRAY_TASK_ID", "9", 1);
+    CHECK_THROWS_AS(parse_part(""), InputError);
+    setenv("SLURM_ARRAY_TASK_ID", "10", 1);
+    CHECK(parse_part("") == Part{0, 2});
+    setenv("SLURM_ARRAY_TASK_COUNT", "10000", 1);
+    CHECK_THROWS_AS(parse_part(""), InputError);
     setenv("SLURM_ARRAY_TASK_ID", "1; rm", 1);
     CHECK_THROWS_AS(parse_part(""), InputError);
     for (const char* name : {"SLURM_ARRAY_TASK_ID", "SLURM_ARRAY_TASK_COUNT",
