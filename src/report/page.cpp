@@ -110,11 +110,12 @@ bool agree(const std::vector<ContrastRow>& rows, const Survey& survey, const Sit
         const ClassMean a = class_mean(survey, values, row.class_a, part, column);
         const ClassMean b = class_mean(survey, values, row.class_b, part, column);
         if (row.n_a > a.n || row.n_b > b.n) return false;
+        // Without blocks no site with a value drops out.
+        if (survey.stands.block.empty() && (row.n_a < a.n || row.n_b < b.n)) return false;
         // With all sites in the test nothing dropped out, and the means have to be the same.
         if (row.tested() && row.n_a == a.n && row.n_b == b.n &&
             !(same(row.mean_a, a.mean()) && same(row.mean_b, b.mean())))
             return false;
-        if (!row.tested() && a.n >= 2 && b.n >= 2 && survey.stands.block.empty()) return false;
     }
     return true;
 }

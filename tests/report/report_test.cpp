@@ -195,6 +195,9 @@ TEST_CASE("contrasts that do not fit the values at hand are found out") {
     ContrastRow row = row_of(0.1);
     row.n_a = row.n_b = 2;
     CHECK(agree({row}, survey, values));
+    row.n_a = 1;  // a site has come since
+    CHECK_FALSE(agree({row}, survey, values));
+    row.n_a = 2;
     values.window_means[0].values = {20.5};
     CHECK_FALSE(agree({row}, survey, values));
     values.window_means[0].values = {std::nan("")};
