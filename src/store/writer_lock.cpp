@@ -57,8 +57,9 @@ WriterLock::WriterLock(const std::filesystem::path& file) {
         }
         if (interrupted()) {
             close(descriptor_);
-            throw InputError("interrupted while another program was writing to this survey",
-                             "run the command again when it has ended");
+            throw Interrupted(
+                "interrupted while another program was writing to this survey; run the command "
+                "again when it has ended");
         }
         if (!told)
             say(fmt::format(
