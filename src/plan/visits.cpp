@@ -35,17 +35,18 @@ std::optional<Visit> visit_of(const Survey& survey, std::size_t site,
         start = survey.deployments[*deployment].start;
         end = survey.deployments[*deployment].end;
     }
+    // The end itself is outside: taken in at midnight, the last date is the one before.
+    const auto last =
+        end ? std::optional(date_of(*end - std::chrono::milliseconds(1))) : std::nullopt;
     if (start)
         visit.first = date_of(*start);
-    else if (from)
+    else if (from && (!last || *from <= *last))
         visit.first = *from;
-    else if (end)
-        visit.first = date_of(*end) - days(length - 1);
+    else if (last)
+        visit.first = *last - days(length - 1);
     else
         return {};
-    // The end itself is outside: taken in at midnight, the last date is the one before.
-    visit.last =
-        end ? date_of(*end - std::chrono::milliseconds(1)) : visit.first + days(length - 1);
+    visit.last = last.value_or(visit.first + days(length - 1));
     visit.last = std::clamp(visit.last, visit.first, visit.first + kLongestVisit);
     return visit;
 }

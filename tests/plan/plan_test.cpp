@@ -200,9 +200,21 @@ TEST_CASE("visits take the sheet's dates, then --from and --days") {
     };
     CHECK(shown({}) == Lines{"S1 2031-05-04 2031-05-06", "S2 2031-05-04 2031-05-06",
                              "S3 2031-05-08 2031-05-10", "S4 undated"});
+    // Taken in before --from: the sheet's date counts.
+    CHECK(shown(date("2031-06-01"))[2] == "S3 2031-05-08 2031-05-10");
     CHECK(shown(date("2031-05-01")) == Lines{"S1 2031-05-04 2031-05-06", "S2 2031-05-04 2031-05-06",
                                              "S3 2031-05-01 2031-05-10",
                                              "S4 2031-05-01 2031-05-03"});
+}
+
+TEST_CASE("a visit that ends at midnight ends on the date before, and keeps its length") {
+    SheetTexts texts;
+    texts.deployments = "deployment,site,folder,start,end\nD1,S1,recordings/D1,,2031-05-10 00:00\n";
+    Lines undated;
+    const std::vector<Visit> visits = visits_of(texts.load(), {}, 3, undated);
+    REQUIRE_FALSE(visits.empty());
+    CHECK(format_date(visits[0].first) == "2031-05-07");
+    CHECK(format_date(visits[0].last) == "2031-05-09");
 }
 
 TEST_CASE("sun times are a row a site and date, over year's end") {
