@@ -73,7 +73,7 @@ DayPicture::DayPicture(DayPictureOptions options) : options_(std::move(options))
     sum_.assign(pixels, 0);
     count_.assign(pixels, 0);
     kept_.assign(static_cast<std::size_t>(plot_width_), 0);
-    excluded_ = kept_;
+    excluded_ = heard_ = kept_;
 }
 
 void DayPicture::layout_rows(double bin_hz, int bins) {
@@ -81,12 +81,13 @@ void DayPicture::layout_rows(double bin_hz, int bins) {
     laid_out_hz_ = bin_hz;
     laid_out_bins_ = bins;
     row_bins_.clear();
+    laid_out_rows_ = 0;
     const double a_row = options_.high_hz / plot_height_ / bin_hz;
     for (int row = 0; row < plot_height_; ++row) {
         int first = static_cast<int>(std::ceil(row * a_row - 1e-9));
         int last = static_cast<int>(std::ceil((row + 1) * a_row - 1e-9)) - 1;
         if (last < first) first = last = static_cast<int>(std::lround((row + 0.5) * a_row));
-        if (first < bins) heard_ = std::max(heard_, row + 1);
+        if (first < bins) laid_out_rows_ = row + 1;
         row_bins_.push_back({first, std::min(last, bins - 1)});
     }
 }
@@ -114,7 +115,9 @@ void DayPicture::add(const DayStretch& stretch) {
     const int last = std::min(static_cast<int>(std::ceil(to * a_minute - 1e-6)), plot_width_);
     rows_of(stretch);
     for (int column = first; column < last; ++column) {
-        ++(stretch.kept ? kept_ : excluded_)[static_cast<std::size_t>(column)];
+        const auto at = static_cast<std::size_t>(column);
+        ++(stretch.kept ? kept_ : excluded_)[at];
+        heard_[at] = std::max(heard_[at], laid_out_rows_);
         const std::size_t start = static_cast<std::size_t>(column) * rows_.size();
         for (std::size_t row = 0; row < rows_.size(); ++row)
             if (rows_[row] >= 0) {
@@ -146,7 +149,7 @@ void DayPicture::draw_column(Image& image, int column, int from,
                              std::span<const std::uint8_t> places) const {
     const int spacing = options_.axes ? 4 * letter_scale(options_.width) : 4;
     const int x = x_ + column;
-    const int heard = from < 0 ? 0 : heard_;
+    const int heard = from < 0 ? 0 : heard_[static_cast<std::size_t>(from)];
     const std::size_t start = static_cast<std::size_t>(std::max(from, 0) * plot_height_);
     for (int row = 0; row < heard; ++row) {
         const std::size_t pixel = start + static_cast<std::size_t>(row);

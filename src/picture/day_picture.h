@@ -67,8 +67,8 @@ class DayPicture {
     // the order of adding is no matter.
     std::vector<std::int64_t> sum_;
     std::vector<int> count_;
-    int heard_ = 0;                     // rows below half of the highest sample rate
     std::vector<int> kept_, excluded_;  // stretches per column
+    std::vector<int> heard_;            // per column: rows below half of its highest sample rate
     std::vector<int> rows_;             // of the stretch in hand; -1: no value
 
     // Which bins a row covers, first..last (last < first: none), for stretches of this bin width.
@@ -78,6 +78,7 @@ class DayPicture {
     std::vector<RowBins> row_bins_;
     double laid_out_hz_ = 0;
     int laid_out_bins_ = 0;
+    int laid_out_rows_ = 0;  // those that these bins reach
 };
 
 }  // namespace hearwood

@@ -107,6 +107,24 @@ TEST_CASE("a recorder that hears less high leaves the rows above it striped") {
     for (int y = 130; y < 250; ++y) CHECK(image.at(700, y) != kPaper);
 }
 
+TEST_CASE("a recorder that hears higher later leaves the hours before it striped") {
+    DayPictureOptions options = plain();
+    options.high_hz = 24'000;
+    const auto share = shares(100, 0.5f);
+    const std::vector<float> higher(2 * share.size() - 1, 0.5f);
+    DayPicture picture(options);
+    picture.add({0, 720, true, kBin, share});
+    picture.add({720, 1440, true, kBin, higher});
+    const Image image = picture.finish();
+    const auto paper = [&](int x) {
+        int count = 0;
+        for (int y = 0; y < 120; ++y) count += image.at(x, y) == kPaper;
+        return count;
+    };
+    CHECK(paper(300) > 80);
+    CHECK(paper(1100) == 0);
+}
+
 TEST_CASE("sun times are marked at their minute") {
     DayPictureOptions options;
     options.sunrise_min = 382;
