@@ -227,13 +227,17 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
     return summary;
 }
 
+std::filesystem::path planted_table(const std::filesystem::path& survey_folder) {
+    return survey_folder / "hearwood" / "planted.csv";
+}
+
 void write_planting_tables(const Survey& survey, const PlantSummary& summary) {
-    const std::filesystem::path folder = listening_folder(survey.folder);
-    make_folder(folder);
+    const std::filesystem::path file = planted_table(survey.folder);
+    make_folder(file.parent_path());
     std::vector<std::string> header = {"recording", "channel", "segment", "calls_per_minute",
                                        "level_db"};
     header.insert(header.end(), summary.indices.begin(), summary.indices.end());
-    CsvWriter values(folder / "planted.csv", header);
+    CsvWriter values(file, header);
     for (const PlantedValue& row : summary.values) {
         values.text(row.recording);
         for (const int number : {row.channel, row.segment, row.rate, row.level})
@@ -242,7 +246,7 @@ void write_planting_tables(const Survey& survey, const PlantSummary& summary) {
         values.end_row();
     }
     values.commit();
-    CsvWriter responses(folder / "planted_responses.csv",
+    CsvWriter responses(file.parent_path() / "planted_responses.csv",
                         std::vector<std::string>{"index", "level_db", "rho", "first_rate"});
     for (const PlantResponse& row : summary.responses) {
         responses.text(row.index);

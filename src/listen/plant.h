@@ -52,7 +52,11 @@ struct PlantSummary {
 /// Errors: as ListeningCandidates; InputError when the folder holds no usable sound.
 PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOptions& options);
 
-/// hearwood/listen/planted.csv and planted_responses.csv.
+/// hearwood/planted.csv of a survey folder: beside the folder that listeners are given, since it
+/// tells recordings and values.
+std::filesystem::path planted_table(const std::filesystem::path& survey_folder);
+
+/// planted_table() and planted_responses.csv beside it.
 void write_planting_tables(const Survey& survey, const PlantSummary& summary);
 
 std::string planting_summary(const PlantSummary& summary);

@@ -21,6 +21,7 @@
 #include "listen/clip.h"
 #include "listen/key.h"
 #include "listen/page.h"
+#include "listen/playing_order.h"
 #include "listen/sample.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
@@ -132,29 +133,19 @@ std::string cut_clip(const Survey& survey, const Piece& piece, const Form& form,
     return {};
 }
 
-/// Names in a random order of playing; a repeat comes at least a third of the sheet after the first
-/// time.
-std::vector<std::string> playing_order(std::vector<Piece>& pieces, int repeats, Random& random) {
+/// Gives the clips their names, in the order of playing. The pieces themselves are shuffled first,
+/// so that not even the order in which files are written tells of sites.
+std::vector<std::string> names_in_order(std::vector<Piece>& pieces, int repeats, Random& random) {
     for (std::size_t i = pieces.size(); i > 1; --i)
         std::swap(pieces[i - 1], pieces[random.below(i)]);
     std::set<std::string> used;
-    std::vector<std::string> order;
-    for (Piece& piece : pieces) {
-        piece.names.push_back(fresh_name(random, used));
-        order.push_back(piece.names[0]);
+    std::vector<std::string> names;
+    for (const std::size_t place :
+         playing_order(pieces.size(), static_cast<std::size_t>(std::max(repeats, 0)), random)) {
+        names.push_back(fresh_name(random, used));
+        pieces[place].names.push_back(names.back());
     }
-    const std::size_t first_part = pieces.size() / 2;
-    std::size_t left = std::min(static_cast<std::size_t>(std::max(repeats, 0)), first_part);
-    for (std::size_t i = 0; i < first_part && left > 0; ++i) {
-        if (random.below(first_part - i) >= left) continue;  // exactly `left` of those that remain
-        --left;
-        pieces[i].names.push_back(fresh_name(random, used));
-        const std::size_t earliest = i + 1 + order.size() / 3;
-        order.insert(order.begin() + static_cast<std::ptrdiff_t>(
-                                         earliest + random.below(order.size() + 1 - earliest)),
-                     pieces[i].names[1]);
-    }
-    return order;
+    return names;
 }
 
 std::vector<KeyLine> key_lines(const Survey& survey, const std::vector<Piece>& pieces,
@@ -223,7 +214,7 @@ SheetSummary make_listening_sheet(const Survey& survey, const Store& store,
     const std::string identity = identity_of(pieces, options);
     Random random(options.seed, identity);
     place_clips(pieces, options.seconds, random);
-    std::vector<std::string> order = playing_order(pieces, options.repeats, random);
+    std::vector<std::string> order = names_in_order(pieces, options.repeats, random);
     const Form form = form_of(pieces);
     remove_sheet(survey.folder);
     make_folder(folder / "clips");

@@ -175,9 +175,11 @@ def refusals(folder, key, work):
 def planting(folder):
     files = {p: p.read_bytes() for p in (folder / "recordings").rglob("*.wav")}
     run("listen", folder, "--plant", 3, "--quiet")
-    rows = list(csv.DictReader(open(folder / "hearwood/listen/planted_responses.csv")))
+    rows = list(csv.DictReader(open(folder / "hearwood/planted_responses.csv")))
     aci = [r for r in rows if r["index"] == "aci" and r["level_db"] == "20"]
     check(aci and float(aci[0]["rho"]) > 0.8, f"planted: {aci}")
+    listen = {p.name for p in (folder / "hearwood/listen").iterdir()}
+    check(listen == {"listen.html", "clips", "pictures"}, f"planting left more in the listeners' folder: {listen}")
     check(all(p.read_bytes() == data for p, data in files.items()), "planting touched a recording")
 
 
