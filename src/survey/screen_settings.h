@@ -74,7 +74,7 @@ inline constexpr std::array kScreenThresholds{
     ScreenThreshold{"dead_dbfs", &ScreenSettings::dead_dbfs, -200, 0, "dBFS",
                     "dead: the level above 200 Hz is below this"},
     ScreenThreshold{"dead_silent_share", &ScreenSettings::dead_silent_share, 0, 1, "1",
-                    "dead: at least this share of the frames holds one unchanging value"},
+                    "dead: at least this share of the frames holds nothing but zeros"},
     ScreenThreshold{"dead_noise_dbfs", &ScreenSettings::dead_noise_dbfs, -200, 0, "dBFS",
                     "disconnected (told as dead): below this level, and as even in time and pitch "
                     "as the next two say; "
