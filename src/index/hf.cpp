@@ -1,4 +1,5 @@
 // Spectral entropy: how evenly the mean amplitude is spread over the bins (Sueur et al. 2008).
+#include <algorithm>
 #include <span>
 
 #include "index/definition.h"
@@ -12,7 +13,8 @@ double spectral_entropy(const SegmentSummary& s, const MeasureSettings& settings
     const std::span<const double> amplitudes(s.mean_amplitude.data() + bins->first, bins->count());
     double total = 0;
     for (const double a : amplitudes) total += a;
-    return total > 0 ? entropy(amplitudes, total) / std::log(bins->count()) : kMissing;
+    if (total <= 0) return kMissing;
+    return std::min(1.0, entropy(amplitudes, total) / std::log(bins->count()));  // but for rounding
 }
 
 Definition hf_definition() {

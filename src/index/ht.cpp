@@ -19,7 +19,7 @@ double temporal_entropy(const SegmentSummary& s, const MeasureSettings&) {
         weighted += level * 0.5 * static_cast<double>(std::log(mean_square));
     }
     if (total == 0) return kMissing;
-    return std::max(0.0, (std::log(total) - weighted / total) / std::log(s.frames));
+    return std::clamp((std::log(total) - weighted / total) / std::log(s.frames), 0.0, 1.0);
 }
 
 Definition ht_definition() {

@@ -99,6 +99,17 @@ TEST_CASE("ht of M frames, half of them silent, is ln(M/2) / ln M; h is hf times
     CHECK(m.value.at("h") == m.value.at("hf") * m.value.at("ht"));
 }
 
+TEST_CASE("an even level has the greatest entropy over time, 1, and rounding does not pass it") {
+    for (int amplitude = 1; amplitude < 300; ++amplitude) {
+        std::vector<std::int16_t> square(64 * 512);
+        for (std::size_t n = 0; n < square.size(); ++n)
+            square[n] = static_cast<std::int16_t>(n % 8 < 4 ? amplitude : -amplitude);
+        const double ht = measure(square, 24000).value.at("ht");
+        REQUIRE(ht <= 1);
+        REQUIRE(ht == Approx(1).epsilon(1e-6));  // levels are floats
+    }
+}
+
 TEST_CASE("adi and aei of two equal bands among ten") {
     // By hand: shares p = 1/2, 1/2 -> ln 2; Gini of (q, q, 0 x 8): 2 * 16 q / (2 * 100 * 0.2 q) =
     // 0.8.
