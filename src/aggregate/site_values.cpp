@@ -6,6 +6,7 @@
 #include <limits>
 #include <map>
 #include <optional>
+#include <span>
 #include <tuple>
 
 #include "aggregate/site_averager.h"
@@ -78,7 +79,9 @@ std::optional<Problem> unknown_weather(const Survey& survey, const SiteValues& v
     if (sites.empty()) return std::nullopt;
     Problem problem;
     problem.file = "recordings";
-    problem.value = join(sites, ", ");
+    constexpr std::size_t kNamed = 4;
+    problem.value = join(std::span(sites).first(std::min(sites.size(), kNamed)), ", ");
+    if (sites.size() > kNamed) problem.value += fmt::format(" and {} more", sites.size() - kNamed);
     problem.what = fmt::format(
         "rain and engines could not be looked for in {} of {} of these sites, so that rainy ones "
         "may be among those kept",
