@@ -236,7 +236,6 @@ std::variant<AudioFile, Unreadable> open_audio(const std::filesystem::path& path
     if (!laid_out)
         if (const auto damage = missing_end(source, info.seconds()))
             state->damages.push_back(*damage);
-    info.clip_code = clip_code_of(info.format, info.bits);
     info.file_bytes = source.size();
     state->end = info.frames;
     return AudioFile(std::move(state));

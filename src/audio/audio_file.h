@@ -36,9 +36,6 @@ struct AudioInfo {
     int bits = 0;  ///< of a sample as the recorder wrote it; 0 for lossy compression
     SampleFormat format = SampleFormat::int16;
     std::uint64_t frames = 0;  ///< that can be used (a frame is one sample of every channel)
-    /// A sample is at the top or bottom code when abs(v) >= clip_code: 32767 for 16 bit, 127 * 256
-    /// for 8 bit, (2^23 - 1) * 256 for 24 bit, 1.0 for float. In the units of read().
-    double clip_code = 0;
     std::string container;  ///< "WAV", "RF64", "FLAC", "OGG" ...
     /// False for files in which a jump means decoding everything before it (Ogg, MP3): read those
     /// from the start onwards, with one object. Where read() lands is exact for all of them.

@@ -105,11 +105,4 @@ int sndfile_subtype(WaveCoding coding) {
     return 0;
 }
 
-double clip_code_of(SampleFormat format, int bits) {
-    if (format == SampleFormat::float32 || format == SampleFormat::float64) return 1.0;
-    const int width = format == SampleFormat::int16 ? 16 : 32;
-    if (bits <= 0 || bits > width) bits = width;
-    return static_cast<double>(((std::int64_t{1} << (bits - 1)) - 1) << (width - bits));
-}
-
 }  // namespace hearwood

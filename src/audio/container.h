@@ -37,7 +37,4 @@ SampleType sample_type(int sndfile_format);
 /// The libsndfile subtype that reads such samples raw. REQUIRES coding != other.
 int sndfile_subtype(WaveCoding coding);
 
-/// The top code of `bits` in the units of `format`; see AudioInfo::clip_code.
-double clip_code_of(SampleFormat format, int bits);
-
 }  // namespace hearwood

@@ -58,7 +58,6 @@ TEST_CASE("16-bit samples come as they are, with the facts of the file") {
     CHECK(info.bits == 16);
     CHECK(info.format == SampleFormat::int16);
     CHECK(info.frames == 2);
-    CHECK(info.clip_code == 32767);
     CHECK(info.container == "WAV");
     CHECK(info.file_bytes == 52);
     CHECK(info.seeks_cheaply);
@@ -72,7 +71,6 @@ TEST_CASE("8-bit samples are unsigned in WAV and arrive scaled to 16 bit, exactl
         folder.file("a.wav", wave({.bits = 8}, std::string("\x00\x7F\x80\x81\xFF\x80", 6))));
     CHECK(file.info().format == SampleFormat::int16);
     CHECK(file.info().bits == 8);
-    CHECK(file.info().clip_code == 127 * 256);
     CHECK(all_samples<std::int16_t>(file) ==
           std::vector<std::int16_t>{-32768, -256, 0, 256, 32512, 0});
 }
@@ -84,7 +82,6 @@ TEST_CASE("24-bit samples arrive left-justified in 32 bits") {
     AudioFile file = must_open(folder.file("a.wav", wave({.bits = 24}, samples)));
     CHECK(file.info().format == SampleFormat::int32);
     CHECK(file.info().bits == 24);
-    CHECK(file.info().clip_code == 8388607.0 * 256);
     CHECK(
         all_samples<std::int32_t>(file) ==
         std::vector<std::int32_t>{std::numeric_limits<std::int32_t>::min(), 0x7FFFFF00, 256, -256});
@@ -95,14 +92,12 @@ TEST_CASE("32-bit samples and both floats arrive unchanged, NaN among them") {
     AudioFile whole =
         must_open(folder.file("i.wav", wave({.bits = 32}, little(0x80000001, 4) + little(7, 4))));
     CHECK(all_samples<std::int32_t>(whole) == std::vector<std::int32_t>{-2147483647, 7});
-    CHECK(whole.info().clip_code == 2147483647.0);
 
     const float f32[] = {0.1f, -1.5f, std::numeric_limits<float>::quiet_NaN()};
     AudioFile single = must_open(folder.file(
         "f.wav",
         wave({.tag = 3, .bits = 32}, std::string(reinterpret_cast<const char*>(f32), sizeof f32))));
     CHECK(single.info().format == SampleFormat::float32);
-    CHECK(single.info().clip_code == 1.0);
     const auto read32 = all_samples<float>(single);
     CHECK(std::memcmp(read32.data(), f32, sizeof f32) == 0);
 
@@ -122,7 +117,6 @@ TEST_CASE(
     AudioFile file = must_open(folder.file(
         "a.wav", riff(chunk("fmt ", extensible_body(format, 20)) + chunk("data", samples))));
     CHECK(file.info().bits == 20);
-    CHECK(file.info().clip_code == static_cast<double>(0x7FFFF) * 4096);
     CHECK(all_samples<std::int32_t>(file).front() == 0x7FFFF000);
 
     const Format floats{.tag = 3, .bits = 32};
