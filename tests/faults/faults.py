@@ -211,6 +211,10 @@ class Trial:
         if done.returncode != self.exit:
             raise Difference(f"{told}run again: exit {done.returncode}, not {self.exit}\n"
                              f"{done.stdout.decode()}{done.stderr.decode()}")
+        self.compare(place, f"{what}, run again")
+
+    def compare(self, place, what):
+        told = f"{self.scenario.name}, {what}: "
         state = self.scenario.state(place)
         for name in sorted(self.wanted.keys() | state.keys()):
             if state.get(name) != self.wanted.get(name):
@@ -245,6 +249,7 @@ def kill_at_random(trial, kills):
     return done
 
 
+WRITING = ("write", "pwrite", "fsync", "rename")
 FAILURES = [("write", "ENOSPC"), ("write", "EIO"), ("pwrite", "ENOSPC"), ("pwrite", "EIO"), ("fsync", "EIO"),
             ("rename", "EIO"), ("open", "EIO"), ("read", "EIO"), ("pread", "EIO"), ("read,write", "SHORT")]
 
@@ -273,8 +278,13 @@ def fail_in_turn(trial, most):
                     raise Difference(f"{trial.scenario.name}, {what}: exit {done.returncode}\n{done.stderr.decode()}")
                 if done.returncode in (2, 3) and not done.stderr and not done.stdout:
                     raise Difference(f"{trial.scenario.name}, {what}: failed without a word")
+                # A run that ends as if nothing had failed must not have left less than one that did not fail.
+                if done.returncode == trial.exit and call in WRITING:
+                    trial.compare(place, what)
                 trial.finish(place, what)
                 tried += 1
+    if tried == 0:
+        raise Difference(f"{trial.scenario.name}: no call to fail")
     return tried
 
 
@@ -285,7 +295,7 @@ def two_at_once(trial, pairs):
         both = [subprocess.Popen(trial.scenario.argv(place), stdout=subprocess.PIPE, stderr=subprocess.PIPE) for _ in range(2)]
         for one in both:
             out, err = one.communicate(timeout=120)
-            if one.returncode not in (0, 1, 2, 3):
+            if one.returncode != trial.exit:
                 raise Difference(f"{trial.scenario.name}, two at once: exit {one.returncode}\n{err.decode()}")
         trial.finish(place, "two at once")
 
@@ -293,6 +303,8 @@ def two_at_once(trial, pairs):
 def main():
     failed = 0
     scenarios = [s for s in SCENARIOS if args.only in (None, s.name)]
+    if not scenarios:
+        sys.exit(f"no scenario is called {args.only}")
     with tempfile.TemporaryDirectory(prefix="hearwood-faults-") as temporary:
         for i, scenario in enumerate(scenarios):
             kills = args.kills // len(scenarios) + (i < args.kills % len(scenarios))
