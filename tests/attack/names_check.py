@@ -43,7 +43,7 @@ class Names(AttackTest):
             f"{quoted(name)},{2 + n / 20},{113 + n / 100},{quoted(one if n < 2 else two)},{quoted(names[n % 2])},"
             f"{quoted(name)}\n" for n, name in enumerate(names))
         deployments = "deployment,site,folder,recorder,notes\n" + "".join(
-            f"{quoted('D' + site if 'x' not in name else name)},{quoted(name)},recordings/D{site},{quoted(name)},"
+            f"{quoted(name)},{quoted(name)},recordings/D{site},{quoted(name)},"
             f"{quoted(name)}\n" for site, name in zip(SITES, names))
         self.fill(sites=sites, deployments=deployments)
         toml = self.survey / "survey.toml"

@@ -18,7 +18,7 @@ def bounded():
 class Sizes(AttackTest):
     def bounded_run(self, *arguments, expect):
         # A sanitizer's shadow memory takes terabytes of addresses.
-        result = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, text=True, timeout=20,
+        result = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, text=True, timeout=120,
                                 preexec_fn=None if os.environ.get("HEARWOOD_SANITIZED") else bounded)
         self.assertEqual(result.returncode, expect, result.stdout + result.stderr)
         return result
@@ -26,7 +26,7 @@ class Sizes(AttackTest):
     def test_a_sheet_of_100000_columns(self):
         self.fill(sites="site,latitude,longitude,nutrient_status," + ",".join(f"c{n}" for n in range(100_000)) + "\n")
         for command in ("check", "run"):
-            err = self.bounded_run(command, self.survey, expect=2).stderr
+            err = self.bounded_run(command, self.survey, "--jobs", 2, expect=2).stderr
             self.assertIn("sites.csv:1:4097: more than 4096 columns", err)
             self.assertLess(len(err), 4000)
 
@@ -60,9 +60,9 @@ class Sizes(AttackTest):
             deep /= "d"
         deep.mkdir(parents=True)
         (deep / "deep_20310504_060000.wav").write_bytes(wav(noise(2, 1)))
-        result = self.bounded_run("check", self.survey, "--quiet", expect=1)
+        result = self.bounded_run("check", self.survey, "--quiet", "--jobs", 2, expect=1)
         self.assertIn("more than 64 folders inside each other", " ".join(result.stdout.split()))
-        self.bounded_run("measure", self.survey, "--quiet", expect=1)
+        self.bounded_run("measure", self.survey, "--quiet", "--jobs", 2, expect=1)
 
 
 if __name__ == "__main__":

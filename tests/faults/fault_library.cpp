@@ -2,14 +2,22 @@
 // purpose, so that every failure of a disk can be staged without one. Plain environment variables
 // say what:
 //
-//   FAULT_CALLS=pread,write      the calls that count: open read write pread pwrite fsync rename
-//   unlink FAULT_PATH=/card/            only files whose path holds this text (empty: all regular
-//   files) FAULT_AT=17                  the n-th such call, from 1, meets the fault FAULT_HOW=EIO
-//   EIO, ENOSPC, EINTR or another errno by number; SHORT (half of the bytes); FLIP (reads: a
-//                                wrong first byte); KILL (SIGKILL)
-//   FAULT_LAST=17                the last call that meets it (default: FAULT_AT; "0": all from
-//   FAULT_AT on) FAULT_BAD=4096-8192          reads that touch these bytes of such a file give EIO,
-//   always FAULT_REPORT=FILE            at exit: one line "calls N bytes B" of what was counted
+//   FAULT_CALLS=pread,write  the calls that count: open read write pread pwrite fsync rename unlink
+//
+//   FAULT_PATH=/card/        only files whose path holds this text (empty: all regular files)
+//
+//   FAULT_AT=17              the n-th such call, from 1, meets the fault
+//
+//   FAULT_HOW=EIO            EIO, ENOSPC, EINTR or another errno by number; SHORT (half of the
+//                            bytes); FLIP (reads: a wrong first byte); KILL (SIGKILL)
+//
+//   FAULT_LAST=17            the last call that meets it (default: FAULT_AT; 0: all from then on)
+//
+//   FAULT_BAD=4096-8192      reads that touch these bytes of such a file give EIO, always
+//
+//   FAULT_RATE=90000000      reads of such files together give no more bytes a second
+//
+//   FAULT_REPORT=FILE        at exit: one line "calls N bytes B" of what was counted
 #include <dlfcn.h>
 #include <fcntl.h>
 #include <sys/stat.h>

@@ -89,7 +89,9 @@ def test_plan(survey):
     (plan / "power.csv").unlink()
     files = FILES - {"budget.csv"}  # which has the card and battery of the call
     bytes_before = {name: (plan / name).read_bytes() for name in files}
-    for row in table(plan / "budget.csv"):
+    budget = table(plan / "budget.csv")
+    assert len(budget) == 2, budget  # one a deployment of the sheets
+    for row in budget:
         # By hand: 10 of 60 minutes of 48,000 samples of 2 bytes a second; a card is filled to 95 %, a battery drained to 80 %.
         a_day = 48000 * 2 * 86400 / 6 / 1e9
         assert float(row["gb_in_all"]) == approx(a_day * float(row["days"])), row

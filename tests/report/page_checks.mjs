@@ -113,7 +113,10 @@ export async function focusVisible(page) {
       const style = getComputedStyle(document.activeElement);
       return [document.activeElement.tagName, style.outlineStyle, parseFloat(style.outlineWidth)];
     });
-    if (seen[0] === "BODY") break;
+    if (seen[0] === "BODY") {
+      if (i === 0) faults.push("the keyboard reaches nothing");
+      break;
+    }
     if (seen[1] === "none" || !(seen[2] >= 2)) faults.push(`focus on ${seen[0]} is not visible`);
   }
   return faults;

@@ -269,8 +269,9 @@ class Refusals(support.SurveyTest):
 class Check(support.SurveyTest):
     def test_check_writes_coverage_and_nothing_else(self):
         survey = plain_survey(self)
-        before = {p: p.stat().st_mtime_ns for p in survey.rglob("*")}
+        before = {p: p.stat().st_mtime_ns for p in survey.rglob("*") if p.is_file()}
         self.run_program("check", survey, "--quiet")
+        self.assertEqual(before, {p: p.stat().st_mtime_ns for p in before})
         written = [p for p in survey.rglob("*") if p.is_file() and p not in before]
         self.assertEqual([p for p in written if p.suffix != ".lock"], [self.tables(survey) / "coverage.csv"])
         shutil.rmtree(survey / "hearwood")

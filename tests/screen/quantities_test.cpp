@@ -8,6 +8,8 @@
 #include <cmath>
 #include <numbers>
 #include <random>
+#include <set>
+#include <string>
 
 #include "index/segment_analyser.h"
 #include "screen/blocks.h"
@@ -173,10 +175,13 @@ TEST_CASE("columns and values run in parallel and have unique names", "[screen]"
     SegmentSummary summary;
     const std::vector<Column> columns = quantity_columns();
     CHECK(quantity_values(summary).size() == columns.size());
+    std::set<std::string> names;
     for (const Column& column : columns) {
         CHECK(column.kind == Column::Kind::quantity);
         CHECK(!column.meaning.empty());
+        names.insert(column.name);
     }
+    CHECK(names.size() == columns.size());
 }
 
 TEST_CASE("ranks by counting agree with a hand-counted block", "[screen]") {
@@ -191,6 +196,28 @@ TEST_CASE("ranks by counting agree with a hand-counted block", "[screen]") {
     CHECK(blocks.rise[0] == Approx(1 / std::sqrt(6.0)));
     CHECK(blocks.rise[3] == Approx(4 / std::sqrt(6.0)));
     CHECK(patter_of(blocks) == Approx(6.25 / 1.75));  // k = 1, 1, 6, 6: variance 6.25
+}
+
+TEST_CASE("a block in which a band is silent is left out, and no other", "[screen]") {
+    // Three blocks of four ticks; in the middle one a band holds nothing on three ticks, so that
+    // its median is 0.
+    std::vector<Tick> ticks(12);
+    for (int m = 0; m < 12; ++m)
+        for (int b = 0; b < 9; ++b) ticks[m][b] = static_cast<float>(m % 4 + 1);
+    const std::vector<std::uint8_t> two{0, 0, 7, 7, 0, 0, 7, 7};
+    for (int band = 0; band < kHighBands; ++band) {
+        CAPTURE(band);
+        std::vector<Tick> broken = ticks;
+        for (int m = 4; m < 7; ++m) broken[m][band] = 0;
+        const RankedBlocks blocks = rank_blocks(broken, 4);
+        CHECK(blocks.above == two);
+        CHECK(blocks.rise.size() == two.size());
+    }
+    // The low bands do not count.
+    for (Tick& tick : ticks) tick[7] = tick[8] = 0;
+    CHECK(rank_blocks(ticks, 4).above.size() == 12);
+    for (Tick& tick : ticks) tick.fill(0);
+    CHECK(std::isnan(patter_of(rank_blocks(ticks, 4))));
 }
 
 TEST_CASE("ties lie on the median, not above it", "[screen]") {
@@ -222,7 +249,7 @@ TEST_CASE("frames too long to tell a drop from a wave leave the weather unknown"
     for (const double value : {blind.patter, blind.gust, blind.flicker, blind.throb, blind.rumble,
                                blind.rain_score, blind.engine_score})
         CHECK(std::isnan(value));
-    CHECK(blind.flatness_db > -1);  // what needs no ticks is still there
+    CHECK(blind.flatness_db > -1);         // what needs no ticks is still there
     settings.frame = settings.hop = 3200;  // 0.1 s
     const Quantities coarse = quantities_of(summary_of(noise(rate, 60), rate, settings));
     CHECK(coarse.rain_score < 0);

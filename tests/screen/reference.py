@@ -30,7 +30,7 @@ def summary(x, fs, n=512, h=512, step_s=5):
         block = a[s * j:(s + 1) * j]
         total = block.sum(0)
         ratio += np.where(total > 0, np.abs(np.diff(block, axis=0)).sum(0) / np.where(total > 0, total, 1), 0)
-    return {"fs": fs, "h": h, "n": n, "tick_s": t * h / fs, "ticks": ticks, "mean_power": p.mean(0),
+    return {"fs": fs, "window_power": np.sum((0.5 - 0.5 * np.cos(2 * np.pi * np.arange(n) / n)) ** 2), "h": h, "n": n, "tick_s": t * h / fs, "ticks": ticks, "mean_power": p.mean(0),
             "aci_ratio": ratio, "steps": steps,
             "frame_ms": np.mean(x[:len(p) * h].reshape(-1, h) ** 2, 1) if n == h else None}
 
@@ -97,6 +97,13 @@ def quantities(s):
     q["whine"] = np.mean(np.sort(dips(s, 500, 3000))[-3:])
     q["throb"] = np.quantile(throbs(low, tick_s), 0.75)
     q["drops"] = q["patter"] * max(0, 1 - 2.5 * q["memory"])
+    # Pbar of measures.md: one-sided, so bins other than the first and the last count twice.
+    p = s["mean_power"] / (fs * s["window_power"]) * np.where(np.isin(np.arange(s["n"] // 2 + 1), (0, s["n"] // 2)), 1, 2)
+    air = np.arange(s["n"] // 2 + 1) * fs / s["n"] >= 200
+    q["air_dbfs"] = 10 * np.log10(2 * np.sum(p[air]) * fs / s["n"])
+    flat = p[band(fs, 200, 8000, s["n"])]
+    q["flatness_db"] = 10 * np.log10(np.exp(np.mean(np.log(flat))) / np.mean(flat))
+    q["silent_share"] = np.mean(s["frame_ms"] == 0)
     return q
 
 
