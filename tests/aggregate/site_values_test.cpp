@@ -76,20 +76,20 @@ TEST_CASE("a night across midnight and across the year belongs to its evening") 
 }
 
 TEST_CASE("an hour that the clock repeats is one hour with more segments") {
-    // Europe/Berlin: 2031-10-26, 03:00 summer time becomes 02:00; the hour from 02:00 comes twice.
+    // Europe/Berlin: 2025-10-26, 03:00 summer time becomes 02:00; the hour from 02:00 comes twice.
     Survey survey = four_sites("Europe/Berlin");
     for (Deployment& deployment : survey.deployments) deployment.clock = "UTC";
     Scene scene(survey);
-    scene.filler.add("DK1", "a.wav", "2031-10-26 00:30:00", minutes({1}));  // 02:30 summer time
-    scene.filler.add("DK1", "b.wav", "2031-10-26 01:30:00", minutes({3}));  // 02:30 again
-    scene.filler.add("DK1", "c.wav", "2031-10-26 02:30:00", minutes({9}));  // 03:30
+    scene.filler.add("DK1", "a.wav", "2025-10-26 00:30:00", minutes({1}));  // 02:30 summer time
+    scene.filler.add("DK1", "b.wav", "2025-10-26 01:30:00", minutes({3}));  // 02:30 again
+    scene.filler.add("DK1", "c.wav", "2025-10-26 02:30:00", minutes({9}));  // 03:30
     const SiteValues values = scene.values();
     const auto aci = static_cast<std::size_t>(values.column("aci"));
-    const auto* two = find(values.site_hours, kK1, on("2031-10-26"), 2);
+    const auto* two = find(values.site_hours, kK1, on("2025-10-26"), 2);
     REQUIRE(two);
     CHECK(two->values[aci] == 2);
     CHECK(two->possible == 2);
-    CHECK(find(values.site_hours, kK1, on("2031-10-26"), 3)->values[aci] == 9);
+    CHECK(find(values.site_hours, kK1, on("2025-10-26"), 3)->values[aci] == 9);
 }
 
 TEST_CASE("a recorder's clock error moves its segments") {

@@ -18,8 +18,10 @@ TEST_CASE("resampling keeps a tone and drops what the lower rate cannot hold", "
         return samples;
     };
     const auto largest_difference = [](const std::vector<float>& a, const std::vector<float>& b) {
+        REQUIRE(a.size() == b.size());
+        REQUIRE(a.size() > 1600);
         double largest = 0;  // away from the ends, where the filter finds nothing beyond
-        for (std::size_t i = 400; i + 400 < std::min(a.size(), b.size()); ++i)
+        for (std::size_t i = 400; i + 400 < a.size(); ++i)
             largest = std::max(largest, std::abs(static_cast<double>(a[i]) - b[i]));
         return largest;
     };
@@ -28,8 +30,8 @@ TEST_CASE("resampling keeps a tone and drops what the lower rate cannot hold", "
     CHECK(largest_difference(resampled(tone(2000, 96000), 96000, 44100), tone(2000, 44100)) < 0.01);
     CHECK(largest_difference(resampled(tone(900, 2000), 2000, 8000), tone(900, 8000)) < 0.05);
     CHECK(largest_difference(resampled(tone(2000, 16000), 16000, 48000), tone(2000, 48000)) < 0.01);
-    const auto gone = resampled(tone(16000, 48000), 48000, 24000);
-    CHECK(largest_difference(gone, std::vector<float>(gone.size(), 0.0f)) < 0.01);
+    const std::vector<float> silence(tone(2000, 24000).size(), 0.0f);
+    CHECK(largest_difference(resampled(tone(16000, 48000), 48000, 24000), silence) < 0.01);
 }
 
 TEST_CASE("a resampled stretch has the length that its time asks for", "[audio]") {

@@ -207,7 +207,10 @@ TEST_CASE("several sample rates are serious") {
     std::vector<AuditSite> sites = fair_sites();
     sites[0].sample_rates_hz = {48000};
     sites[1].sample_rates_hz = {24000};
-    CHECK(find(audit(sites), "sample rate"));
+    const auto findings = audit(sites);
+    const Finding* rates = find(findings, "sample rate");
+    REQUIRE(rates);
+    CHECK(rates->weight == Finding::Weight::serious);
 }
 
 TEST_CASE("a degree of latitude is 111.195 km on the mean sphere") {

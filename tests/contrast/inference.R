@@ -122,6 +122,7 @@ cases$few <- few
 for (name in names(cases)) {
   got <- write_and_drive("profile", cases[[name]])
   wanted <- profile_by_hand(cases[[name]])
+  check(paste("profile", name, "rows"), nrow(got), length(wanted$t))
   for (k in seq_len(nrow(got))) {
     check(paste("profile", name, k, "difference"), got$difference[k], wanted$difference[k])
     check(paste("profile", name, k, "t"), got$t[k], wanted$t[k], 1e-7)

@@ -84,7 +84,13 @@ TEST_CASE("random relabellings keep the counts of each block and are evenly spre
 
 TEST_CASE("the generator is the published one and does not change") {
     // splitmix64 and xoshiro256** with seed 0: first outputs as computed from the authors' formulas
-    // in Python (see the few lines in docs/statistics.md).
+    // in Python, M being 2^64 - 1:
+    //   state = (state + 0x9e3779b97f4a7c15) & M; z = state                        four times,
+    //   z = ((z ^ z >> 30) * 0xbf58476d1ce4e5b9) & M                               for s[0] to s[3]
+    //   z = ((z ^ z >> 27) * 0x94d049bb133111eb) & M; s.append(z ^ z >> 31)
+    //   rotl = lambda x, k: (x << k | x >> 64 - k) & M
+    //   output = (rotl(s[1] * 5 & M, 7) * 9) & M; t = s[1] << 17 & M               at every call
+    //   s[2] ^= s[0]; s[3] ^= s[1]; s[1] ^= s[2]; s[0] ^= s[3]; s[2] ^= t; s[3] = rotl(s[3], 45)
     Random random(0);
     CHECK(random.next() == 0x99ec5f36cb75f2b4u);
     CHECK(random.next() == 0xbf6e1f784956452au);

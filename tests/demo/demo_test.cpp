@@ -85,14 +85,12 @@ TEST_CASE("the truth is richer at the rich sites of every river, at dawn above a
 
 TEST_CASE("one recorder's file names are seven minutes early") {
     const DemoScenario scenario = make_scenario(1);
-    for (const DemoFile& file : scenario.files) {
-        if (file.site != 1) continue;
-        CHECK(file.name.find("_000000.") != std::string::npos);
-        CHECK(file.true_start ==
-              LocalTime(std::chrono::local_days(std::chrono::year{2026} / 4 / 18)) +
-                  std::chrono::minutes(7));
-        break;
-    }
+    const auto file = std::find_if(scenario.files.begin(), scenario.files.end(),
+                                   [](const DemoFile& f) { return f.site == 1; });
+    REQUIRE(file != scenario.files.end());
+    CHECK(file->name.find("_000000.") != std::string::npos);
+    CHECK(file->true_start == LocalTime(std::chrono::local_days(std::chrono::year{2026} / 4 / 18)) +
+                                  std::chrono::minutes(7));
     CHECK(demo_deployments_csv(scenario).find(",-420,-420,") != std::string::npos);
 }
 

@@ -92,6 +92,8 @@ TEST_CASE("the channels of a recording are kept apart") {
                                   });
         return text;
     };
+    REQUIRE_FALSE(values("L_20310504_050000.wav", 0).empty());
+    REQUIRE_FALSE(values("R_20310504_050000.wav", 0).empty());
     CHECK(values("X_20310504_050000.wav", 0) == values("L_20310504_050000.wav", 0));
     CHECK(values("X_20310504_050000.wav", 1) == values("R_20310504_050000.wav", 0));
     CHECK(values("X_20310504_050000.wav", 2) == values("L_20310504_050000.wav", 0));

@@ -359,8 +359,13 @@ TEST_CASE("docs/database.md names every table and column, and the marks of the f
         &names, nullptr);
     sqlite3_close(client);
     REQUIRE(names.size() > 40);
+    const auto holds = [&](const std::string& text) {
+        return docs.find(text) != std::string::npos;
+    };
     for (const std::string& name : names) {
         INFO(name);
-        CHECK(docs.find(name) != std::string::npos);
+        const bool mark = name == "application_id" || name == "1214603634";
+        const bool told = holds(mark ? name : "`" + name + "`") || holds("\n## " + name + ":");
+        CHECK(told);
     }
 }
