@@ -3,7 +3,10 @@
 #include <catch2/catch.hpp>
 #include <clocale>
 #include <cmath>
+#include <cstdlib>
+#include <filesystem>
 #include <limits>
+#include <string>
 
 #include "base/error.h"
 
@@ -21,7 +24,13 @@ TEST_CASE("numbers are read whole or not at all") {
 }
 
 TEST_CASE("written numbers read back as the same double, in any locale") {
-    std::setlocale(LC_ALL, "de_DE.UTF-8");  // where it is installed its decimal mark is a comma
+    // One whose decimal mark is a comma.
+    std::string folder = (std::filesystem::temp_directory_path() / "locale-XXXXXX").string();
+    REQUIRE(mkdtemp(folder.data()));
+    REQUIRE(std::system(("localedef -i de_DE -f UTF-8 '" + folder + "/de_DE.UTF-8'").c_str()) == 0);
+    setenv("LOCPATH", folder.c_str(), 1);
+    REQUIRE(std::setlocale(LC_ALL, "de_DE.UTF-8"));
+    REQUIRE(std::string(std::localeconv()->decimal_point) == ",");
     for (const double value : {0.1, 1.0 / 3, 1e-300, 123456789.125, -2.5e17, 5e-324}) {
         CHECK(parse_number(format_number(value)) == value);
     }
@@ -29,6 +38,8 @@ TEST_CASE("written numbers read back as the same double, in any locale") {
     CHECK(format_number(std::nan("")).empty());
     CHECK(format_number(std::numeric_limits<double>::infinity()) == "inf");
     std::setlocale(LC_ALL, "C");
+    unsetenv("LOCPATH");
+    std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("numbers for people have three significant digits and a true minus sign") {
