@@ -127,7 +127,7 @@ TEST_CASE("two copies at once: the second says so and waits, and nothing is spoi
         // The first holds the survey for as long as this store is open.
         const Store held = survey.open();
         Program second(measure_words(survey));
-        for (int i = 0; i < 100 && second.err_so_far().empty(); ++i) sleep_ms(20);
+        for (int i = 0; i < 3000 && second.err_so_far().empty(); ++i) sleep_ms(20);
         CHECK(second.err_so_far().find("is writing to this survey; waiting") != std::string::npos);
         CHECK_FALSE(second.ended());
         second.signal(SIGINT);
@@ -147,7 +147,7 @@ TEST_CASE("what is made from the database is written by one program at a time") 
     {
         const auto turn = lock_results(survey.folder());
         Program second(words);
-        for (int i = 0; i < 100 && second.err_so_far().empty(); ++i) sleep_ms(20);
+        for (int i = 0; i < 3000 && second.err_so_far().empty(); ++i) sleep_ms(20);
         CHECK(second.err_so_far().find("is writing to this survey; waiting") != std::string::npos);
         CHECK_FALSE(second.ended());
         second.signal(SIGINT);
