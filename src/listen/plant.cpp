@@ -213,8 +213,8 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
         if (!calls.contains(rate)) calls[rate] = calls_for(options, rate, random, summary.missing);
         Meter& meter =
             meters.try_emplace(rate, survey.measure, static_cast<double>(rate)).first->second;
-        plant_in(segment, recording, std::move(std::get<Stretch>(sound).samples), calls[rate],
-                 meter, random, summary);
+        plant_in(segment, recording, std::get<Stretch>(sound).samples, calls[rate], meter, random,
+                 summary);
     }
     progress.finish();
     if (summary.values.empty())
