@@ -36,7 +36,7 @@ struct AudioInfo {
     int bits = 0;  ///< of a sample as the recorder wrote it; 0 for lossy compression
     SampleFormat format = SampleFormat::int16;
     std::uint64_t frames = 0;  ///< that can be used (a frame is one sample of every channel)
-    std::string container;  ///< "WAV", "RF64", "FLAC", "OGG" ...
+    std::string container;     ///< "WAV", "RF64", "FLAC", "OGG" ...
     /// False for files in which a jump means decoding everything before it (Ogg, MP3): read those
     /// from the start onwards, with one object. Where read() lands is exact for all of them.
     bool seeks_cheaply = true;
