@@ -1,5 +1,5 @@
 #!/bin/sh
-# clang-format, cppcheck and clang-tidy over src/ and tests/; any complaint fails.
+# clang-format over src/ and tests/, cppcheck and clang-tidy over src/; any complaint fails.
 #   sh tests/lint.sh [format] [cppcheck] [tidy]      default: all three
 set -eu
 root=$(cd "$(dirname "$0")/.." && pwd)
@@ -17,10 +17,9 @@ for step in $steps; do
     case $step in
         format) git ls-files '*.cpp' '*.h' | xargs clang-format --dry-run --Werror ;;
         cppcheck)
-            # Reasons: missingIncludeSystem, the system's headers are not looked into; unusedFunction, tests use
-            # them; useStlAlgorithm and passedByValue, taste; internalAstError and syntaxError come from vector
-            # types that cppcheck 2.10 cannot parse (index kernels); invalidLifetime, it takes a view in page_html.cpp
-            # for another function's string; missingReturn, it does not see that Database::fail never returns.
+            # Reasons: missingIncludeSystem, the system's headers are not looked into; passedByValue, taste; the
+            # kernels' vector types cppcheck 2.10 cannot parse; invalidLifetime, it takes a view in page_html.cpp for
+            # another function's string; missingReturn, it does not see that Database::fail never returns.
             cppcheck --quiet --std=c++20 --language=c++ --enable=warning,performance,portability \
                 --inline-suppr --error-exitcode=1 --suppress=missingIncludeSystem --suppress=passedByValue \
                 --suppress='*:src/index/kernels*' --suppress='*:src/screen/*kernels*' \
