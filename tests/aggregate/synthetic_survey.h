@@ -2,8 +2,6 @@
 // on paper.
 #pragma once
 
-#include <unistd.h>
-
 #include <cmath>
 #include <filesystem>
 #include <map>
@@ -18,24 +16,11 @@
 #include "survey/survey.h"
 #include "survey/windows.h"
 #include "survey/zone.h"
+#include "temporary_folder.h"
 
 namespace hearwood::synthetic {
 
-class TemporaryFolder {
-  public:
-    TemporaryFolder() {
-        std::string pattern = (std::filesystem::temp_directory_path() / "hearwood-XXXXXX").string();
-        path_ = mkdtemp(pattern.data());
-    }
-    ~TemporaryFolder() {
-        std::error_code ignored;
-        std::filesystem::remove_all(path_, ignored);
-    }
-    const std::filesystem::path& path() const { return path_; }
-
-  private:
-    std::filesystem::path path_;
-};
+using testing::TemporaryFolder;
 
 inline LocalTime at(const std::string& text) {
     return parse_local_time(text).value();

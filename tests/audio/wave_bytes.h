@@ -1,8 +1,5 @@
-// WAV files put together byte by byte, so that every field can be wrong on purpose; and a folder of
-// one's own.
+// WAV files put together byte by byte, so that every field can be wrong on purpose.
 #pragma once
-
-#include <unistd.h>
 
 #include <cstdint>
 #include <cstdlib>
@@ -12,34 +9,11 @@
 #include <string_view>
 #include <vector>
 
+#include "temporary_folder.h"
+
 namespace hearwood::test {
 
-class TemporaryFolder {
-  public:
-    TemporaryFolder() {
-        std::string name =
-            (std::filesystem::temp_directory_path() / "hearwood-test-XXXXXX").string();
-        path_ = ::mkdtemp(name.data());
-    }
-    ~TemporaryFolder() {
-        std::error_code ignored;
-        std::filesystem::remove_all(path_, ignored);
-    }
-    TemporaryFolder(const TemporaryFolder&) = delete;
-    TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-
-    const std::filesystem::path& path() const { return path_; }
-    std::filesystem::path file(std::string_view name, std::string_view bytes) const {
-        const std::filesystem::path path = path_ / name;
-        std::filesystem::create_directories(path.parent_path());
-        std::ofstream(path, std::ios::binary)
-            .write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-        return path;
-    }
-
-  private:
-    std::filesystem::path path_;
-};
+using testing::TemporaryFolder;
 
 inline std::string little(std::uint64_t value, int bytes) {
     std::string text;

@@ -4,11 +4,11 @@
 #include <clocale>
 #include <cmath>
 #include <cstdlib>
-#include <filesystem>
 #include <limits>
 #include <string>
 
 #include "base/error.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 
@@ -25,10 +25,10 @@ TEST_CASE("numbers are read whole or not at all") {
 
 TEST_CASE("written numbers read back as the same double, in any locale") {
     // One whose decimal mark is a comma.
-    std::string folder = (std::filesystem::temp_directory_path() / "locale-XXXXXX").string();
-    REQUIRE(mkdtemp(folder.data()));
-    REQUIRE(std::system(("localedef -i de_DE -f UTF-8 '" + folder + "/de_DE.UTF-8'").c_str()) == 0);
-    setenv("LOCPATH", folder.c_str(), 1);
+    const testing::TemporaryFolder folder;
+    const std::string locale = (folder.path() / "de_DE.UTF-8").string();
+    REQUIRE(std::system(("localedef -i de_DE -f UTF-8 '" + locale + "'").c_str()) == 0);
+    setenv("LOCPATH", folder.path().c_str(), 1);
     REQUIRE(std::setlocale(LC_ALL, "de_DE.UTF-8"));
     REQUIRE(std::string(std::localeconv()->decimal_point) == ",");
     for (const double value : {0.1, 1.0 / 3, 1e-300, 123456789.125, -2.5e17, 5e-324}) {
@@ -39,7 +39,6 @@ TEST_CASE("written numbers read back as the same double, in any locale") {
     CHECK(format_number(std::numeric_limits<double>::infinity()) == "inf");
     std::setlocale(LC_ALL, "C");
     unsetenv("LOCPATH");
-    std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("numbers for people have three significant digits and a true minus sign") {

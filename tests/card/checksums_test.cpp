@@ -7,23 +7,15 @@
 #include <string>
 
 #include "base/file.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
+using hearwood::testing::TemporaryFolder;
 namespace fs = std::filesystem;
 
 namespace {
 
 const std::string kHash(64, 'a'), kOther(64, 'b');
-
-struct Folder {
-    fs::path path;
-    Folder() {
-        std::string name = (fs::temp_directory_path() / "hearwood-sums-XXXXXX").string();
-        REQUIRE(mkdtemp(name.data()) != nullptr);
-        path = name;
-    }
-    ~Folder() { fs::remove_all(path); }
-};
 
 }  // namespace
 
@@ -35,32 +27,32 @@ TEST_CASE("names are written as GNU sha256sum writes them") {
 }
 
 TEST_CASE("sha256sum itself accepts the file, whatever the names") {
-    const Folder folder;
+    const TemporaryFolder folder;
     Checksums sums;
     const std::string empty =
         "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";  // FIPS 180-4: ""
     for (const char* name :
          {"a b", "a\nb", "a\\b", "a\rb", "\xFF\xFE", "-x", " lead", "*star", "q\"'q"}) {
-        write_whole_file(folder.path / name, "");
+        write_whole_file(folder.path() / name, "");
         sums.set(name, empty);
     }
-    write_whole_file(folder.path / Checksums::kFileName, sums.text());
-    const std::string command =
-        "cd '" + folder.path.string() + "' && sha256sum -c --quiet --strict SHA256SUMS >/dev/null";
+    write_whole_file(folder.path() / Checksums::kFileName, sums.text());
+    const std::string command = "cd '" + folder.path().string() +
+                                "' && sha256sum -c --quiet --strict SHA256SUMS >/dev/null";
     CHECK(std::system(command.c_str()) == 0);
-    const Checksums back = Checksums::load(folder.path / Checksums::kFileName);
+    const Checksums back = Checksums::load(folder.path() / Checksums::kFileName);
     CHECK(back.text() == sums.text());
 }
 
 TEST_CASE("lines that are none are passed over, a torn last one too") {
-    const Folder folder;
-    const fs::path file = folder.path / "sums";
+    const TemporaryFolder folder;
+    const fs::path file = folder.path() / "sums";
     write_whole_file(file, kHash + "  a\nnonsense\n" + kHash + " *b\n\n" + kOther.substr(1) +
                                "  c\n\\" + kHash + "  d\\x\n" + kHash + "  torn");
     const Checksums sums = Checksums::load(file);
     CHECK(sums.text() == kHash + "  a\n" + kHash + "  b\n");
     CHECK(sums.find("torn").empty());
-    CHECK(Checksums::load(folder.path / "none").text().empty());
+    CHECK(Checksums::load(folder.path() / "none").text().empty());
 }
 
 TEST_CASE("a hash finds its names, and forgets those that changed") {

@@ -2,12 +2,10 @@
 #include "contrast/listening.h"
 
 #include <catch2/catch.hpp>
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
 #include <string>
 
 #include "base/error.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 
@@ -15,17 +13,10 @@ namespace {
 
 /// What is read of a table with one line of these fields.
 std::vector<ListeningResult> read(const std::string& fields) {
-    std::string name = (std::filesystem::temp_directory_path() / "listening-XXXXXX").string();
-    REQUIRE(mkdtemp(name.data()));
-    const std::filesystem::path folder = name;
-    std::ofstream(folder / "listening.csv")
-        << "index,heard,rho,ci_low,ci_high,clips,sites,listeners,verdict\n"
-        << fields << '\n';
-    struct Removed {
-        std::filesystem::path path;
-        ~Removed() { std::filesystem::remove_all(path); }
-    } const removed{folder};
-    return read_listening(folder);
+    const testing::TemporaryFolder folder;
+    folder.file("listening.csv",
+                "index,heard,rho,ci_low,ci_high,clips,sites,listeners,verdict\n" + fields + '\n');
+    return read_listening(folder.path());
 }
 
 }  // namespace

@@ -10,42 +10,27 @@
 #include <sstream>
 #include <string>
 
+#include "temporary_folder.h"
+
 using namespace hearwood;
 
 namespace {
 
-class Folder {
+class Folder : public testing::TemporaryFolder {
   public:
-    Folder() {
-        std::string name = (std::filesystem::temp_directory_path() / "contrast-XXXXXX").string();
-        REQUIRE(mkdtemp(name.data()));
-        path_ = name;
-    }
-    ~Folder() { std::filesystem::remove_all(path_); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-
-    const std::filesystem::path& path() const { return path_; }
-    std::string write(const std::string& name, const std::string& text) const {
-        std::ofstream(path_ / name, std::ios::binary) << text;
-        return (path_ / name).string();
-    }
     std::string read(const std::string& name) const {
-        std::ifstream file(path_ / name, std::ios::binary);
+        std::ifstream file(path() / name, std::ios::binary);
         std::ostringstream text;
         text << file.rdbuf();
         return text.str();
     }
     /// Runs the program here; its exit code.
     int run(const std::string& words) const {
-        const std::string call = "cd '" + path_.string() + "' && '" HEARWOOD_BINARY "' " + words +
+        const std::string call = "cd '" + path().string() + "' && '" HEARWOOD_BINARY "' " + words +
                                  " >stdout 2>stderr </dev/null";
         const int status = std::system(call.c_str());
         return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
     }
-
-  private:
-    std::filesystem::path path_;
 };
 
 const char* const kGood =
@@ -61,7 +46,7 @@ bool says(const std::string& text, const std::string& words) {
 
 TEST_CASE("a values file becomes a table, a file and a verdict") {
     const Folder folder;
-    folder.write("litter.csv", kGood);
+    folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out out.csv") == 0);
     CHECK(folder.read("stderr").empty());
     CHECK(says(folder.read("out.csv"), "\nlitter,all,rich,poor,4,4,6.5,2.5,4,"));
@@ -72,11 +57,11 @@ TEST_CASE("a values file becomes a table, a file and a verdict") {
 
 TEST_CASE("the same file gives the same bytes whatever the order of its rows") {
     const Folder folder;
-    folder.write("a.csv", kGood);
-    folder.write("b.csv",
-                 "value,site,class,index,window,note\n4,h,poor,litter,all,\n3,g,poor,litter,all,x\n"
-                 "2,f,poor,litter,all,\n8,d,rich,litter,all,\n1,e,poor,litter,all,\n"
-                 "5,a,rich,litter,all,\n7,c,rich,litter,all,\n6,b,rich,litter,all,\n");
+    folder.file("a.csv", kGood);
+    folder.file("b.csv",
+                "value,site,class,index,window,note\n4,h,poor,litter,all,\n3,g,poor,litter,all,x\n"
+                "2,f,poor,litter,all,\n8,d,rich,litter,all,\n1,e,poor,litter,all,\n"
+                "5,a,rich,litter,all,\n7,c,rich,litter,all,\n6,b,rich,litter,all,\n");
     CHECK(folder.run("contrast --values a.csv --compare rich,poor --out 1.csv") == 0);
     CHECK(folder.run("contrast --values b.csv --compare rich,poor --out 2.csv") == 0);
     CHECK(folder.read("1.csv") == folder.read("2.csv"));
@@ -84,7 +69,7 @@ TEST_CASE("the same file gives the same bytes whatever the order of its rows") {
 
 TEST_CASE("two classes without --compare are taken in alphabetical order, and that is said") {
     const Folder folder;
-    folder.write("litter.csv", kGood);
+    folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --out out.csv") == 0);
     CHECK(says(folder.read("stdout"), "poor minus rich, in alphabetical order"));
     CHECK(says(folder.read("out.csv"), "\nlitter,all,poor,rich,4,4,2.5,6.5,-4,"));
@@ -92,13 +77,13 @@ TEST_CASE("two classes without --compare are taken in alphabetical order, and th
 
 TEST_CASE("all problems of a values file are shown at once, each with its place and mend") {
     const Folder folder;
-    folder.write("bad.csv",
-                 "site,class,index,window,value\n"
-                 "a,rich,litter,all,many\n"
-                 ",rich,litter,all,1\n"
-                 "b,rich,litter,all,2\n"
-                 "b,rich,litter,all,3\n"
-                 "b,poor,ants,all,3\n");
+    folder.file("bad.csv",
+                "site,class,index,window,value\n"
+                "a,rich,litter,all,many\n"
+                ",rich,litter,all,1\n"
+                "b,rich,litter,all,2\n"
+                "b,rich,litter,all,3\n"
+                "b,poor,ants,all,3\n");
     CHECK(folder.run("contrast --values bad.csv --compare rich,poor --out out.csv") == 2);
     const std::string told = folder.read("stderr");
     CHECK(says(told, "bad.csv:2:5 (value) 'many'"));
@@ -111,22 +96,22 @@ TEST_CASE("all problems of a values file are shown at once, each with its place 
 
 TEST_CASE("a missing column names its nearest spelling") {
     const Folder folder;
-    folder.write("bad.csv", "site,class,index,windows,value\na,rich,x,all,1\n");
+    folder.file("bad.csv", "site,class,index,windows,value\na,rich,x,all,1\n");
     CHECK(folder.run("contrast --values bad.csv") == 2);
     CHECK(says(folder.read("stderr"), "rename the column 'windows' to 'window'"));
 }
 
 TEST_CASE("blocks are all or none") {
     const Folder folder;
-    folder.write("bad.csv",
-                 "site,class,index,window,value,block\na,rich,x,all,1,u\nb,poor,x,all,1,\n");
+    folder.file("bad.csv",
+                "site,class,index,window,value,block\na,rich,x,all,1,u\nb,poor,x,all,1,\n");
     CHECK(folder.run("contrast --values bad.csv") == 2);
     CHECK(says(folder.read("stderr"), "give every site a block, or leave the whole column empty"));
 }
 
 TEST_CASE("calls that cannot be meant are refused with a mend") {
     const Folder folder;
-    folder.write("litter.csv", kGood);
+    folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --compare rihc,poor") == 2);
     CHECK(says(folder.read("stderr"), "did you mean 'rich'?"));
     CHECK(folder.run("contrast --values litter.csv --compare rich") == 2);
@@ -137,7 +122,7 @@ TEST_CASE("calls that cannot be meant are refused with a mend") {
     CHECK(folder.run("contrast --values litter.csv --level 1") == 2);
     CHECK(folder.run("contrast --values litter.csv --level 1e-15") == 0);
     CHECK(folder.run("contrast --values litter.csv --level 0.999999") == 0);
-    folder.write("huge.csv", std::string(kGood) + "i,rich,litter,all,1e300\n");
+    folder.file("huge.csv", std::string(kGood) + "i,rich,litter,all,1e300\n");
     CHECK(folder.run("contrast --values huge.csv") == 2);
     CHECK(says(folder.read("stderr"), "huge.csv:10:5 (value) '1e300'"));
     CHECK(folder.run("contrast") == 2);
@@ -145,8 +130,8 @@ TEST_CASE("calls that cannot be meant are refused with a mend") {
 
 TEST_CASE("three classes need --compare, and then all pairs and F are written beside the rows") {
     const Folder folder;
-    folder.write("three.csv",
-                 std::string(kGood) + "i,middle,litter,all,4.5\nj,middle,litter,all,5.5\n");
+    folder.file("three.csv",
+                std::string(kGood) + "i,middle,litter,all,4.5\nj,middle,litter,all,5.5\n");
     CHECK(folder.run("contrast --values three.csv") == 2);
     CHECK(says(folder.read("stderr"), "--compare A,B"));
     CHECK(folder.run("contrast --values three.csv --compare rich,poor --out out.csv") == 0);
@@ -157,7 +142,7 @@ TEST_CASE("three classes need --compare, and then all pairs and F are written be
 
 TEST_CASE("an output that cannot be written is a failure of the machine") {
     const Folder folder;
-    folder.write("litter.csv", kGood);
+    folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out no/such/out.csv") ==
           3);
     CHECK_FALSE(folder.read("stderr").empty());

@@ -1,16 +1,14 @@
 #include "listen/answers.h"
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 
 #include "base/error.h"
 #include "listen/bootstrap.h"
 #include "listen/page.h"
 #include "listen/score.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 namespace fs = std::filesystem;
@@ -33,16 +31,9 @@ std::vector<KeyLine> key() {
 }
 
 struct File {
-    explicit File(const std::string& text) {
-        std::string name = (fs::temp_directory_path() / "hearwood-answers-XXXXXX").string();
-        const int descriptor = ::mkstemp(name.data());
-        REQUIRE(descriptor >= 0);
-        ::close(descriptor);
-        path = name;
-        std::ofstream(path, std::ios::binary) << text;
-    }
-    ~File() { fs::remove(path); }
-    fs::path path;
+    explicit File(const std::string& text) : path(folder.file("answers.csv", text)) {}
+    testing::TemporaryFolder folder;
+    std::filesystem::path path;
 };
 
 std::vector<Problem> problems_of(const std::string& rows) {

@@ -1,13 +1,12 @@
 // The key of a listening sheet, altered by hand.
 #include "listen/key.h"
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <string>
 
 #include "base/error.h"
 #include "base/file.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 namespace fs = std::filesystem;
@@ -16,8 +15,6 @@ namespace {
 
 struct KeyOnDisk {
     KeyOnDisk() {
-        std::string name = (fs::temp_directory_path() / "hearwood-key-XXXXXX").string();
-        folder = ::mkdtemp(name.data());
         make_folder(folder / "hearwood");
         const KeyLine first{"5e", "a0", "", "recordings/D1/x.wav", 0, 3, "K1", "dawn", 1,
                             2.5,  60,   80};
@@ -26,7 +23,6 @@ struct KeyOnDisk {
         again.repeat_of = "a0";
         write_key(folder, std::vector<KeyLine>{first, again});
     }
-    ~KeyOnDisk() { fs::remove_all(folder); }
 
     void change(const std::string& what, const std::string& with) const {
         std::string text = read_whole_file(listening_key(folder));
@@ -34,7 +30,8 @@ struct KeyOnDisk {
         REQUIRE(at != std::string::npos);
         write_whole_file(listening_key(folder), text.replace(at, what.size(), with));
     }
-    fs::path folder;
+    testing::TemporaryFolder temporary;
+    std::filesystem::path folder = temporary.path();
 };
 
 }  // namespace

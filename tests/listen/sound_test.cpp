@@ -1,6 +1,5 @@
 // Silencing a stretch of a file, clips at a common level.
 #include <sndfile.h>
-#include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -12,20 +11,13 @@
 #include "base/error.h"
 #include "listen/clip.h"
 #include "listen/silence.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
+using hearwood::testing::TemporaryFolder;
 namespace fs = std::filesystem;
 
 namespace {
-
-struct Folder {
-    Folder() {
-        std::string name = (fs::temp_directory_path() / "hearwood-listen-XXXXXX").string();
-        path = ::mkdtemp(name.data());
-    }
-    ~Folder() { fs::remove_all(path); }
-    fs::path path;
-};
 
 /// Three seconds of two channels that are never silent.
 fs::path written(const fs::path& folder, const std::string& name, int format) {
@@ -62,7 +54,7 @@ std::string bytes_of_file(const fs::path& file) {
 }  // namespace
 
 TEST_CASE("silencing changes the stretch and nothing else", "[listen]") {
-    const Folder folder;
+    const TemporaryFolder folder;
     const auto [name, format] =
         GENERATE(table<std::string, int>({{"8.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_U8},
                                           {"16.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16},
@@ -72,7 +64,7 @@ TEST_CASE("silencing changes the stretch and nothing else", "[listen]") {
                                           {"16.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16},
                                           {"24.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_24}}));
     CAPTURE(name);
-    const fs::path file = written(folder.path, name, format);
+    const fs::path file = written(folder.path(), name, format);
     const std::vector<int> before = samples_in(file);
     const std::string bytes_before = bytes_of_file(file);
     silence_frames(file, 8000, 12001);
@@ -87,12 +79,13 @@ TEST_CASE("silencing changes the stretch and nothing else", "[listen]") {
         REQUIRE(bytes_after.size() == bytes_before.size());
         CHECK(bytes_after.substr(0, 44) == bytes_before.substr(0, 44));
     }
-    CHECK(std::distance(fs::directory_iterator(folder.path), {}) == 1);  // nothing temporary stays
+    CHECK(std::distance(fs::directory_iterator(folder.path()), {}) ==
+          1);  // nothing temporary stays
 }
 
 TEST_CASE("FLAC keeps its tags", "[listen]") {
-    const Folder folder;
-    const fs::path file = written(folder.path, "a.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
+    const TemporaryFolder folder;
+    const fs::path file = written(folder.path(), "a.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
     silence_frames(file, 0, 10);
     SF_INFO info{};
     SNDFILE* in = sf_open(file.c_str(), SFM_READ, &info);
@@ -105,9 +98,9 @@ TEST_CASE("FLAC keeps its tags", "[listen]") {
 
 TEST_CASE("what cannot be silenced without changing the rest is refused and left alone",
           "[listen]") {
-    const Folder folder;
-    const fs::path lossy = written(folder.path, "a.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS);
-    const fs::path text = folder.path / "b.wav";
+    const TemporaryFolder folder;
+    const fs::path lossy = written(folder.path(), "a.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS);
+    const fs::path text = folder.path() / "b.wav";
     std::ofstream(text) << "not a sound";
     for (const fs::path& file : {lossy, text}) {
         const std::string before = bytes_of_file(file);

@@ -20,6 +20,7 @@
 #include "measure/measure.h"
 #include "store/store.h"
 #include "survey/survey.h"
+#include "temporary_folder.h"
 
 namespace hearwood::testing {
 
@@ -41,8 +42,6 @@ inline std::vector<std::int16_t> sound(std::size_t samples, std::uint32_t seed) 
 class SurveyOnDisk {
   public:
     SurveyOnDisk() {
-        std::string name = (fs::temp_directory_path() / "hearwood-measure-XXXXXX").string();
-        folder_ = mkdtemp(name.data());
         settings();
         write("sites.csv",
               "site,latitude,longitude,nutrient_status\nS1,1.50,110.30,rich\nS2,1.51,110.31,rich\n"
@@ -53,19 +52,13 @@ class SurveyOnDisk {
         for (const char* name_of_folder : {"D1", "D2", "D3", "D4"})
             fs::create_directories(recordings(name_of_folder));
     }
-    ~SurveyOnDisk() {
-        std::error_code ignored;
-        fs::remove_all(folder_, ignored);
-    }
-    SurveyOnDisk(const SurveyOnDisk&) = delete;
-    SurveyOnDisk& operator=(const SurveyOnDisk&) = delete;
 
-    const fs::path& folder() const { return folder_; }
+    const fs::path& folder() const { return folder_.path(); }
     fs::path recordings(const std::string& deployment) const {
-        return folder_ / "recordings" / deployment;
+        return folder_.path() / "recordings" / deployment;
     }
     void write(const std::string& name, const std::string& text) const {
-        std::ofstream(folder_ / name, std::ios::binary) << text;
+        std::ofstream(folder_.path() / name, std::ios::binary) << text;
     }
     /// Segments of two seconds keep the tests quick.
     void settings(const std::string& measure = "segment_s = 2\nstep_s = 1\n",
@@ -94,8 +87,8 @@ class SurveyOnDisk {
         wave("D3", "C_20310504_050000.wav", 6.0, 4, 3, 48'000);
         wave("D4", "D_20310504_050000.wav", 3.0, 5);
     }
-    Survey load() const { return load_survey(folder_); }
-    Store open() const { return Store::open(folder_); }
+    Survey load() const { return load_survey(folder()); }
+    Store open() const { return Store::open(folder()); }
     MeasureSummary measure(MeasureOptions options = {}) const {
         options.quiet = true;
         Store store = open();
@@ -103,7 +96,7 @@ class SurveyOnDisk {
     }
 
   private:
-    fs::path folder_;
+    TemporaryFolder folder_;
 };
 
 /// Everything that a store says, except in which order it was written.
@@ -156,14 +149,12 @@ class Program {
   public:
     Program(const std::vector<std::string>& arguments,
             const std::vector<std::pair<std::string, std::string>>& environment = {}) {
-        std::string name = (fs::temp_directory_path() / "hearwood-run-XXXXXX").string();
-        folder_ = mkdtemp(name.data());
         std::fflush(nullptr);  // or the child would print it again
         child_ = fork();
         if (child_ != 0) return;
         for (const auto& [key, value] : environment) setenv(key.c_str(), value.c_str(), 1);
-        if (!freopen((folder_ / "out").c_str(), "w", stdout) ||
-            !freopen((folder_ / "err").c_str(), "w", stderr))
+        if (!freopen((folder_.path() / "out").c_str(), "w", stdout) ||
+            !freopen((folder_.path() / "err").c_str(), "w", stderr))
             _exit(126);
         std::vector<char*> words{const_cast<char*>(HEARWOOD_BINARY)};
         for (const std::string& argument : arguments)
@@ -174,8 +165,6 @@ class Program {
     }
     ~Program() {
         if (child_ > 0) join();
-        std::error_code ignored;
-        fs::remove_all(folder_, ignored);
     }
     Program(const Program&) = delete;
     Program& operator=(const Program&) = delete;
@@ -186,7 +175,7 @@ class Program {
         if (child_ > 0 && waitpid(child_, &status, WNOHANG) == child_) take(status);
         return child_ <= 0;
     }
-    std::string err_so_far() const { return slurp(folder_ / "err"); }
+    std::string err_so_far() const { return slurp(folder_.path() / "err"); }
     Outcome join() {
         int status = 0;
         if (child_ > 0 && waitpid(child_, &status, 0) == child_) take(status);
@@ -197,11 +186,11 @@ class Program {
     void take(int status) {
         child_ = 0;
         outcome_.exit_code = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
-        outcome_.out = slurp(folder_ / "out");
-        outcome_.err = slurp(folder_ / "err");
+        outcome_.out = slurp(folder_.path() / "out");
+        outcome_.err = slurp(folder_.path() / "err");
     }
 
-    fs::path folder_;
+    TemporaryFolder folder_;
     pid_t child_ = 0;
     Outcome outcome_;
 };

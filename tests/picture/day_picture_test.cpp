@@ -32,6 +32,13 @@ double lightness(const Image& image, int x, int y) {
     return to_oklab(image.at(x, y)).L;
 }
 
+/// Pixels of bare paper in the upper `rows` of a column.
+int paper_in(const Image& image, int column, int rows) {
+    int count = 0;
+    for (int y = 0; y < rows; ++y) count += image.at(column, y) == kPaper;
+    return count;
+}
+
 }  // namespace
 
 TEST_CASE("a minute's activity stands in its column and its bin's row") {
@@ -52,16 +59,11 @@ TEST_CASE(
     picture.add({100, 101, false, kBin, share});
     picture.add({101, 102, true, kBin, share});
     const Image image = picture.finish();
-    const auto paper_in = [&](int column) {
-        int count = 0;
-        for (int y = 0; y < 256; ++y) count += image.at(column, y) == kPaper;
-        return count;
-    };
-    CHECK(paper_in(99) > 200);  // missing: paper with thin stripes
-    CHECK(paper_in(99) < 256);
-    CHECK(paper_in(100) >= 60);  // excluded: every fourth pixel
-    CHECK(paper_in(100) <= 68);
-    CHECK(paper_in(101) == 0);
+    CHECK(paper_in(image, 99, 256) > 200);  // missing: paper with thin stripes
+    CHECK(paper_in(image, 99, 256) < 256);
+    CHECK(paper_in(image, 100, 256) >= 60);  // excluded: every fourth pixel
+    CHECK(paper_in(image, 100, 256) <= 68);
+    CHECK(paper_in(image, 101, 256) == 0);
 }
 
 TEST_CASE("channels and repeated hours are averaged; the order of adding changes nothing") {
@@ -89,9 +91,7 @@ TEST_CASE("thumbnails of sixteen colours keep brightness and gaps") {
     CHECK(image.palette.size() == 16);
     // Row of bin 100 (4687.5 Hz) of 32 rows over 12 kHz: 12 from below, shared by eight bins.
     CHECK(lightness(image, 50, 31 - 12) > lightness(image, 50, 31 - 20) + 0.1);
-    int paper = 0;
-    for (int y = 0; y < 32; ++y) paper += image.at(10, y) == kPaper;
-    CHECK(paper > 16);
+    CHECK(paper_in(image, 10, 32) > 16);
 }
 
 TEST_CASE("a recorder that hears less high leaves the rows above it striped") {
@@ -101,9 +101,7 @@ TEST_CASE("a recorder that hears less high leaves the rows above it striped") {
     const auto share = shares(100, 0.5f);
     picture.add({0, 1440, true, kBin, share});
     const Image image = picture.finish();
-    int paper = 0;
-    for (int y = 0; y < 120; ++y) paper += image.at(700, y) == kPaper;
-    CHECK(paper > 80);
+    CHECK(paper_in(image, 700, 120) > 80);
     for (int y = 130; y < 250; ++y) CHECK(image.at(700, y) != kPaper);
 }
 
@@ -116,13 +114,8 @@ TEST_CASE("a recorder that hears higher later leaves the hours before it striped
     picture.add({0, 720, true, kBin, share});
     picture.add({720, 1440, true, kBin, higher});
     const Image image = picture.finish();
-    const auto paper = [&](int x) {
-        int count = 0;
-        for (int y = 0; y < 120; ++y) count += image.at(x, y) == kPaper;
-        return count;
-    };
-    CHECK(paper(300) > 80);
-    CHECK(paper(1100) == 0);
+    CHECK(paper_in(image, 300, 120) > 80);
+    CHECK(paper_in(image, 1100, 120) == 0);
 }
 
 TEST_CASE("sun times are marked at their minute") {

@@ -2,13 +2,12 @@
 // in the script test; here their frame is checked.
 #include "picture/png.h"
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <cstdlib>
 
 #include "base/file.h"
 #include "picture/axes.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 
@@ -49,9 +48,8 @@ TEST_CASE("a PNG begins with the signature and carries no time stamp or comment"
 }
 
 TEST_CASE("an independent reader sees the same pixels at every depth") {
-    const auto folder =
-        std::filesystem::temp_directory_path() / ("hearwood-png-" + std::to_string(::getpid()));
-    make_folder(folder);
+    const testing::TemporaryFolder temporary;
+    const std::filesystem::path& folder = temporary.path();
     for (const int colours : {2, 3, 4, 16, 17, 256})
         for (const int width : {1, 5, 8, 129}) {
             const Image image = pattern(width, 6, colours);
@@ -62,5 +60,4 @@ TEST_CASE("an independent reader sees the same pixels at every depth") {
             REQUIRE(std::system(command.c_str()) == 0);
             CHECK(read_whole_file(folder / "a.raw") == raw(image));
         }
-    std::filesystem::remove_all(folder);
 }

@@ -139,7 +139,7 @@ TEST_CASE("each visit has the schedule of its own row, and what the call states 
 
     // 5 of 60 minutes of 5.76 MB for 30 days: 20.736 GB; 21.8274 GB with a twentieth left free.
     stated.recorder.card_gb = 16;
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     write_budgets(survey, visits, stated, folder.path() / "budget.csv");
     CHECK(text_of(folder.path() / "budget.csv")
               .find("\nD1,S1,2031-05-04,2031-05-05,48000,16,1,5,30,0.6912,20.736,21.82") !=
@@ -152,7 +152,7 @@ TEST_CASE("what the design may be mistaken for is a table too") {
     findings.sheets = {{.file = "sites.csv", .line = 4, .what = "odd, this", .mend = "look"}};
     findings.confounds = {{Finding::Weight::serious, "gain", "Gain differs.", "All of it.",
                            "Set it alike.", false, true}};
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     write_design(findings, folder.path() / "design.csv");
     CHECK(text_of(folder.path() / "design.csv") ==
           "weight,topic,file,line,finding,mend\n"
@@ -224,7 +224,7 @@ TEST_CASE("sun times are a row a site and date, over year's end") {
         "D2,S1,recordings/D2,2031-12-31 12:00,2032-01-02 12:00\n";
     const Survey survey = texts.load();
     Lines undated;
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     write_sun_times(survey, visits_of(survey, {}, 3, undated), folder.path() / "sun.csv");
     std::vector<Problem> problems;
     const Sheet sheet = read_sheet(folder.path() / "sun.csv", "sun.csv", problems);
@@ -288,7 +288,7 @@ TEST_CASE("the deployment sheet as CSV loads as deployments.csv again") {
         "deployment,site,folder,recorder,start,end,clock,clock_error_start_s,clock_error_end_s,"
         "gain_db,colour\n"
         "D1,S1,recordings/D1,=R1,2031-05-04 12:00,2031-05-06 12:00,+07:00,-2.5,4,18,\"red, old\"\n";
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     texts.write(folder);
     const Survey survey = load_survey(folder.path());
     Lines undated;
@@ -311,7 +311,7 @@ TEST_CASE("same survey, same bytes") {
     const Survey survey = SheetTexts().load();
     Lines undated;
     const auto visits = visits_of(survey, {}, 3, undated);
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     write_distances(survey, 250, folder.path() / "a.csv");
     write_distances(survey, 250, folder.path() / "b.csv");
     CHECK(text_of(folder.path() / "a.csv") == text_of(folder.path() / "b.csv"));

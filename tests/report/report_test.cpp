@@ -1,8 +1,6 @@
 // The page's words, rules and data, without a browser.
 #include "report/report.h"
 
-#include <unistd.h>
-
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -18,6 +16,7 @@
 #include "report/page_html.h"
 #include "report/page_words.h"
 #include "report/result_table.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 
@@ -84,13 +83,6 @@ SegmentGatherer gathered_of(const std::vector<double>& values) {
         gathered.days[{0, Date{}}].push_back(place);
     }
     return gathered;
-}
-
-std::filesystem::path fresh_folder() {
-    const auto folder =
-        std::filesystem::temp_directory_path() / ("hearwood-report-" + std::to_string(::getpid()));
-    make_folder(folder);
-    return folder;
 }
 
 }  // namespace
@@ -231,7 +223,8 @@ TEST_CASE("names become parts of file names, no two the same") {
 }
 
 TEST_CASE("tables are read back with their types, guards and infinite ends") {
-    const auto folder = fresh_folder();
+    const testing::TemporaryFolder temporary;
+    const std::filesystem::path& folder = temporary.path();
     write_whole_file(folder / "contrasts.csv",
                      "index,window,n_a,ci_low,ci_high,p,role,verdict\n"
                      "aci,dawn,6,-inf,12.5,,secondary,\"'=a, \"\"b\"\"\"\n");
@@ -244,7 +237,6 @@ TEST_CASE("tables are read back with their types, guards and infinite ends") {
     CHECK(std::isnan(table->number(row, "p")));
     CHECK(table->text(row, "verdict") == "=a, \"b\"");
     CHECK_FALSE(read_result_table(folder, "profile.csv"));
-    std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("no text can end the script element that holds the data") {

@@ -47,12 +47,19 @@ def stored_name(name):
     return text
 
 
-class Broken(support.SurveyTest):
+class SoundSurvey(support.SurveyTest):
+    """A survey with one sound recording a site, to put others beside."""
+
     def setUp(self):
         super().setUp()
         self.survey = self.sheets()
         for site in ("K1", "K2", "H1", "H2"):
             self.put(self.survey, site, "20310504_053000", wav(noise(4, 2)))
+
+
+class Broken(SoundSurvey):
+    def setUp(self):
+        super().setUp()
         folder = os.fsencode(self.survey / "recordings" / "DK1")
         self.files = broken_files()
         for name, content, _, _ in self.files:
@@ -104,14 +111,11 @@ class Broken(support.SurveyTest):
                 self.assertNotIn(b"with\nnewline", text)
 
 
-class Streams(support.SurveyTest):
+class Streams(SoundSurvey):
     """stdout or stderr on a full disk (/dev/full, Linux full(4)), or closed by whoever called the program."""
 
     def setUp(self):
         super().setUp()
-        self.survey = self.sheets()
-        for site in ("K1", "K2", "H1", "H2"):
-            self.put(self.survey, site, "20310504_053000", wav(noise(4, 2)))
         self.put(self.survey, "K1", "20310504_060000", b"")
 
     def code(self, command, redirection):

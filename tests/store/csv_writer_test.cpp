@@ -1,8 +1,6 @@
 // CSV cells and the data package, as the standards have them.
 #include "store/csv_writer.h"
 
-#include <unistd.h>
-
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <limits>
@@ -11,6 +9,7 @@
 #include "base/file.h"
 #include "base/sha256.h"
 #include "store/data_package.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
 namespace fs = std::filesystem;
@@ -48,8 +47,8 @@ TEST_CASE("text that a spreadsheet would run gets an apostrophe, and so does the
 }
 
 TEST_CASE("a table is whole or not there, and its sum is that of its bytes") {
-    char name[] = "/tmp/hearwood-csv-XXXXXX";
-    const fs::path folder = mkdtemp(name);
+    const testing::TemporaryFolder temporary;
+    const fs::path& folder = temporary.path();
     const std::vector<std::string> header{"site", "aci", "n"};
     {
         CsvWriter abandoned(folder / "a.csv", header);
@@ -80,7 +79,6 @@ TEST_CASE("a table is whole or not there, and its sum is that of its bytes") {
     CHECK(written.rows == 4);
     CHECK(written.bytes == bytes.size());
     CHECK(written.sha256 == sha256_of(bytes));
-    fs::remove_all(folder);
 }
 
 // Property names as in the specifications Data Package v1, Tabular Data Resource and Table Schema

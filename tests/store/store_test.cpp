@@ -2,7 +2,6 @@
 #include "store/store.h"
 
 #include <sqlite3.h>
-#include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -12,20 +11,13 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/text.h"
+#include "temporary_folder.h"
 
 using namespace hearwood;
+using hearwood::testing::TemporaryFolder;
 namespace fs = std::filesystem;
 
 namespace {
-
-struct TemporaryFolder {
-    fs::path path;
-    TemporaryFolder() {
-        char name[] = "/tmp/hearwood-store-XXXXXX";
-        path = mkdtemp(name);
-    }
-    ~TemporaryFolder() { fs::remove_all(path); }
-};
 
 const StoredSettings kSettings{"hash-1", "{\"frame\":512}", 1, {"aci", "power_x_dbfs"}};
 constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
@@ -88,12 +80,12 @@ TEST_CASE("a recording's row comes back as it went in") {
     row.proved = true;
     row.card_path = "DATA/a.wav";
     {
-        Store store = new_store(folder.path);
+        Store store = new_store(folder.path());
         store.begin();
         row.id = store.put(row);
         store.commit();
     }
-    const Store store = Store::open_read_only(folder.path);
+    const Store store = Store::open_read_only(folder.path());
     const auto back = store.find(row.path);
     REQUIRE(back);
     CHECK(back->id == row.id);
@@ -125,7 +117,7 @@ TEST_CASE("a recording's row comes back as it went in") {
 
 TEST_CASE("putting a row again keeps its id and its results") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     store.begin();
     RecordingRow row = recording("d", "a", "2024-03-01T05:00:00");
     const auto id = store.put(row);
@@ -141,7 +133,7 @@ TEST_CASE("putting a row again keeps its id and its results") {
 
 TEST_CASE("segments come by deployment, start, channel, segment, whatever the order of writing") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     store.begin();
     const auto late = store.put(recording("d1", "late", "2024-03-01T06:00:00"));
     const auto other = store.put(recording("d0", "other", "2024-03-02T05:00:00"));
@@ -170,7 +162,7 @@ TEST_CASE("segments come by deployment, start, channel, segment, whatever the or
 
 TEST_CASE("spectra are kept byte for byte, and results are deleted recording by recording") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     store.begin();
     const auto a = store.put(recording("d", "a", "2024-03-01T06:00:00"));
     const auto b = store.put(recording("d", "b", "2024-03-01T07:00:00"));
@@ -203,14 +195,14 @@ TEST_CASE("spectra are kept byte for byte, and results are deleted recording by 
 
 TEST_CASE("missing values are NULL for every client, never NaN or 0") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     store.begin();
     const std::vector<MeasuredSegment> rows{segment(0, 0, kMissing, 0.0)};
     store.append(store.put(recording("d", "a", nullptr)), rows);
     store.commit();
     // Through SQLite itself, as any other client would read it.
     sqlite3* client = nullptr;
-    REQUIRE(sqlite3_open_v2(Store::path_in(folder.path).c_str(), &client, SQLITE_OPEN_READONLY,
+    REQUIRE(sqlite3_open_v2(Store::path_in(folder.path()).c_str(), &client, SQLITE_OPEN_READONLY,
                             nullptr) == SQLITE_OK);
     std::string types;
     sqlite3_exec(
@@ -226,7 +218,7 @@ TEST_CASE("missing values are NULL for every client, never NaN or 0") {
 
 TEST_CASE("other settings empty the store and leave what is known of the files") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     store.begin();
     RecordingRow row = recording("d", "a", "2024-03-01T06:00:00");
     row.sha256 = "abc";
@@ -258,23 +250,23 @@ TEST_CASE("other settings empty the store and leave what is known of the files")
 TEST_CASE("what is not committed is not there") {
     TemporaryFolder folder;
     {
-        Store store = new_store(folder.path);
+        Store store = new_store(folder.path());
         store.begin();
         store.put(recording("d", "a", nullptr));
     }
-    const Store store = Store::open_read_only(folder.path);
+    const Store store = Store::open_read_only(folder.path());
     CHECK(store.count_recordings() == 0);
 }
 
 TEST_CASE("writing outside a transaction is a mistake of ours, told at once") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     CHECK_THROWS_AS(store.put(recording("d", "a", nullptr)), std::logic_error);
 }
 
 TEST_CASE("joining takes over finished recordings once, with their proofs kept") {
     TemporaryFolder folder;
-    Store store = new_store(folder.path);
+    Store store = new_store(folder.path());
     store.begin();
     store.put(recording("d", "filler", nullptr));  // so that ids differ between the stores
     RecordingRow proven = recording("d", "a", nullptr);
@@ -285,7 +277,7 @@ TEST_CASE("joining takes over finished recordings once, with their proofs kept")
     store.put(proven);
     store.commit();
 
-    const fs::path file = folder.path / "hearwood/parts/part 1?#%.db";
+    const fs::path file = folder.path() / "hearwood/parts/part 1?#%.db";
     {
         Store part = Store::open_part(file);
         part.begin();
@@ -315,37 +307,37 @@ TEST_CASE("joining takes over finished recordings once, with their proofs kept")
 
 TEST_CASE("what is no store is refused with a way out") {
     TemporaryFolder folder;
-    CHECK_THROWS_AS(Store::open_read_only(folder.path), InputError);
-    CHECK_FALSE(Store::exists(folder.path));
-    fs::create_directory(folder.path / "hearwood");
-    write_whole_file(Store::path_in(folder.path),
+    CHECK_THROWS_AS(Store::open_read_only(folder.path()), InputError);
+    CHECK_FALSE(Store::exists(folder.path()));
+    fs::create_directory(folder.path() / "hearwood");
+    write_whole_file(Store::path_in(folder.path()),
                      "this is no database, but long enough to be told apart "
                      "from an empty file by its first hundred bytes");
-    CHECK_THROWS_AS(Store::open(folder.path), MachineError);
-    CHECK_THROWS_AS(Store::open_read_only(folder.path), MachineError);
+    CHECK_THROWS_AS(Store::open(folder.path()), MachineError);
+    CHECK_THROWS_AS(Store::open_read_only(folder.path()), MachineError);
 
-    fs::remove(Store::path_in(folder.path));
+    fs::remove(Store::path_in(folder.path()));
     sqlite3* other = nullptr;
-    sqlite3_open(Store::path_in(folder.path).c_str(), &other);
+    sqlite3_open(Store::path_in(folder.path()).c_str(), &other);
     sqlite3_exec(other, "CREATE TABLE mine (x)", nullptr, nullptr, nullptr);
     sqlite3_close(other);
-    CHECK_THROWS_AS(Store::open(folder.path), InputError);
+    CHECK_THROWS_AS(Store::open(folder.path()), InputError);
 }
 
 TEST_CASE("column names that SQL cannot tell apart are refused") {
     TemporaryFolder folder;
-    Store store = Store::open(folder.path);
+    Store store = Store::open(folder.path());
     store.begin();
     CHECK_THROWS_AS(store.replace_settings({"h", "{}", 1, {"aci_Frogs", "aci_frogs"}}), InputError);
 }
 
 TEST_CASE("docs/database.md names every table and column, and the marks of the file") {
     TemporaryFolder folder;
-    Store::open(folder.path);
+    Store::open(folder.path());
     const std::string docs =
         read_whole_file(fs::path(HEARWOOD_SOURCE_DIR) / "docs" / "database.md");
     sqlite3* client = nullptr;
-    REQUIRE(sqlite3_open(Store::path_in(folder.path).c_str(), &client) == SQLITE_OK);
+    REQUIRE(sqlite3_open(Store::path_in(folder.path()).c_str(), &client) == SQLITE_OK);
     std::vector<std::string> names;
     sqlite3_exec(
         client,

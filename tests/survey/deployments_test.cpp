@@ -89,7 +89,7 @@ TEST_CASE("folders that leave the survey, or belong to another row") {
 
 TEST_CASE("a folder that leaves the survey by a symbolic link is refused, one inside is not") {
     SheetTexts texts;
-    const FreshFolder survey, elsewhere;
+    const TemporaryFolder survey, elsewhere;
     texts.write(survey);
     std::filesystem::create_directory(survey.path() / "disk");
     std::filesystem::create_directory_symlink(survey.path() / "disk", survey.path() / "recordings");

@@ -127,7 +127,7 @@ TEST_CASE("every column of deployments.csv arrives where it belongs") {
 }
 
 TEST_CASE("a folder that is no survey is told as such") {
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     const auto first_problem = [](const std::filesystem::path& path) -> std::string {
         try {
             load_survey(path);

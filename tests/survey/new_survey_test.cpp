@@ -30,7 +30,7 @@ std::string switched_on(const std::string& text) {
 }  // namespace
 
 TEST_CASE("a new survey loads, and says only what is true of its example rows") {
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     write_new_survey(folder.path() / "new");
     const Survey survey = load_survey(folder.path() / "new");
     CHECK(survey.sites.size() == 2);
@@ -43,10 +43,10 @@ TEST_CASE("a new survey loads, and says only what is true of its example rows") 
 }
 
 TEST_CASE("every commented key of a new survey.toml is a key, at its default") {
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     write_new_survey(folder.path());
     const Survey plain = load_survey(folder.path());
-    folder.write("survey.toml", switched_on(new_survey_sheets()[0].text));
+    folder.file("survey.toml", switched_on(new_survey_sheets()[0].text));
     const Survey full = load_survey(folder.path());
     MeasureSettings measure = full.measure;
     CHECK(measure.bands.size() == 2);
@@ -63,8 +63,8 @@ TEST_CASE("every commented key of a new survey.toml is a key, at its default") {
 }
 
 TEST_CASE("a sheet that is there is never overwritten, and nothing else is written then") {
-    const FreshFolder folder;
-    folder.write("sites.csv", "mine");
+    const TemporaryFolder folder;
+    folder.file("sites.csv", "mine");
     try {
         write_new_survey(folder.path());
         FAIL("it was overwritten");
@@ -78,7 +78,7 @@ TEST_CASE("a sheet that is there is never overwritten, and nothing else is writt
 }
 
 TEST_CASE("a dangling link in the place of a sheet is not written through") {
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     std::filesystem::create_symlink(folder.path() / "elsewhere.csv", folder.path() / "sites.csv");
     CHECK_THROWS_AS(write_new_survey(folder.path()), InputError);
     CHECK_FALSE(std::filesystem::exists(folder.path() / "elsewhere.csv"));

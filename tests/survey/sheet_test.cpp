@@ -135,8 +135,8 @@ TEST_CASE("sheets that no person wrote are refused cleanly") {
     CHECK(parse("a,b\n1,\"" + std::string(70'000, 'x') + "\"\n").problems ==
           Lines{"s.csv:2:2: a field is longer than 65536 bytes; a quotation mark that never closes "
                 "is the usual cause; correct the line and save again"});
-    const FreshFolder folder;
-    folder.write("big.csv", "a,b\n");
+    const TemporaryFolder folder;
+    folder.file("big.csv", "a,b\n");
     std::filesystem::resize_file(folder.path() / "big.csv", 4ull << 30);  // sparse
     std::vector<Problem> problems;
     const Sheet sheet = read_sheet(folder.path() / "big.csv", "big.csv", problems);
@@ -147,7 +147,7 @@ TEST_CASE("sheets that no person wrote are refused cleanly") {
 }
 
 TEST_CASE("a sheet that is not there or is a folder is a problem, not a failure") {
-    const FreshFolder folder;
+    const TemporaryFolder folder;
     std::vector<Problem> problems;
     CHECK(read_sheet(folder.path() / "none.csv", "none.csv", problems).broken);
     CHECK(read_sheet(folder.path(), "sites.csv", problems).broken);

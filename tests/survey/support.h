@@ -1,8 +1,5 @@
-// What the tests of this folder share: fresh folders, a survey written from texts, and problems as
-// text.
+// What the tests of this folder share: a survey written from texts, and problems as text.
 #pragma once
-
-#include <unistd.h>
 
 #include <chrono>
 #include <filesystem>
@@ -13,31 +10,9 @@
 #include "base/error.h"
 #include "survey/survey.h"
 #include "survey/zone.h"
+#include "temporary_folder.h"
 
 namespace hearwood::testing {
-
-/// A folder of its own for each test, gone at its end.
-class FreshFolder {
-  public:
-    FreshFolder() {
-        std::string name = (std::filesystem::temp_directory_path() / "hearwood-XXXXXX").string();
-        path_ = mkdtemp(name.data());
-    }
-    ~FreshFolder() {
-        std::error_code error;
-        std::filesystem::remove_all(path_, error);
-    }
-    FreshFolder(const FreshFolder&) = delete;
-    FreshFolder& operator=(const FreshFolder&) = delete;
-
-    const std::filesystem::path& path() const { return path_; }
-    void write(const std::string& name, const std::string& text) const {
-        std::ofstream(path_ / name, std::ios::binary) << text;
-    }
-
-  private:
-    std::filesystem::path path_;
-};
 
 /// A survey that loads without a word; tests alter one sheet of it.
 struct SheetTexts {
@@ -54,13 +29,13 @@ struct SheetTexts {
         "D3,S3,recordings/D3,R3,2031-05-04 12:00,2031-05-06 12:00\n"
         "D4,S4,recordings/D4,R4,2031-05-04 12:00,2031-05-06 12:00\n";
 
-    void write(const FreshFolder& folder) const {
-        folder.write("survey.toml", settings);
-        folder.write("sites.csv", sites);
-        folder.write("deployments.csv", deployments);
+    void write(const TemporaryFolder& folder) const {
+        folder.file("survey.toml", settings);
+        folder.file("sites.csv", sites);
+        folder.file("deployments.csv", deployments);
     }
     Survey load() const {
-        const FreshFolder folder;
+        const TemporaryFolder folder;
         write(folder);
         return load_survey(folder.path());
     }
