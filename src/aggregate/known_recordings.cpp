@@ -64,10 +64,10 @@ void mark_clock_resets(std::vector<KnownRecording>& recordings, const Dates& dat
     const auto middle = middle_start(recordings, dates);
     for (KnownRecording& r : recordings) {
         if (!r.start) continue;
-        const bool before = dates.begin || !middle ? dates.far_before(*r.start)
-                                                   : *r.start < *middle - kPlausibleAroundMiddle;
-        const bool after = dates.end || !middle ? dates.far_after(*r.start)
-                                                : *r.start > *middle + kPlausibleAroundMiddle;
+        const bool before = dates.far_before(*r.start) ||
+                            (!dates.begin && middle && *r.start < *middle - kPlausibleAroundMiddle);
+        const bool after = dates.far_after(*r.start) ||
+                           (!dates.end && middle && *r.start > *middle + kPlausibleAroundMiddle);
         if (!before && !after) continue;
         mark(r, Oddity::clock_reset,
              "its start is far from the deployment's dates: the recorder's clock lost its time");

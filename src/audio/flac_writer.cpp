@@ -6,10 +6,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <memory>
 #include <string>
 #include <vector>
 
+#include "audio/sound_handle.h"
 #include "base/error.h"
 #include "base/file.h"
 #include "base/text.h"
@@ -17,10 +17,6 @@
 namespace hearwood {
 
 namespace {
-
-struct Close {
-    void operator()(SNDFILE* file) const { sf_close(file); }
-};
 
 /// Where libsndfile writes to: closing a file it says nothing of blocks that a full disk did not
 /// take.
@@ -95,7 +91,7 @@ void write_flac(const std::filesystem::path& path, std::span<const float> sample
     info.format = SF_FORMAT_FLAC | (bits > 16 ? SF_FORMAT_PCM_24 : SF_FORMAT_PCM_16);
     Memory memory;
     SF_VIRTUAL_IO io = kMemory;
-    std::unique_ptr<SNDFILE, Close> file(sf_open_virtual(&io, SFM_WRITE, &info, &memory));
+    SoundHandle file(sf_open_virtual(&io, SFM_WRITE, &info, &memory));
     if (!file) fail(path, nullptr);
     const std::vector<int> codes = codes_of(samples, bits > 16 ? 24 : 16);
     const auto count = static_cast<sf_count_t>(codes.size());

@@ -4,11 +4,11 @@
 #include <sndfile.h>
 
 #include <cstdint>
-#include <memory>
 #include <string>
 
 #include "audio/audio_file.h"
 #include "audio/byte_source.h"
+#include "audio/sound_handle.h"
 
 namespace hearwood {
 
@@ -48,14 +48,11 @@ class FrameStream {
     };
 
   private:
-    struct Close {
-        void operator()(SNDFILE* sound) const { sf_close(sound); }
-    };
     bool go_to(std::uint64_t frame);
 
     Window window_;
     SF_INFO how_{};
-    std::unique_ptr<SNDFILE, Close> sound_;
+    SoundHandle sound_;
     SampleFormat format_ = SampleFormat::int16;
     std::uint64_t frame_bytes_ = 0;
     bool seeks_cheaply_ = true;

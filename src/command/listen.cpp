@@ -47,7 +47,7 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
     sheet.index = index_of(options, survey);
     sheet.quiet = options.shared.quiet;
     if (options.shared.dry_run) {
-        const auto clips = static_cast<std::int64_t>(draw_for_sheet(survey, store, sheet).size());
+        const std::size_t clips = draw_for_sheet(survey, store, sheet).size();
         print_wrapped(fmt::format("would cut {} into {}", counted(clips, "clip"),
                                   printable(listening_folder(survey.folder).string())));
         return ExitCode::ok;

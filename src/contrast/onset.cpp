@@ -14,11 +14,17 @@ constexpr double kStepMinutes = 5;
 /// 0.6745.
 constexpr double kNormalDeviation = 1.4826;
 
-/// Median of the values that are there, NaN of none; even counts take the mean of the middle two.
-double median(std::vector<double> values) {
+/// Those that are there.
+std::vector<double> sorted(std::vector<double> values) {
     std::erase_if(values, [](double v) { return v != v; });
-    if (values.empty()) return kMissing;
     std::sort(values.begin(), values.end());
+    return values;
+}
+
+/// Median of the values that are there, NaN of none; even counts take the mean of the middle two.
+double median(const std::vector<double>& given) {
+    const std::vector<double> values = sorted(given);
+    if (values.empty()) return kMissing;
     const std::size_t half = values.size() / 2;
     return values.size() % 2 ? values[half] : (values[half - 1] + values[half]) / 2;
 }
@@ -30,10 +36,8 @@ std::vector<double> running_median(const std::vector<double>& values, int width)
     std::vector<double> smooth;
     smooth.reserve(values.size());
     for (int k = 0; k < size; ++k) {
-        std::vector<double> around(values.begin() + std::max(0, k - half),
-                                   values.begin() + std::min(size, k + half + 1));
-        std::erase_if(around, [](double v) { return v != v; });
-        std::sort(around.begin(), around.end());
+        const std::vector<double> around = sorted({values.begin() + std::max(0, k - half),
+                                                   values.begin() + std::min(size, k + half + 1)});
         const std::size_t count = around.size();
         if (count % 2 == 1)
             smooth.push_back(around[count / 2]);

@@ -3,13 +3,13 @@
 #include <sndfile.h>
 
 #include <algorithm>
-#include <memory>
 #include <string>
 #include <variant>
 #include <vector>
 
 #include "audio/byte_source.h"
 #include "audio/container.h"
+#include "audio/sound_handle.h"
 #include "audio/wave_layout.h"
 #include "base/error.h"
 #include "base/file.h"
@@ -48,11 +48,6 @@ void copy_wave(const std::filesystem::path& file, ByteSource& source, const Wave
     out.commit();
 }
 
-struct Close {
-    void operator()(SNDFILE* sound) const { sf_close(sound); }
-};
-using Sound = std::unique_ptr<SNDFILE, Close>;
-
 constexpr std::size_t kFlacStep = 1 << 14;  // frames
 
 /// What of [from, to) lies in the `count` frames from `at` on becomes silence.
@@ -70,8 +65,8 @@ void silence(std::vector<int>& block, std::uint64_t at, std::uint64_t count, int
 void require_silenced(const std::filesystem::path& copy, const std::filesystem::path& original,
                       std::uint64_t from, std::uint64_t to) {
     SF_INFO info{}, of_copy{};
-    const Sound before(sf_open(original.c_str(), SFM_READ, &info));
-    const Sound after(sf_open(copy.c_str(), SFM_READ, &of_copy));
+    const SoundHandle before(sf_open(original.c_str(), SFM_READ, &info));
+    const SoundHandle after(sf_open(copy.c_str(), SFM_READ, &of_copy));
     bool equal = before && after && info.frames == of_copy.frames &&
                  info.channels == of_copy.channels && info.samplerate == of_copy.samplerate;
     std::vector<int> expected(kFlacStep * static_cast<std::size_t>(info.channels)), found(expected);
@@ -94,13 +89,13 @@ void require_silenced(const std::filesystem::path& copy, const std::filesystem::
 /// Lossless, so the other samples are the same; the text tags go along.
 void copy_flac(const std::filesystem::path& file, std::uint64_t from, std::uint64_t to) {
     SF_INFO info{};
-    const Sound in(sf_open(file.c_str(), SFM_READ, &info));
+    const SoundHandle in(sf_open(file.c_str(), SFM_READ, &info));
     if (!in || (info.format & SF_FORMAT_TYPEMASK) != SF_FORMAT_FLAC)
         refuse(file, "silencing a stretch would change the rest of a recording of this format");
     AtomicFile target(file);
     {
         SF_INFO same = info;
-        const Sound out(sf_open(target.temporary_path().c_str(), SFM_WRITE, &same));
+        const SoundHandle out(sf_open(target.temporary_path().c_str(), SFM_WRITE, &same));
         if (!out)
             throw MachineError(target.temporary_path().string() + ": " + sf_strerror(nullptr));
         for (int tag = SF_STR_FIRST; tag <= SF_STR_LAST; ++tag)
