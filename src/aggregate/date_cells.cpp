@@ -1,14 +1,12 @@
 #include "aggregate/date_cells.h"
 
 #include <algorithm>
-#include <cmath>
-#include <limits>
 #include <tuple>
+
+#include "base/missing.h"
 
 namespace hearwood {
 namespace {
-
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 
 std::int32_t day_number(Date date) {
     return static_cast<std::int32_t>(date.time_since_epoch().count());
@@ -44,7 +42,7 @@ void DateCells::add(const Where& where, bool kept, std::span<const double> value
     ++cells_[cell].kept;
     const std::size_t first = cell * columns_;
     for (std::size_t i = 0; i < columns_; ++i) {
-        if (std::isnan(values[i])) continue;
+        if (is_missing(values[i])) continue;
         const double distance = values[i] - means_[first + i];
         means_[first + i] += distance / ++counts_[first + i];
         if (spread_) squares_[first + i] += distance * (values[i] - means_[first + i]);
@@ -52,8 +50,8 @@ void DateCells::add(const Where& where, bool kept, std::span<const double> value
 }
 
 void DateCells::merge(DateMean& mean, std::span<const std::size_t> cells) const {
-    mean.values.assign(columns_, kNone);
-    if (spread_) mean.variances.assign(columns_, kNone);
+    mean.values.assign(columns_, kMissing);
+    if (spread_) mean.variances.assign(columns_, kMissing);
     for (const std::size_t cell : cells) {
         mean.kept += cells_[cell].kept;
         mean.possible += cells_[cell].possible;
@@ -113,7 +111,7 @@ std::vector<SiteMean> means_over_dates(const std::vector<DateMean>& rows) {
     const auto close = [&] {
         if (means.empty()) return;
         for (std::size_t i = 0; i < dates.size(); ++i)
-            means.back().values[i] = dates[i] > 0 ? means.back().values[i] / dates[i] : kNone;
+            means.back().values[i] = dates[i] > 0 ? means.back().values[i] / dates[i] : kMissing;
     };
     for (const DateMean* row : order) {
         if (means.empty() || means.back().site != row->site || means.back().part != row->part) {
@@ -129,7 +127,7 @@ std::vector<SiteMean> means_over_dates(const std::vector<DateMean>& rows) {
         mean.possible += row->possible;
         mean.dates += row->kept > 0 ? 1 : 0;
         for (std::size_t i = 0; i < dates.size(); ++i)
-            if (!std::isnan(row->values[i])) {
+            if (!is_missing(row->values[i])) {
                 mean.values[i] += row->values[i];
                 ++dates[i];
             }

@@ -1,16 +1,14 @@
 #include "aggregate/judged_segments.h"
 
 #include <algorithm>
-#include <limits>
 #include <map>
 
 #include "base/interrupt.h"
+#include "base/missing.h"
 #include "measure/measure.h"
 
 namespace hearwood {
 namespace {
-
-constexpr double kMissingValue = std::numeric_limits<double>::quiet_NaN();
 
 /// A segment and where it stands, before it is judged.
 struct PlacedSegment {
@@ -65,7 +63,7 @@ std::vector<double> neighbour_scores(const Store& store, const Placer& placer,
                 std::chrono::duration<double>(s.place.start.time_since_epoch()).count();
             channels[s.row.channel].push_back({start_s, screens.rain_score(s.row.values), count++});
         });
-    std::vector<double> result(count, kMissingValue);
+    std::vector<double> result(count, kMissing);
     for (auto& [channel, scored] : channels) {
         std::stable_sort(scored.begin(), scored.end(),
                          [](const Scored& a, const Scored& b) { return a.start_s < b.start_s; });

@@ -1,8 +1,7 @@
 #include "aggregate/segment_table.h"
 
-#include <limits>
-
 #include "aggregate/table_descriptions.h"
+#include "base/missing.h"
 
 namespace hearwood {
 
@@ -33,9 +32,7 @@ void SegmentTable::segment(const JudgedSegment& segment) {
                   ? std::string()
                   : survey_.windows[static_cast<std::size_t>(place.part.window)].name);
     csv_.number(place.part.minutes_from_sunrise);
-    reader_.read(segment.row->values,
-                 deployment.full_scale_db_spl.value_or(std::numeric_limits<double>::quiet_NaN()),
-                 values_);
+    reader_.read(segment.row->values, deployment.full_scale_db_spl.value_or(kMissing), values_);
     for (const double value : values_) csv_.number(value);
     csv_.text(segment.judgement.flags.text());
     csv_.integer(segment.judgement.kept() ? 1 : 0);

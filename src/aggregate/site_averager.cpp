@@ -2,8 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numeric>
+
+#include "base/missing.h"
 
 namespace hearwood {
 namespace {
@@ -19,7 +20,7 @@ void insert_once(std::vector<double>& sorted, double value) {
 /// Centre of the histogram cell in which the quantile lies; NaN for an empty one.
 double quantile(const std::vector<std::uint32_t>& histogram, double share) {
     const auto total = std::accumulate(histogram.begin(), histogram.end(), std::uint64_t{0});
-    if (total == 0) return std::numeric_limits<double>::quiet_NaN();
+    if (total == 0) return kMissing;
     const auto wanted = static_cast<std::uint64_t>(share * static_cast<double>(total));
     std::uint64_t below = 0;
     std::size_t cell = 0;
@@ -68,7 +69,7 @@ void SiteAverager::describe_recorder(const JudgedSegment& segment) {
     const double rate = segment.recording->row.sample_rate;
     insert_once(sound.sample_rates, rate);
     insert_once(result_.sample_rates[segment.site], rate);
-    if (l90_ < 0 || std::isnan(values_[static_cast<std::size_t>(l90_)])) return;
+    if (l90_ < 0 || is_missing(values_[static_cast<std::size_t>(l90_)])) return;
     auto& histogram = levels_[segment.deployment];
     if (histogram.empty()) histogram.resize(kLevelCells);
     const double cell = (values_[static_cast<std::size_t>(l90_)] - kLowestLevel) * kCellsPerDecibel;
@@ -81,8 +82,7 @@ void SiteAverager::segment(const JudgedSegment& segment) {
     const bool kept = segment.averaged();
     result_.kept += kept ? 1 : 0;
     const auto full_scale = survey_.deployments[segment.deployment].full_scale_db_spl;
-    reader_.read(segment.row->values, full_scale.value_or(std::numeric_limits<double>::quiet_NaN()),
-                 values_);
+    reader_.read(segment.row->values, full_scale.value_or(kMissing), values_);
     describe_recorder(segment);
 
     const DayPart& part = segment.place.part;
@@ -90,7 +90,7 @@ void SiteAverager::segment(const JudgedSegment& segment) {
     hours_.add({segment.site, part.date, part.hour, source}, kept, values_);
     if (part.window >= 0)
         windows_.add({segment.site, part.window_date, part.window, source}, kept, values_);
-    if (std::isnan(part.minutes_from_sunrise)) return;
+    if (is_missing(part.minutes_from_sunrise)) return;
     const auto step = static_cast<int>(std::floor(part.minutes_from_sunrise / kStepMinutes));
     if (step >= kFirstStep && step < kEndStep)
         steps_.add({segment.site, part.date, step, source}, kept, values_);

@@ -3,13 +3,13 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <limits>
 #include <map>
 #include <optional>
 #include <span>
 #include <tuple>
 
 #include "aggregate/site_averager.h"
+#include "base/missing.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -35,7 +35,7 @@ double site_value(const std::vector<SiteMean>& means, std::size_t site, int part
                                             return std::tuple(mean.site, mean.part) < key;
                                         });
     if (column < 0 || found == means.end() || found->site != site || found->part != part)
-        return std::numeric_limits<double>::quiet_NaN();
+        return kMissing;
     return found->values[static_cast<std::size_t>(column)];
 }
 

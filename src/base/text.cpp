@@ -7,6 +7,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "base/missing.h"
+
 namespace hearwood {
 namespace {
 
@@ -93,7 +95,7 @@ std::optional<std::int64_t> parse_integer(std::string_view text) {
 }
 
 std::string format_number(double value) {
-    if (std::isnan(value)) return {};
+    if (is_missing(value)) return {};
     if (value == 0) return "0";  // no "-0" in a table
     char text[32];
     const auto result = std::to_chars(text, text + sizeof text, value);
@@ -101,7 +103,7 @@ std::string format_number(double value) {
 }
 
 std::string readable_number(double value) {
-    if (std::isnan(value)) return "n/a";
+    if (is_missing(value)) return "n/a";
     if (std::isinf(value)) return value > 0 ? "∞" : "−∞";
     const double size = std::abs(value);
     // Three significant digits; plain notation as far as it stays readable.

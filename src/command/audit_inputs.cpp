@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "base/missing.h"
 #include "index/catalogue.h"
 #include "survey/zone.h"
 
@@ -40,7 +41,7 @@ void add_times(AuditSite& site, const Deployment& deployment, const DeploymentCo
 
 /// The quietest of a site's recorders: its floor is what the site's quiet minutes show.
 void add_sound(AuditSite& site, const DeploymentSound& sound) {
-    if (!std::isnan(sound.quiet_level_dbfs) && !(site.noise_floor_dbfs <= sound.quiet_level_dbfs))
+    if (!is_missing(sound.quiet_level_dbfs) && !(site.noise_floor_dbfs <= sound.quiet_level_dbfs))
         site.noise_floor_dbfs = sound.quiet_level_dbfs;
     for (const double rate : sound.sample_rates)
         if (std::find(site.sample_rates_hz.begin(), site.sample_rates_hz.end(), rate) ==

@@ -5,6 +5,7 @@
 #include <tuple>
 #include <utility>
 
+#include "base/missing.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -41,7 +42,7 @@ struct SiteColumn {
 
 void add_column(std::vector<SiteColumn>& columns, SiteColumn column) {
     const bool any = std::any_of(column.values.begin(), column.values.end(),
-                                 [](double value) { return value == value; });
+                                 [](double value) { return !is_missing(value); });
     if (any) columns.push_back(std::move(column));
 }
 
@@ -118,7 +119,7 @@ std::vector<SiteValue> onset_values(const Survey& survey, const std::vector<Onse
     for (const OnsetRow& row : rows) {
         if (indices.empty() || indices.back() != row.index) indices.push_back(row.index);
         auto& [sum, count] = sums[{row.index, row.site}];
-        if (row.result.minutes != row.result.minutes) continue;
+        if (is_missing(row.result.minutes)) continue;
         sum += row.result.minutes;
         ++count;
     }

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
@@ -23,7 +24,7 @@ void print_classes(std::span<const ClassesRow> rows) {
     for (const ClassesRow& row : rows)
         fmt::print("{}{}{}{}{}{}\n", left(cut(printable(row.index + " " + row.window), 33), 34),
                    right(std::to_string(row.sites), 6),
-                   right(row.f == row.f ? readable_number(row.f) : "n/a", 10),
+                   right(!is_missing(row.f) ? readable_number(row.f) : "n/a", 10),
                    right(readable_p(row.p), 10), right(readable_p(row.p_adjusted), 10),
                    row.single.empty() ? "" : "  not in it: " + printable(join(row.single, ", ")));
     fmt::print("\n");

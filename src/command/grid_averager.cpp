@@ -1,19 +1,17 @@
 #include "command/grid_averager.h"
 
 #include <algorithm>
-#include <limits>
 #include <map>
 #include <tuple>
 #include <utility>
 
 #include "aggregate/judged_segments.h"
+#include "base/missing.h"
 #include "survey/windows.h"
 
 namespace hearwood {
 
 namespace {
-
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 
 /// A recorder's channel at a site on a date.
 struct CellKey {
@@ -31,16 +29,16 @@ struct Mean {
     double sum = 0;
     int count = 0;
     void add(double value) {
-        if (value != value) return;
+        if (is_missing(value)) return;
         sum += value;
         ++count;
     }
-    double value() const { return count > 0 ? sum / count : kNone; }
+    double value() const { return count > 0 ? sum / count : kMissing; }
 };
 
 /// Of an even number the mean of the middle two.
 double median(std::vector<double>& values) {
-    if (values.empty()) return kNone;
+    if (values.empty()) return kMissing;
     const std::size_t half = values.size() / 2;
     std::sort(values.begin(), values.end());
     return values.size() % 2 ? values[half] : (values[half - 1] + values[half]) / 2;
@@ -75,7 +73,7 @@ class Averager : public SegmentVisitor {
         for (std::size_t m = 0; m < members_; ++m) {
             const double value = values->second[m];
             means[m].add(value);
-            if (value == value) open[m].push_back(value);
+            if (!is_missing(value)) open[m].push_back(value);
         }
     }
 
@@ -95,8 +93,8 @@ class Averager : public SegmentVisitor {
     using Cells = std::map<CellKey, std::vector<Mean>>;
 
     std::vector<std::vector<double>> over_dates(const Cells& cells) const {
-        std::vector<std::vector<double>> result(members_,
-                                                std::vector<double>(survey_.sites.size(), kNone));
+        std::vector<std::vector<double>> result(
+            members_, std::vector<double>(survey_.sites.size(), kMissing));
         for (std::size_t m = 0; m < members_; ++m) {
             std::map<std::pair<std::size_t, Date>, Mean> dates;
             for (const auto& [key, means] : cells)

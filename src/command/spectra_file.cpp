@@ -8,6 +8,7 @@
 
 #include "base/error.h"
 #include "base/file.h"
+#include "base/missing.h"
 #include "base/version.h"
 #include "command/netcdf_late.h"
 
@@ -190,7 +191,7 @@ void SpectraFile::State::flush() {
             power.push_back(std::isfinite(db) ? static_cast<short>(std::lround(100 * db))
                                               : kZeroPower);
         for (const float share : row.spectrum.standout)
-            standout.push_back(std::isnan(share) ? NC_FILL_FLOAT : share);
+            standout.push_back(is_missing(share) ? NC_FILL_FLOAT : share);
     }
     const std::size_t start[] = {static_cast<std::size_t>(written), 0}, extent[] = {count, bins};
     const Variables& v = variables;

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/audit_checks.h"
 
@@ -139,7 +140,7 @@ void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
 void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings) {
     std::vector<double> floors;
     for (const AuditSite& site : input.sites)
-        if (site.noise_floor_dbfs == site.noise_floor_dbfs) floors.push_back(site.noise_floor_dbfs);
+        if (!is_missing(site.noise_floor_dbfs)) floors.push_back(site.noise_floor_dbfs);
     if (floors.size() < 4) return;
     std::sort(floors.begin(), floors.end());
     const double median = (floors[(floors.size() - 1) / 2] + floors[floors.size() / 2]) / 2;

@@ -6,6 +6,7 @@
 #include <limits>
 #include <numbers>
 
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/audit_checks.h"
 
@@ -25,7 +26,7 @@ std::vector<Pair> pairs_of(const AuditInput& input) {
             const AuditSite &one = input.sites[i], &other = input.sites[j];
             const double metres =
                 distance_m(one.latitude, one.longitude, other.latitude, other.longitude);
-            if (metres == metres) pairs.push_back({&one, &other, metres});
+            if (!is_missing(metres)) pairs.push_back({&one, &other, metres});
         }
     }
     return pairs;

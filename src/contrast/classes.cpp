@@ -8,11 +8,11 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <cmath>
 #include <limits>
 #include <map>
 
 #include "base/error.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/csv.h"
 #include "contrast/outcomes.h"
@@ -176,7 +176,7 @@ std::string classes_csv(std::span<const ClassesRow> rows) {
         line.text(row.index).text(row.window).text(join(row.classes, ";"));
         line.text(join(row.single, ";")).count(row.sites).number(row.f).number(row.p);
         line.number(row.p_min);
-        row.p == row.p ? line.count(row.relabellings) : line.empty();
+        !is_missing(row.p) ? line.count(row.relabellings) : line.empty();
         bytes += line.number(row.p_adjusted).take();
     }
     return bytes;

@@ -6,6 +6,7 @@
 #include <memory>
 #include <utility>
 
+#include "base/missing.h"
 #include "contrast/csv.h"
 #include "contrast/effect.h"
 #include "contrast/outcomes.h"
@@ -97,7 +98,7 @@ void adjust(std::vector<ContrastRow>& rows) {
     for (std::size_t i = 0; i < rows.size(); ++i)
         rows[i].p_adjusted = rows[i].role == Role::secondary ? adjusted[i] : rows[i].p;
     const auto family =
-        std::count_if(p.begin(), p.end(), [](double value) { return value == value; });
+        std::count_if(p.begin(), p.end(), [](double value) { return !is_missing(value); });
     for (ContrastRow& row : rows) {
         row.family = row.role == Role::secondary ? static_cast<int>(family) : 1;
         row.verdict = verdict(row);

@@ -4,17 +4,15 @@
 #pragma once
 
 #include <cstdint>
-#include <limits>
 #include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "base/missing.h"
 #include "contrast/relabel.h"
 
 namespace hearwood {
-
-inline constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
 
 /// A site in one comparison. The site is the replicate: never more than one Unit a site.
 struct Unit {
@@ -70,7 +68,7 @@ struct ContrastRow {
     std::vector<std::string> dropped_blocks;  ///< blocks with one class left
     std::vector<std::string> missing_sites;   ///< sites of A or B without a value
     double level = 0.95;
-    bool tested() const { return p == p; }
+    bool tested() const { return !is_missing(p); }
     /// The p that counts for the role reaches 1 - level.
     bool significant() const { return tested() && reaches(p_adjusted, level); }
     bool unbounded() const { return tested() && !reaches(p_min, level); }

@@ -5,6 +5,7 @@
 #include <numeric>
 #include <utility>
 
+#include "base/missing.h"
 #include "contrast/contrast.h"
 #include "contrast/csv.h"
 #include "contrast/random.h"
@@ -100,7 +101,7 @@ const std::vector<double>& RankCorrelations::null_products(const Ranks& x, const
 Correlation RankCorrelations::of(std::span<const double> x, std::span<const double> y) {
     std::vector<double> kept_x, kept_y;
     for (std::size_t i = 0; i < x.size(); ++i) {
-        if (x[i] != x[i] || y[i] != y[i]) continue;
+        if (is_missing(x[i]) || is_missing(y[i])) continue;
         kept_x.push_back(x[i]);
         kept_y.push_back(y[i]);
     }

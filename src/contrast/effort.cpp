@@ -1,10 +1,10 @@
 // Effort curves: how the interval widens when fewer dates are kept.
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <utility>
 
+#include "base/missing.h"
 #include "contrast/csv.h"
 #include "contrast/permutation.h"
 #include "contrast/random.h"
@@ -82,7 +82,7 @@ std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const C
     std::map<std::string, std::map<std::string, double>> dates_of;
     std::map<std::string, Unit> sites;
     for (const DateValue& value : values) {
-        if (value.mean != value.mean) continue;
+        if (is_missing(value.mean)) continue;
         dates_of[value.site][value.date] = value.mean;
         sites[value.site] = {value.site, value.stand, value.block, 0};
     }

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "base/missing.h"
 #include "contrast/contrast.h"
 
 namespace hearwood {
@@ -8,7 +9,7 @@ namespace hearwood {
 std::vector<double> holm_adjusted(std::span<const double> p) {
     std::vector<std::size_t> order;
     for (std::size_t i = 0; i < p.size(); ++i)
-        if (p[i] == p[i]) order.push_back(i);
+        if (!is_missing(p[i])) order.push_back(i);
     std::stable_sort(order.begin(), order.end(), [&](auto x, auto y) { return p[x] < p[y]; });
     std::vector<double> adjusted(p.size(), kMissing);
     double running = 0;

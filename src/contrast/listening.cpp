@@ -4,9 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 
+#include "base/missing.h"
 #include "base/sheet.h"
 #include "base/text.h"
 
@@ -50,8 +50,8 @@ std::string rho(double value) {
 }
 
 std::string rho_words(const ListeningResult& r) {
-    if (std::isnan(r.rho)) return "(no rho)";
-    if (std::isnan(r.low)) return fmt::format("(rho {}, no interval)", rho(r.rho));
+    if (is_missing(r.rho)) return "(no rho)";
+    if (is_missing(r.low)) return fmt::format("(rho {}, no interval)", rho(r.rho));
     return fmt::format("(rho {}, {} to {})", rho(r.rho), rho(r.low), rho(r.high));
 }
 
@@ -70,8 +70,7 @@ std::vector<ListeningResult> read_listening(const std::filesystem::path& tables_
     if (problems.empty())
         for (const SheetRow& row : sheet.rows) {
             const auto number = [&](std::size_t column) {
-                return number_or_problem(sheet, row, column, problems)
-                    .value_or(std::numeric_limits<double>::quiet_NaN());
+                return number_or_problem(sheet, row, column, problems).value_or(kMissing);
             };
             const auto count = [&](std::size_t column) {
                 const auto value = parse_integer(row.cells[column]);

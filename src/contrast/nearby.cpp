@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "base/missing.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -48,7 +49,7 @@ std::vector<Unit> with_groups_as_one(std::span<const Unit> units,
         double sum = 0;
         int count = 0;
         for (const Unit& unit : merged) {
-            if (!in_group(unit) || unit.value != unit.value) continue;
+            if (!in_group(unit) || is_missing(unit.value)) continue;
             sum += unit.value;
             ++count;
         }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/missing.h"
 #include "contrast/csv.h"
 
 namespace hearwood {
@@ -16,7 +17,7 @@ constexpr double kNormalDeviation = 1.4826;
 
 /// Those that are there.
 std::vector<double> sorted(std::vector<double> values) {
-    std::erase_if(values, [](double v) { return v != v; });
+    std::erase_if(values, is_missing);
     std::sort(values.begin(), values.end());
     return values;
 }
@@ -41,7 +42,7 @@ std::vector<double> running_median(const std::vector<double>& values, int width)
         const std::size_t count = around.size();
         if (count % 2 == 1)
             smooth.push_back(around[count / 2]);
-        else if (values[k] == values[k] || count == 0)
+        else if (!is_missing(values[k]) || count == 0)
             smooth.push_back(values[k]);
         else
             smooth.push_back(around[count / 2 - 1]);
@@ -52,7 +53,7 @@ std::vector<double> running_median(const std::vector<double>& values, int width)
 /// The last of the `most` steps before k that has a value; -1 for none.
 int recorded_before(const std::vector<double>& means, int k, int most) {
     for (int j = k - 1; j >= 0 && j >= k - most; --j)
-        if (means[j] == means[j]) return j;
+        if (!is_missing(means[j])) return j;
     return -1;
 }
 
@@ -67,7 +68,7 @@ std::vector<double> five_minute_means(std::span<const TimedValue> values, double
     std::vector<double> sums(steps, 0);
     std::vector<int> counts(steps, 0);
     for (const TimedValue& timed : values) {
-        if (timed.value != timed.value || !(timed.minutes >= from)) continue;
+        if (is_missing(timed.value) || !(timed.minutes >= from)) continue;
         const double step = std::floor((timed.minutes - from) / kStepMinutes);
         if (step >= steps) continue;
         sums[static_cast<std::size_t>(step)] += timed.value;
@@ -81,7 +82,7 @@ OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule
     OnsetResult result;
     const std::vector<double> night = five_minute_means(values, rule.night_from, rule.night_to);
     const auto with_value =
-        std::count_if(night.begin(), night.end(), [](double v) { return v == v; });
+        std::count_if(night.begin(), night.end(), [](double v) { return !is_missing(v); });
     if (with_value < rule.least_night_steps) {
         result.why = "too few recordings before dawn for a night level";
         return result;
@@ -102,7 +103,7 @@ OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule
     for (int k = lead; k < last; ++k) {
         const bool stays = std::all_of(smooth.begin() + k, smooth.begin() + k + rule.stay_steps,
                                        [&](double v) { return v > result.threshold; });
-        if (!stays || means[k] != means[k]) continue;
+        if (!stays || is_missing(means[k])) continue;
         const int before = recorded_before(means, k, rule.stay_steps);
         if (before >= 0 && !(smooth[before] > result.threshold))
             result.minutes = from + kStepMinutes * k;

@@ -6,6 +6,7 @@
 #include <limits>
 #include <optional>
 
+#include "base/missing.h"
 #include "contrast/csv.h"
 #include "contrast/permutation.h"
 #include "contrast/units.h"
@@ -37,7 +38,7 @@ class PatchyStep {
   public:
     PatchyStep(const std::vector<double>& values, const Layout& layout) : layout_(layout) {
         for (std::size_t i = 0; i < values.size(); ++i)
-            if (values[i] == values[i]) present_.push_back(i);
+            if (!is_missing(values[i])) present_.push_back(i);
         for (const std::size_t i : present_) centred_.push_back(values[i] - values[present_[0]]);
     }
 
@@ -90,8 +91,7 @@ class StepStatistics {
         : layout_(layout), plan_(plan), pair_(layout, plan.seed, plan.limits) {}
 
     std::vector<double> of(const std::vector<double>& values) {
-        const bool whole =
-            std::none_of(values.begin(), values.end(), [](double v) { return v != v; });
+        const bool whole = std::none_of(values.begin(), values.end(), is_missing);
         return whole ? whole_step(values) : patchy_step(values);
     }
     const PairTest& pair() const { return pair_; }
@@ -128,7 +128,7 @@ std::vector<Unit> units_of(const ProfileInput& input) {
     std::vector<Unit> units;
     for (std::size_t s = 0; s < input.sites.size(); ++s) {
         const bool any = std::any_of(input.values[s].begin(), input.values[s].end(),
-                                     [](double v) { return v == v; });
+                                     [](double v) { return !is_missing(v); });
         units.push_back({input.sites[s], input.stands[s], input.blocks[s], any ? 0 : kMissing});
     }
     return units;
@@ -174,7 +174,7 @@ Profile contrast_profile(const ProfileInput& input, const ContrastPlan& plan) {
         step.p = share_at_least(t, t.front() * (1 - 1e-9));
     }
     for (ProfileStep& step : profile.steps)
-        if (step.t == step.t)
+        if (!is_missing(step.t))
             step.p_adjusted = share_at_least(largest, std::abs(step.t) * (1 - 1e-9));
     return profile;
 }

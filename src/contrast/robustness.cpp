@@ -3,9 +3,9 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <cmath>
 #include <map>
 
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/csv.h"
 
@@ -113,7 +113,7 @@ std::vector<double> influence(const Robustness& robustness) {
             double least = std::numeric_limits<double>::infinity(), most = -least;
             for (const SettingRow* row : rows) {
                 const double g = row->result.hedges_g;
-                if (g != g) continue;
+                if (is_missing(g)) continue;
                 least = std::min(least, g);
                 most = std::max(most, g);
             }

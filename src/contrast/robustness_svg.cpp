@@ -6,6 +6,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/robustness.h"
 
@@ -30,7 +31,7 @@ std::vector<Mark> marks_of(const Robustness& robustness) {
     std::vector<Mark> marks;
     for (const SettingRow& row : robustness.grid) {
         const ContrastRow& r = row.result;
-        if (!r.tested() || r.hedges_g != r.hedges_g) continue;
+        if (!r.tested() || is_missing(r.hedges_g)) continue;
         // g and the difference differ by one factor, which takes the interval along.
         const double scale = r.difference != 0 ? r.hedges_g / r.difference : kMissing;
         marks.push_back({&row, r.hedges_g, r.ci_low * scale, r.ci_high * scale});
@@ -133,7 +134,7 @@ class Picture {
             const Mark& mark = marks_[i];
             const bool clear = mark.row->result.significant();
             const char* colour = !clear ? kInk : mark.g > 0 ? kClassA : kClassB;
-            if (!std::isnan(mark.low))
+            if (!is_missing(mark.low))
                 line(x(i), y(mark.low), x(i), y(mark.high), colour, clear ? 1.2 : 0.8,
                      clear ? 0.6 : 0.35);
             svg_ += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"{}\" fill=\"{}\"/>\n",

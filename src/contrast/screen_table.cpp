@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/verdict.h"
 #include "contrast/words.h"
@@ -41,7 +42,7 @@ std::string narrow(double value) {
 
 /// Effect sizes in at most six characters.
 std::string narrow_g(double g) {
-    if (g != g) return "n/a";
+    if (is_missing(g)) return "n/a";
     const double size = std::abs(g);
     return (g < 0 ? "−" : "") + fmt::format("{:.{}f}", size, size < 100 ? 2 : 0);
 }

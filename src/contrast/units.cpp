@@ -4,6 +4,8 @@
 #include <map>
 #include <set>
 
+#include "base/missing.h"
+
 namespace hearwood {
 
 namespace {
@@ -41,7 +43,7 @@ ReadyUnits ready_units(std::span<const Unit> units, std::span<const std::string>
     for (const Unit& unit : units) {
         if (std::find(classes.begin(), classes.end(), unit.stand) == classes.end()) continue;
         ready.has_blocks = ready.has_blocks || !unit.block.empty();
-        if (unit.value == unit.value)
+        if (!is_missing(unit.value))
             ready.units.push_back(unit);
         else
             ready.missing_sites.push_back(unit.site);

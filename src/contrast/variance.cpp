@@ -13,6 +13,7 @@
 #include <utility>
 
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/csv.h"
 #include "contrast/units.h"
@@ -31,7 +32,7 @@ struct SiteDates {
 std::vector<SiteDates> by_site(std::span<const DateValue> values, const ContrastPlan& plan) {
     std::map<std::string, SiteDates> sites;
     for (const DateValue& value : values) {
-        if (value.mean != value.mean) continue;
+        if (is_missing(value.mean)) continue;
         if (value.stand != plan.class_a && value.stand != plan.class_b) continue;
         SiteDates& site = sites[value.site];
         site.unit = {value.site, value.stand, value.block, 0};
@@ -68,7 +69,7 @@ Pool variance_of_segments(const std::vector<SiteDates>& sites) {
     Pool pool;
     for (const SiteDates& site : sites) {
         for (const DateValue& date : site.dates) {
-            if (date.variance != date.variance || date.segments < 2) continue;
+            if (is_missing(date.variance) || date.segments < 2) continue;
             pool.squares += date.variance * (date.segments - 1);
             pool.freedom += date.segments - 1;
         }
@@ -89,7 +90,7 @@ double harmonic_mean(double sum_of_inverses, std::size_t count) {
 }  // namespace
 
 double VarianceComponents::of_site_value(double dates, double segments) const {
-    const double within = within_date == within_date ? within_date / segments : 0;
+    const double within = !is_missing(within_date) ? within_date / segments : 0;
     return between_sites + (between_dates + within) / dates;
 }
 
@@ -118,12 +119,12 @@ VarianceComponents variance_components(std::span<const DateValue> values,
     components.within_date = variance_of_segments(sites).variance();
     const double of_dates = variance_of_dates(sites).variance();
     const double of_sites = residual_variance(ready);
-    if (of_dates != of_dates) {
+    if (is_missing(of_dates)) {
         // One date a site: what dates do cannot be told from what sites do.
         components.between_sites = of_sites;
         return components;
     }
-    const double within = components.within_date == components.within_date
+    const double within = !is_missing(components.within_date)
                               ? components.within_date / components.segments_per_date
                               : 0;
     components.between_dates = std::max(0.0, of_dates - within);
@@ -134,7 +135,7 @@ VarianceComponents variance_components(std::span<const DateValue> values,
 double expected_width(const VarianceComponents& components, double sites_per_class, double dates,
                       double level) {
     const double df = 2 * sites_per_class - 2;
-    if (!(df > 0) || components.between_dates != components.between_dates) return kMissing;
+    if (!(df > 0) || is_missing(components.between_dates)) return kMissing;
     const double variance = components.of_site_value(dates, components.segments_per_date);
     const boost::math::students_t t(df);
     return 2 * boost::math::quantile(t, (1 + level) / 2) *
@@ -144,7 +145,7 @@ double expected_width(const VarianceComponents& components, double sites_per_cla
 std::string next_season(const VarianceComponents& components, double level) {
     if (components.sites_a < 2 || components.sites_b < 2)
         return "Nothing can be said about the next season: fewer than 2 sites in a class.";
-    if (components.between_dates != components.between_dates)
+    if (is_missing(components.between_dates))
         return "With one date a site, what more nights would bring cannot be told: sample a few "
                "sites on several dates.";
     const double sites = sites_per_class(components);

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/words.h"
 
@@ -95,7 +96,7 @@ std::string verdict(const ContrastRow& row) {
 std::string effect_in_words(const ContrastRow& row) {
     if (!row.tested()) return {};
     std::string text;
-    if (row.hedges_g == row.hedges_g)
+    if (!is_missing(row.hedges_g))
         text = fmt::format(
             "Hedges' g = {}: the classes lie {} standard deviations of sites within a class "
             "apart. ",

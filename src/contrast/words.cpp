@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "base/missing.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -18,7 +19,7 @@ std::string readable_plain(double value) {
 }
 
 std::string readable_p(double p) {
-    if (p != p) return "n/a";
+    if (is_missing(p)) return "n/a";
     if (p >= 0.001) return readable_number(p);
     return fmt::format("{:.5f}", p);
 }

@@ -2,9 +2,9 @@
 #pragma once
 
 #include <cmath>
-#include <limits>
 #include <optional>
 
+#include "base/missing.h"
 #include "index/catalogue.h"
 #include "index/segment_summary.h"
 #include "spectrum/frequency_grid.h"
@@ -25,8 +25,6 @@ struct BandDefinition {
     Column column;
     double (*value)(const SegmentSummary&, const Band&);
 };
-
-constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
 
 inline FrequencyGrid grid_of(const SegmentSummary& s) {
     return {s.sample_rate, s.frame};

@@ -2,17 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numeric>
+
+#include "base/missing.h"
 
 namespace hearwood {
 namespace {
 
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
-
 /// 1 - (weighted disagreement seen) / (that expected from the judges' own shares).
 double kappa(std::span<const JudgementPair> pairs, int categories, double (*weight)(int)) {
-    if (pairs.empty()) return kNone;
+    if (pairs.empty()) return kMissing;
     std::vector<double> first(categories, 0.0), second(categories, 0.0);
     double seen = 0;
     for (const JudgementPair& pair : pairs) {
@@ -24,7 +23,7 @@ double kappa(std::span<const JudgementPair> pairs, int categories, double (*weig
     double expected = 0;
     for (int i = 0; i < categories; ++i)
         for (int j = 0; j < categories; ++j) expected += weight(i - j) * first[i] * second[j] / n;
-    return expected > 0 ? 1 - seen / expected : kNone;
+    return expected > 0 ? 1 - seen / expected : kMissing;
 }
 
 /// Weight below plus half of the weight at the same value.
@@ -64,7 +63,7 @@ double weighted_correlation(std::span<const double> x, std::span<const double> y
     }
     // Ranks of a constant side differ by rounding at most.
     const double least = 1e-18 * sum * sum * sum;
-    return xx > least && yy > least ? xy / std::sqrt(xx * yy) : kNone;
+    return xx > least && yy > least ? xy / std::sqrt(xx * yy) : kMissing;
 }
 
 }  // namespace
@@ -78,7 +77,7 @@ double weighted_kappa(std::span<const JudgementPair> pairs, int categories) {
 }
 
 double fleiss_kappa(const std::vector<std::vector<int>>& counts) {
-    if (counts.empty()) return kNone;
+    if (counts.empty()) return kMissing;
     const double n = static_cast<double>(counts.size());
     const double judges = std::accumulate(counts[0].begin(), counts[0].end(), 0);
     std::vector<double> shares(counts[0].size(), 0.0);
@@ -93,12 +92,12 @@ double fleiss_kappa(const std::vector<std::vector<int>>& counts) {
     }
     double chance = 0;
     for (const double share : shares) chance += share * share;
-    return chance < 1 - 1e-12 ? (agreement - chance) / (1 - chance) : kNone;
+    return chance < 1 - 1e-12 ? (agreement - chance) / (1 - chance) : kMissing;
 }
 
 double weighted_spearman(std::span<const double> x, std::span<const double> y,
                          std::span<const double> weight) {
-    if (x.size() < 3) return kNone;
+    if (x.size() < 3) return kMissing;
     return weighted_correlation(weighted_ranks(x, weight), weighted_ranks(y, weight), weight);
 }
 

@@ -2,17 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <numeric>
 #include <vector>
 
+#include "base/missing.h"
 #include "contrast/random.h"
 
 namespace hearwood {
 namespace {
-
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 
 /// Linear interpolation between order statistics of sorted values.
 double quantile(const std::vector<double>& sorted, double share) {
@@ -33,7 +31,7 @@ Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t s
     std::vector<const std::vector<std::size_t>*> groups;
     for (const auto& [site, things] : by_site) groups.push_back(&things);
 
-    Bootstrapped result{statistic(all), kNone, kNone, static_cast<int>(groups.size())};
+    Bootstrapped result{statistic(all), kMissing, kMissing, static_cast<int>(groups.size())};
     if (groups.size() < 3) return result;
     Random random(seed, "listening bootstrap");
     std::vector<double> values;
@@ -45,7 +43,7 @@ Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t s
             chosen.insert(chosen.end(), things.begin(), things.end());
         }
         const double value = statistic(chosen);
-        if (!std::isnan(value)) values.push_back(value);
+        if (!is_missing(value)) values.push_back(value);
     }
     if (static_cast<int>(values.size()) * 2 < kBootstrapDraws) return result;
     std::sort(values.begin(), values.end());
@@ -55,7 +53,7 @@ Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t s
 }
 
 void widen_unanimous(Bootstrapped& share, int count) {
-    if (count < 1 || std::isnan(share.low) || share.low != share.high) return;
+    if (count < 1 || is_missing(share.low) || share.low != share.high) return;
     const double least = std::pow(0.025, 1.0 / count);
     if (share.value == 1) share.low = std::min(share.low, least);
     if (share.value == 0) share.high = std::max(share.high, 1 - least);

@@ -1,10 +1,10 @@
 #include "listen/candidates.h"
 
 #include <algorithm>
-#include <cmath>
 #include <set>
 
 #include "base/error.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/random.h"
 
@@ -24,7 +24,7 @@ class CandidateVisitor : public SegmentVisitor {
         const Reasons flags = s.judgement.flags;
         const double value = s.row->values[index_];
         if (!s.possible() || flags.has(Reason::dead) || flags.has(Reason::clipped)) return;
-        if (s.place.part.window < 0 || std::isnan(value)) return;
+        if (s.place.part.window < 0 || is_missing(value)) return;
         const auto place = static_cast<std::uint64_t>(s.row->channel) << 32 |
                            static_cast<std::uint32_t>(s.row->segment);
         take_({s.recording->row.id, s.row->channel, s.row->segment, s.row->first_sample,

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <utility>
 #include <variant>
@@ -14,6 +13,7 @@
 #include "base/file.h"
 #include "base/interrupt.h"
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "contrast/random.h"
@@ -31,7 +31,6 @@
 namespace hearwood {
 namespace {
 
-constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 constexpr int kMostCalls = kPlantRates[std::size(kPlantRates) - 1];
 
 /// The quietest kept segments without a flag, one from each site in turn.
@@ -40,7 +39,7 @@ std::vector<Candidate> quiet_segments(const ListeningCandidates& candidates, int
     using Level = std::pair<double, std::uint64_t>;  // of equally quiet ones the lower name
     std::map<std::size_t, Lowest<Level, Candidate>> sites;
     candidates([&](const Candidate& candidate) {
-        if (!candidate.kept || !candidate.flags.empty() || std::isnan(candidate.leq_dbfs)) return;
+        if (!candidate.kept || !candidate.flags.empty() || is_missing(candidate.leq_dbfs)) return;
         sites.try_emplace(candidate.site, Lowest<Level, Candidate>(most))
             .first->second.add({candidate.leq_dbfs, candidate.name}, candidate);
     });
@@ -155,13 +154,13 @@ void plant_in(const Candidate& segment, const RecordingRow& recording,
 PlantResponse response(const PlantSummary& summary, std::size_t index, int level) {
     std::vector<double> rates, changes, at_zero;
     std::map<int, std::vector<double>> by_rate;
-    double zero = kNone;
+    double zero = kMissing;
     for (const PlantedValue& value : summary.values) {
         if (value.level != level) continue;
         const double now = value.values[index];
         if (value.rate == 0) zero = now;
-        if (value.rate == 0 && !std::isnan(zero)) at_zero.push_back(zero);
-        if (std::isnan(now) || std::isnan(zero)) continue;
+        if (value.rate == 0 && !is_missing(zero)) at_zero.push_back(zero);
+        if (is_missing(now) || is_missing(zero)) continue;
         rates.push_back(value.rate);
         changes.push_back(now - zero);
         by_rate[value.rate].push_back(now - zero);
@@ -172,7 +171,7 @@ PlantResponse response(const PlantSummary& summary, std::size_t index, int level
     const auto mean = [](const std::vector<double>& v) {
         double sum = 0;
         for (const double x : v) sum += x;
-        return v.empty() ? kNone : sum / static_cast<double>(v.size());
+        return v.empty() ? kMissing : sum / static_cast<double>(v.size());
     };
     double squares = 0;
     const double middle = mean(at_zero);
@@ -276,7 +275,7 @@ std::string planting_summary(const PlantSummary& summary) {
                 text += fmt::format(
                     " {:>14}",
                     fmt::format("{} ({})",
-                                std::isnan(row.rho) ? "n/a" : fmt::format("{:.2f}", row.rho),
+                                is_missing(row.rho) ? "n/a" : fmt::format("{:.2f}", row.rho),
                                 row.first_rate > 0 ? std::to_string(row.first_rate) : "none"));
     }
     text += "\n";

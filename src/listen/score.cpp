@@ -1,21 +1,19 @@
 #include "listen/score.h"
 
 #include <algorithm>
-#include <cmath>
 #include <map>
 #include <set>
 #include <tuple>
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/table_columns.h"
+#include "base/missing.h"
 #include "contrast/random.h"
 #include "listen/agreement.h"
 #include "listen/bootstrap.h"
 
 namespace hearwood {
 namespace {
-
-constexpr double kNone = kMissing;
 
 /// What the store says now of a clip's segment.
 struct Measured {
@@ -81,7 +79,7 @@ FollowRow follow(const std::string& index, std::size_t place, const std::string&
                  double HeardClip::*member, const std::vector<Clip>& all, std::uint64_t seed) {
     std::vector<Clip> clips;
     for (const Clip& clip : all)
-        if (clip.kept_sample() && !std::isnan(clip.measured->values[place])) clips.push_back(clip);
+        if (clip.kept_sample() && !is_missing(clip.measured->values[place])) clips.push_back(clip);
     const auto rho = [&](std::span<const std::size_t> chosen) {
         std::vector<double> x, y, w;
         for (const std::size_t i : chosen) {
@@ -96,7 +94,7 @@ FollowRow follow(const std::string& index, std::size_t place, const std::string&
     FollowRow row{index,        heard,       result.value,
                   result.low,   result.high, static_cast<int>(clips.size()),
                   result.sites, {}};
-    row.verdict = std::isnan(row.rho) || std::isnan(row.low) ? "too few clips"
+    row.verdict = is_missing(row.rho) || is_missing(row.low) ? "too few clips"
                   : row.low > 0                              ? "follows"
                   : row.high < 0                             ? "opposite"
                   : row.rho < 0.3                            ? "does not follow"
@@ -119,7 +117,9 @@ ScreenRow screen_row(Reason reason, const std::vector<Clip>& clips, std::uint64_
         }
         return sum;
     };
-    const auto share = [](double part, double whole) { return whole > 0 ? part / whole : kNone; };
+    const auto share = [](double part, double whole) {
+        return whole > 0 ? part / whole : kMissing;
+    };
     const std::vector<std::size_t> sites = sites_of(clips);
     Bootstrapped precision = bootstrap_sites(sites, seed, [&](std::span<const std::size_t> chosen) {
         const auto s = sums(chosen);

@@ -6,6 +6,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/listening.h"
 #include "contrast/words.h"
@@ -71,8 +72,8 @@ std::string two_digits(double value) {
 }
 
 std::string interval(double value, double low, double high) {
-    if (std::isnan(value)) return "no such clip";
-    if (std::isnan(low)) return two_digits(value) + " (no interval: too few)";
+    if (is_missing(value)) return "no such clip";
+    if (is_missing(low)) return two_digits(value) + " (no interval: too few)";
     return fmt::format("{} ({} to {})", two_digits(value), two_digits(low), two_digits(high));
 }
 
@@ -82,7 +83,7 @@ std::string agreement_lines(const ListeningScore& score) {
         if (row.question == "fullness")
             text += fmt::format("  {}, fullness: {:.0f} % the same, {} {}\n", printable(row.who),
                                 100 * row.same, row.measure,
-                                std::isnan(row.kappa) ? "not defined" : two_digits(row.kappa));
+                                is_missing(row.kappa) ? "not defined" : two_digits(row.kappa));
     return text.empty() ? "  one listener, no clip answered twice: agreement is not known\n" : text;
 }
 

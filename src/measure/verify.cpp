@@ -12,6 +12,7 @@
 
 #include "base/error.h"
 #include "base/interrupt.h"
+#include "base/missing.h"
 #include "base/progress.h"
 #include "base/sha256.h"
 #include "base/text.h"
@@ -23,7 +24,7 @@ namespace hearwood {
 namespace {
 
 bool same_value(double stored, double again, bool to_the_bit) {
-    if (std::isnan(stored) || std::isnan(again)) return std::isnan(stored) && std::isnan(again);
+    if (is_missing(stored) || is_missing(again)) return is_missing(stored) && is_missing(again);
     if (to_the_bit) return stored == again;
     return std::abs(stored - again) <= kOtherPathTolerance * std::max(1.0, std::abs(stored));
 }

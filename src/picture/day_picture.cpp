@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "base/error.h"
+#include "base/missing.h"
 #include "picture/axes.h"
 #include "picture/font.h"
 
@@ -100,7 +101,7 @@ void DayPicture::rows_of(const DayStretch& stretch) {
         int count = 0;
         for (int k = row_bins_[row].first; k <= row_bins_[row].last; ++k) {
             const float share = stretch.share[static_cast<std::size_t>(k)];
-            if (share == share) sum += share, ++count;
+            if (!is_missing(share)) sum += share, ++count;
         }
         rows_[row] =
             count > 0 ? static_cast<int>(std::lround(kUnit * sum / static_cast<float>(count))) : -1;

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <map>
 #include <variant>
 
@@ -11,6 +10,7 @@
 #include "audio/resample.h"
 #include "audio/stretch.h"
 #include "base/file.h"
+#include "base/missing.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "base/workers.h"
@@ -97,7 +97,7 @@ std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std:
     std::map<std::pair<std::size_t, int>, std::vector<Candidate>> groups;
     for (const auto& [key, places] : gathered.days)
         for (const SegmentPlace& place : places)
-            if (place.averaged && place.window >= 0 && !std::isnan(place.value))
+            if (place.averaged && place.window >= 0 && !is_missing(place.value))
                 groups[{key.first, place.window}].push_back({place.value, key.second, &place});
 
     std::vector<ChosenSegment> chosen;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "aggregate/tables.h"
+#include "base/missing.h"
 #include "contrast/declared.h"
 
 namespace hearwood {
@@ -23,7 +24,7 @@ ClassMean class_mean(const Survey& survey, const SiteValues& values, const std::
     ClassMean result;
     for (const SiteMean& row : values.window_means) {
         const double value = row.values[static_cast<std::size_t>(column)];
-        if (row.part != window || survey.sites[row.site].stand != stand || std::isnan(value))
+        if (row.part != window || survey.sites[row.site].stand != stand || is_missing(value))
             continue;
         result.sum += value;
         ++result.n;

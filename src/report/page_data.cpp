@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "base/missing.h"
 #include "picture/palette.h"
 #include "screen/rules.h"
 #include "survey/day_part.h"
@@ -22,7 +23,7 @@ using Json = nlohmann::ordered_json;
 constexpr int kFirstShownStep = -90 / kStepMinutes, kEndShownStep = 180 / kStepMinutes;
 
 Json number(double value) {
-    if (std::isnan(value)) return nullptr;
+    if (is_missing(value)) return nullptr;
     if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
     // 120, not 120.0, where the table has a whole number.
     if (value == std::floor(value) && std::abs(value) < 1e15)

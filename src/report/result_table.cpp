@@ -6,6 +6,7 @@
 
 #include "aggregate/table_descriptions.h"
 #include "base/error.h"
+#include "base/missing.h"
 #include "base/sheet.h"
 #include "base/text.h"
 
@@ -51,14 +52,14 @@ int ResultTable::column(const std::string& name) const {
 
 double ResultTable::number(const std::vector<Cell>& row, const std::string& name) const {
     const int place = column(name);
-    if (place < 0) return std::numeric_limits<double>::quiet_NaN();
+    if (place < 0) return kMissing;
     const Cell& cell = row[static_cast<std::size_t>(place)];
     if (const auto* value = std::get_if<double>(&cell)) return *value;
     if (const auto* word = std::get_if<std::string>(&cell)) {
         if (*word == "inf") return std::numeric_limits<double>::infinity();
         if (*word == "-inf") return -std::numeric_limits<double>::infinity();
     }
-    return std::numeric_limits<double>::quiet_NaN();
+    return kMissing;
 }
 
 std::string ResultTable::text(const std::vector<Cell>& row, const std::string& name) const {
@@ -69,7 +70,7 @@ std::string ResultTable::text(const std::vector<Cell>& row, const std::string& n
 }
 
 Cell number_cell(double value) {
-    if (std::isnan(value)) return {};
+    if (is_missing(value)) return {};
     if (std::isinf(value)) return std::string(value > 0 ? "inf" : "-inf");
     return value;
 }

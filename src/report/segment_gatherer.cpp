@@ -1,6 +1,6 @@
 #include "report/segment_gatherer.h"
 
-#include <limits>
+#include "base/missing.h"
 
 namespace hearwood {
 
@@ -23,8 +23,8 @@ void SegmentGatherer::segment(const JudgedSegment& segment) {
         std::chrono::duration<double, std::ratio<60>>(local - part.date.time_since_epoch()).count();
     place.from_min = static_cast<float>(from);
     place.to_min = static_cast<float>(from + segment.duration_s() / 60);
-    place.value = value_column_ < 0 ? std::numeric_limits<double>::quiet_NaN()
-                                    : segment.row->values[static_cast<std::size_t>(value_column_)];
+    place.value =
+        value_column_ < 0 ? kMissing : segment.row->values[static_cast<std::size_t>(value_column_)];
     days[{segment.site, part.date}].push_back(place);
 }
 

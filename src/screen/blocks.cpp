@@ -3,15 +3,14 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
-#include <limits>
 
+#include "base/missing.h"
 #include "index/kernels.h"
 #include "screen/rhythm.h"
 
 namespace hearwood {
 namespace {
 
-constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
 constexpr int kLanes = 8;  // seven bands and one idle: a power of two for the vector registers
 constexpr int kMostTicks = 64;
 constexpr float kLeastRise = 1e-6f;

@@ -5,6 +5,7 @@
 #include <functional>
 #include <span>
 
+#include "base/missing.h"
 #include "screen/blocks.h"
 #include "screen/rhythm.h"
 #include "screen/scores.h"
@@ -111,7 +112,7 @@ struct Sound {
         const BinRange bins = grid.bins_in(low_hz, high_hz);
         double sum = 0;
         for (int k = bins.first; k < bins.last; ++k) sum += change(k);
-        return bins.count() > 0 ? sum / bins.count() : kNoValue;
+        return bins.count() > 0 ? sum / bins.count() : kMissing;
     }
 
     /// How far each bin's change lies below the median of its neighbours', 0 where it does not.
@@ -134,7 +135,7 @@ struct Sound {
 double mean_of(const std::vector<double>& values) {
     double sum = 0;
     for (const double value : values) sum += value;
-    return values.empty() ? kNoValue : sum / static_cast<double>(values.size());
+    return values.empty() ? kMissing : sum / static_cast<double>(values.size());
 }
 
 void take_jumps(Quantities& q, const Sound& sound) {
@@ -144,7 +145,7 @@ void take_jumps(Quantities& q, const Sound& sound) {
     q.memory = memory_of(blocks, sound.tick_s);
     q.tail = tail_of(blocks);
     q.drops = q.patter * std::max(0.0, 1 - 2.5 * q.memory);
-    if (std::isnan(q.memory)) q.drops = kNoValue;
+    if (is_missing(q.memory)) q.drops = kMissing;
 }
 
 void take_levels(Quantities& q, const Sound& sound) {
@@ -210,7 +211,7 @@ double slope_of(const SegmentSummary& summary, const FrequencyGrid& grid) {
         xy += octave * level;
     }
     const double slope = (n * xy - x * y) / (n * xx - x * x);
-    return std::isfinite(slope) ? slope : kNoValue;
+    return std::isfinite(slope) ? slope : kMissing;
 }
 
 bool sounds(const Tick& tick) {

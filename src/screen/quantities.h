@@ -3,25 +3,23 @@
 // Definitions in docs/screens.md.
 #pragma once
 
-#include <limits>
 #include <vector>
 
+#include "base/missing.h"
 #include "index/catalogue.h"
 #include "index/segment_summary.h"
 
 namespace hearwood {
 
-inline constexpr double kNoValue = std::numeric_limits<double>::quiet_NaN();
-
 /// The quantities of one segment by name; NaN is missing.
 struct Quantities {
-    double patter = kNoValue, memory = kNoValue, tail = kNoValue, crackle = kNoValue;
-    double tilt = kNoValue, surge = kNoValue, drops = kNoValue;
-    double throb = kNoValue, hum = kNoValue, whine = kNoValue, lines = kNoValue;
-    double swing = kNoValue, flicker = kNoValue, slope = kNoValue;
-    double rumble = kNoValue, gust = kNoValue;
-    double air_dbfs = kNoValue, flatness_db = kNoValue, silent_share = kNoValue;
-    double rain_score = kNoValue, engine_score = kNoValue;
+    double patter = kMissing, memory = kMissing, tail = kMissing, crackle = kMissing;
+    double tilt = kMissing, surge = kMissing, drops = kMissing;
+    double throb = kMissing, hum = kMissing, whine = kMissing, lines = kMissing;
+    double swing = kMissing, flicker = kMissing, slope = kMissing;
+    double rumble = kMissing, gust = kMissing;
+    double air_dbfs = kMissing, flatness_db = kMissing, silent_share = kMissing;
+    double rain_score = kMissing, engine_score = kMissing;
 };
 
 /// The columns of quantity_values(), Kind::quantity, in the order of every table.

@@ -6,12 +6,11 @@
 #include <cstdint>
 #include <limits>
 
+#include "base/missing.h"
 #include "index/rank.h"
 
 namespace hearwood {
 namespace {
-
-constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
 
 int ticks_in(double seconds, double tick_s) {
     return static_cast<int>(std::nearbyint(seconds / tick_s));

@@ -1,8 +1,8 @@
 #include "screen/rules.h"
 
 #include <algorithm>
-#include <cmath>
 
+#include "base/missing.h"
 #include "base/text.h"
 #include "screen/scores.h"
 
@@ -59,13 +59,13 @@ Screens::Screens(const ScreenSettings& settings, std::span<const std::string> co
 
 double Screens::at(std::span<const double> values, Input input) const {
     const int place = places_[input];
-    return place < 0 ? kNoValue : values[place];
+    return place < 0 ? kMissing : values[place];
 }
 
 // Every comparison below is false for a missing value.
 
 bool Screens::is_dead(std::span<const double> values) const {
-    if (places_[leq] >= 0 && std::isnan(at(values, leq))) return true;
+    if (places_[leq] >= 0 && is_missing(at(values, leq))) return true;
     const double level = at(values, air);
     if (level < settings_.dead_dbfs) return true;
     if (at(values, silent) >= settings_.dead_silent_share) return true;
@@ -88,38 +88,38 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
             flags.add(Reason::wind);
         if (rain_score_in_context(values, context) > settings_.rain_score) flags.add(Reason::rain);
         if (at(values, engine) > settings_.engine_score) flags.add(Reason::engine);
-        judgement.weather_unknown = std::isnan(at(values, rain)) && std::isnan(at(values, engine));
+        judgement.weather_unknown = is_missing(at(values, rain)) && is_missing(at(values, engine));
     }
     judgement.reasons = flags & excluding_;
     return judgement;
 }
 
 double Screens::rain_score(std::span<const double> values) const {
-    if (is_dead(values)) return kNoValue;
+    if (is_dead(values)) return kMissing;
     const double measured = at(values, rain);
     if (settings_.rain_click_weight == 1) return measured;
     Quantities q;
     q.tail = at(values, tail);
     q.crackle = at(values, crackle);
     const double clicks = click_points(q);
-    return std::isnan(clicks) ? measured : measured + (settings_.rain_click_weight - 1) * clicks;
+    return is_missing(clicks) ? measured : measured + (settings_.rain_click_weight - 1) * clicks;
 }
 
 double Screens::rain_score_in_context(std::span<const double> values,
                                       const SegmentContext& context) const {
     const double own = rain_score(values);
-    if (std::isnan(context.rain_nearby)) return own;
+    if (is_missing(context.rain_nearby)) return own;
     return own + settings_.rain_nearby_weight * (context.rain_nearby - std::clamp(own, -1.0, 1.0));
 }
 
 std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const double> scores,
                                 double minutes) {
     const double reach = minutes * 60;
-    std::vector<double> result(scores.size(), kNoValue);
+    std::vector<double> result(scores.size(), kMissing);
     double sum = 0;
     int count = 0;
     const auto take = [&](std::size_t i, int sign) {
-        if (std::isnan(scores[i])) return;
+        if (is_missing(scores[i])) return;
         sum += sign * std::clamp(scores[i], -1.0, 1.0);
         count += sign;
     };
@@ -127,7 +127,7 @@ std::vector<double> nearby_rain(std::span<const double> start_s, std::span<const
     for (std::size_t i = 0; i < scores.size(); ++i) {
         while (to < scores.size() && start_s[to] <= start_s[i] + reach) take(to++, 1);
         while (start_s[from] < start_s[i] - reach) take(from++, -1);
-        const bool own = !std::isnan(scores[i]);
+        const bool own = !is_missing(scores[i]);
         const int others = count - own;
         if (others > 0) result[i] = (sum - (own ? std::clamp(scores[i], -1.0, 1.0) : 0)) / others;
     }

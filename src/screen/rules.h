@@ -5,11 +5,11 @@
 
 #include <array>
 #include <cstdint>
-#include <limits>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "base/missing.h"
 #include "screen/quantities.h"
 #include "survey/screen_settings.h"
 
@@ -51,7 +51,7 @@ struct SegmentContext {
     bool complete = true;  ///< as long as segment_s
     bool inside = true;    ///< between the deployment's start and end
     /// Mean rain score of the neighbours (nearby_rain()); NaN: none, or not looked at.
-    double rain_nearby = std::numeric_limits<double>::quiet_NaN();
+    double rain_nearby = kMissing;
 };
 
 struct Judgement {

@@ -3,22 +3,24 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/missing.h"
+
 namespace hearwood {
 namespace {
 
 /// How far x lies above the hinge, at most `most`: 0 below it, so that ordinary values play no
 /// part.
 double above(double x, double hinge, double most) {
-    return std::isnan(x) ? x : std::clamp(x - hinge, 0.0, most);
+    return is_missing(x) ? x : std::clamp(x - hinge, 0.0, most);
 }
 
 /// log2(x / unit) with x held inside [least, most].
 double octaves(double x, double least, double most, double unit) {
-    return std::isnan(x) ? x : std::log2(std::clamp(x, least, most) / unit);
+    return is_missing(x) ? x : std::log2(std::clamp(x, least, most) / unit);
 }
 
 double held(double x, double least, double most) {
-    return std::isnan(x) ? x : std::clamp(x, least, most);
+    return is_missing(x) ? x : std::clamp(x, least, most);
 }
 
 // Hard, rare clicks, as of fire, twigs, dripping: over all bands, and in 1 to 2 kHz.

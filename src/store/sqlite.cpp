@@ -2,10 +2,8 @@
 
 #include <sqlite3.h>
 
-#include <cmath>
-#include <limits>
-
 #include "base/error.h"
+#include "base/missing.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -107,7 +105,7 @@ void Statement::bind(int parameter, std::int64_t value) {
 }
 
 void Statement::bind(int parameter, double value) {
-    if (std::isnan(value)) return bind_null(parameter);
+    if (is_missing(value)) return bind_null(parameter);
     if (sqlite3_bind_double(handle_, parameter, value) != SQLITE_OK) database_.fail("write");
 }
 
@@ -156,8 +154,7 @@ std::int64_t Statement::integer(int column) const {
 }
 
 double Statement::number(int column) const {
-    return is_null(column) ? std::numeric_limits<double>::quiet_NaN()
-                           : sqlite3_column_double(handle_, column);
+    return is_null(column) ? kMissing : sqlite3_column_double(handle_, column);
 }
 
 std::string Statement::text(int column) const {

@@ -3,10 +3,10 @@
 
 #include <chrono>
 #include <cstddef>
-#include <limits>
 #include <memory>
 #include <optional>
 
+#include "base/missing.h"
 #include "survey/sun.h"
 #include "survey/survey.h"
 #include "survey/zone.h"
@@ -19,8 +19,7 @@ struct DayPart {
     std::chrono::seconds offset{0};       ///< local minus UTC
     int window = -1;                      ///< into Survey::windows; -1: in none
     std::chrono::local_days window_date;  ///< the date the window belongs to; `date` when in none
-    double minutes_from_sunrise =
-        std::numeric_limits<double>::quiet_NaN();  ///< of `date`; NaN: no sunrise
+    double minutes_from_sunrise = kMissing;  ///< of `date`; NaN: no sunrise
 };
 
 struct Span {

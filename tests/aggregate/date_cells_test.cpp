@@ -2,16 +2,14 @@
 #include "aggregate/date_cells.h"
 
 #include <catch2/catch.hpp>
-#include <cmath>
-#include <limits>
 
+#include "base/missing.h"
 #include "survey/zone.h"
 
 using namespace hearwood;
 
 namespace {
 
-const double kNone = std::numeric_limits<double>::quiet_NaN();
 Date on(const char* text) {
     return *parse_date(text);
 }
@@ -56,18 +54,18 @@ TEST_CASE("a date with more segments weighs no more") {
 TEST_CASE("missing values and excluded segments take no part, and effort says so") {
     DateCells cells(2, false);
     const Date first = on("2031-05-04"), second = on("2031-05-05"), third = on("2031-05-06");
-    add(cells, 0, first, 6, 0, {2.0, kNone});
-    add(cells, 0, first, 6, 0, {4.0, kNone});
+    add(cells, 0, first, 6, 0, {2.0, kMissing});
+    add(cells, 0, first, 6, 0, {4.0, kMissing});
     add(cells, 0, first, 6, 0, {100.0, 100.0}, false);
     add(cells, 0, second, 6, 0, {7.0, 1.0});
     add(cells, 0, third, 6, 0, {50.0, 50.0}, false);
     const auto rows = cells.finish();
     REQUIRE(rows.size() == 3);
     CHECK(rows[0].values[0] == 3.0);
-    CHECK(std::isnan(rows[0].values[1]));
+    CHECK(is_missing(rows[0].values[1]));
     CHECK(rows[0].kept == 2);
     CHECK(rows[0].possible == 3);
-    CHECK(std::isnan(rows[2].values[0]));
+    CHECK(is_missing(rows[2].values[0]));
     CHECK(rows[2].kept == 0);
     CHECK(rows[2].possible == 1);
     const auto means = means_over_dates(rows);
@@ -99,5 +97,5 @@ TEST_CASE("variance within a date is pooled over the sources") {
     add(cells, 0, on("2031-05-05"), 0, 0, {1.0});
     const auto rows = cells.finish();
     CHECK(rows[0].variances[0] == Approx(16.0 / 3).epsilon(1e-15));
-    CHECK(std::isnan(rows[1].variances[0]));
+    CHECK(is_missing(rows[1].variances[0]));
 }

@@ -2,9 +2,9 @@
 #include "aggregate/site_values.h"
 
 #include <catch2/catch.hpp>
-#include <cmath>
 
 #include "aggregate/judged_segments.h"
+#include "base/missing.h"
 #include "synthetic_survey.h"
 
 using namespace hearwood;
@@ -179,8 +179,8 @@ TEST_CASE("site values are means over dates, looked up by site and part") {
     CHECK(site_value(values.hours, kK1, 10, aci) == 3);
     CHECK(site_value(values.window_means, kK1, day, aci) == 3);
     CHECK(site_value(values.window_means, kK2, day, aci) == 8);
-    CHECK(std::isnan(site_value(values.window_means, 2, day, aci)));
-    CHECK(std::isnan(site_value(values.hours, kK1, 11, aci)));
+    CHECK(is_missing(site_value(values.window_means, 2, day, aci)));
+    CHECK(is_missing(site_value(values.hours, kK1, 11, aci)));
     CHECK(values.column("no such index") == -1);
 }
 
@@ -268,6 +268,6 @@ TEST_CASE("calibrated levels appear with a calibrated recorder only") {
     const int twin = values.column("leq_dbspl");
     REQUIRE(twin == values.column("leq_dbfs") + 1);
     CHECK(site_value(values.hours, kK1, 10, twin) == 44);
-    CHECK(std::isnan(site_value(values.hours, kK2, 10, twin)));
+    CHECK(is_missing(site_value(values.hours, kK2, 10, twin)));
     CHECK(values.columns[static_cast<std::size_t>(twin)].unit == "dB re 20 uPa");
 }

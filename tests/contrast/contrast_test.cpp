@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "base/error.h"
+#include "base/missing.h"
 #include "cases.h"
 #include "contrast/classes.h"
 
@@ -73,7 +74,7 @@ TEST_CASE("one site in a class leaves the row and empties the test") {
     CHECK_FALSE(row.tested());
     for (const double number : {row.mean_a, row.mean_b, row.difference, row.ci_low, row.hedges_g,
                                 row.cliffs_delta, row.p, row.p_min})
-        CHECK(std::isnan(number));
+        CHECK(is_missing(number));
 }
 
 TEST_CASE("equal values give p 1, an interval of one point and no g") {
@@ -83,7 +84,7 @@ TEST_CASE("equal values give p 1, an interval of one point and no g") {
     CHECK(row.p == 1);
     CHECK(row.ci_low == 0);
     CHECK(row.ci_high == 0);
-    CHECK(std::isnan(row.hedges_g));
+    CHECK(is_missing(row.hedges_g));
     CHECK(row.cliffs_delta == 0);
 }
 
@@ -205,7 +206,7 @@ TEST_CASE("the primary outcome stands outside the Holm family, untested rows too
     CHECK(rows[0].p_adjusted == rows[0].p);
     CHECK(rows[1].p_adjusted == Approx(2 * rows[1].p));
     CHECK(rows[1].family == 2);
-    CHECK(std::isnan(rows[3].p_adjusted));
+    CHECK(is_missing(rows[3].p_adjusted));
 }
 
 TEST_CASE("Holm's adjustment is that of R's p.adjust") {
@@ -214,8 +215,8 @@ TEST_CASE("Holm's adjustment is that of R's p.adjust") {
     const std::vector<double> adjusted = holm_adjusted(p);
     const std::vector<double> expected{0.04, 0.09, kMissing, 0.09, 0.025, 0.7};
     for (std::size_t i = 0; i < p.size(); ++i) {
-        if (std::isnan(expected[i]))
-            CHECK(std::isnan(adjusted[i]));
+        if (is_missing(expected[i]))
+            CHECK(is_missing(adjusted[i]));
         else
             CHECK(adjusted[i] == Approx(expected[i]).epsilon(1e-12));
     }

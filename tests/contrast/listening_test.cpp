@@ -5,6 +5,7 @@
 #include <string>
 
 #include "base/error.h"
+#include "base/missing.h"
 #include "temporary_folder.h"
 
 using namespace hearwood;
@@ -25,7 +26,7 @@ TEST_CASE("a listening score is read, missing numbers as missing") {
     const auto results = read("aci,fullness,0.61,,,60,12,2,unclear");
     REQUIRE(results.size() == 1);
     CHECK(results[0].rho == 0.61);
-    CHECK(results[0].low != results[0].low);
+    CHECK(is_missing(results[0].low));
     CHECK(results[0].clips == 60);
     CHECK(results[0].listeners == 2);
 }

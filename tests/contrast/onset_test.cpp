@@ -1,7 +1,8 @@
 #include "contrast/onset.h"
 
 #include <catch2/catch.hpp>
-#include <cmath>
+
+#include "base/missing.h"
 
 using namespace hearwood;
 
@@ -51,7 +52,7 @@ TEST_CASE("a burst shorter than the stay is no onset") {
 
 TEST_CASE("why there is no onset is said") {
     CHECK(dawn_onset(morning(500)).why == "never stays above the night level");
-    CHECK(std::isnan(dawn_onset(morning(500)).minutes));
+    CHECK(is_missing(dawn_onset(morning(500)).minutes));
     CHECK(dawn_onset(morning(-100)).why == "above the night level already when the search begins");
     std::vector<TimedValue> late = morning(-40);
     late.erase(late.begin(), late.begin() + 16);
@@ -88,5 +89,5 @@ TEST_CASE("values fall into five-minute steps, the upper end belongs to the next
     REQUIRE(means.size() == 3);
     CHECK(means[0] == 2);
     CHECK(means[1] == 8);
-    CHECK(std::isnan(means[2]));
+    CHECK(is_missing(means[2]));
 }

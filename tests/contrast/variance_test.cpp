@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "base/missing.h"
 #include "cases.h"
 #include "contrast/power.h"
 #include "contrast/random.h"
@@ -57,7 +58,7 @@ TEST_CASE("where nights differ most, more nights help") {
 TEST_CASE("one date a site cannot tell dates from sites") {
     const VarianceComponents components =
         variance_components(survey_of(4, 1, 1, 1), rich_and_poor());
-    CHECK(std::isnan(components.between_dates));
+    CHECK(is_missing(components.between_dates));
     CHECK(components.between_sites > 0);
     CHECK(next_season(components, 0.95).find("cannot be told") != std::string::npos);
 }

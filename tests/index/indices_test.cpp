@@ -2,6 +2,7 @@
 // them.
 #include <catch2/catch.hpp>
 
+#include "base/missing.h"
 #include "signals.h"
 
 using namespace hearwood;
@@ -44,17 +45,17 @@ TEST_CASE("aci is 0 for a steady tone, missing without a whole step, with J < 2 
     settings.step_s = 10 * 512 / kRate;
     CHECK(measure(steady, kRate, settings).value.at("aci_tone") == 0);
     settings.step_s = 31 * 512 / kRate;
-    CHECK(std::isnan(measure(steady, kRate, settings).value.at("aci_tone")));
-    CHECK(std::isnan(measure(steady, kRate, settings).value.at("aci")));
+    CHECK(is_missing(measure(steady, kRate, settings).value.at("aci_tone")));
+    CHECK(is_missing(measure(steady, kRate, settings).value.at("aci")));
     settings.step_s = 1.5 * 512 / kRate;
-    CHECK(std::isnan(measure(steady, kRate, settings).value.at("aci_tone")));
+    CHECK(is_missing(measure(steady, kRate, settings).value.at("aci_tone")));
     settings.step_s = 0.5 * 512 / kRate;
-    CHECK(std::isnan(measure(steady, kRate, settings).value.at("aci_tone")));
+    CHECK(is_missing(measure(steady, kRate, settings).value.at("aci_tone")));
     // Silent through both whole steps, loud only in the frames after them: nothing to work on.
     std::vector<double> late(25, 0.0);
     late[24] = 1;
     settings.step_s = 10 * 512 / kRate;
-    CHECK(std::isnan(measure(tone_by_frame(100, late), kRate, settings).value.at("aci_tone")));
+    CHECK(is_missing(measure(tone_by_frame(100, late), kRate, settings).value.at("aci_tone")));
 }
 
 TEST_CASE("ndsi of two tones is the ratio of their powers") {
@@ -161,7 +162,7 @@ TEST_CASE("bins without background are left out; none left is missing") {
     // A tenth and more of the frames digitally silent: q10 is 0 in every bin.
     auto x = white_noise(0.05, 512 * 100, 13);
     std::fill(x.begin(), x.begin() + 512 * 11, 0.0F);
-    CHECK(std::isnan(measure(x, kRate).value.at("standout")));
+    CHECK(is_missing(measure(x, kRate).value.at("standout")));
     auto nearly = white_noise(0.05, 512 * 100, 13);
     std::fill(nearly.begin(), nearly.begin() + 512 * 10, 0.0F);
     CHECK(measure(nearly, kRate).value.at("standout") > 0);
@@ -185,7 +186,7 @@ TEST_CASE("digital silence: everything is missing but offset and clipping, which
         if (name == "dc_offset" || name == "clipped_fraction")
             CHECK(value == 0);
         else
-            CHECK(std::isnan(value));
+            CHECK(is_missing(value));
     }
 }
 
@@ -196,26 +197,26 @@ TEST_CASE("half a band is no band: what lies above half the sample rate is missi
     for (const char* name :
          {"ndsi", "bi", "standout", "aci_insects", "standout_insects", "power_insects_dbfs"}) {
         INFO(name);
-        CHECK(std::isnan(low.value.at(name)));
+        CHECK(is_missing(low.value.at(name)));
     }
     for (const char* name : {"aci", "hf", "ht", "h", "adi", "aei", "leq_dbfs", "l90_dbfs"}) {
         INFO(name);
-        CHECK_FALSE(std::isnan(low.value.at(name)));
+        CHECK_FALSE(is_missing(low.value.at(name)));
     }
     CHECK(low.summary.tick_power.empty());
     const auto enough = measure(white_noise(0.1, 60 * 24000, 1), 24000, settings);
-    CHECK_FALSE(std::isnan(enough.value.at("aci_insects")));
+    CHECK_FALSE(is_missing(enough.value.at("aci_insects")));
     settings.range_high_hz = 12001;
-    CHECK(std::isnan(measure(white_noise(0.1, 60 * 24000, 1), 24000, settings).value.at("aci")));
+    CHECK(is_missing(measure(white_noise(0.1, 60 * 24000, 1), 24000, settings).value.at("aci")));
 }
 
 TEST_CASE("one frame: what needs two is missing, the rest is there") {
     const auto m = measure(white_noise(0.1, 512, 14), kRate);
     CHECK(m.summary.frames == 1);
-    for (const char* name : {"aci", "ht", "h"}) CHECK(std::isnan(m.value.at(name)));
+    for (const char* name : {"aci", "ht", "h"}) CHECK(is_missing(m.value.at(name)));
     for (const char* name :
          {"ndsi", "bi", "hf", "adi", "aei", "leq_dbfs", "l10_dbfs", "l90_dbfs"}) {
-        CHECK_FALSE(std::isnan(m.value.at(name)));
+        CHECK_FALSE(is_missing(m.value.at(name)));
     }
     CHECK(m.value.at("standout") == 0);
 }
@@ -237,7 +238,7 @@ TEST_CASE("levels exceeded during a share of the frames") {
     std::fill_n(half.begin(), 30, 1.0);
     const auto quiet = measure(tone_by_frame(64, half), kRate);
     CHECK(quiet.value.at("l10_dbfs") == Approx(0).margin(1e-4));
-    CHECK(std::isnan(quiet.value.at("l50_dbfs")));
+    CHECK(is_missing(quiet.value.at("l50_dbfs")));
 }
 
 TEST_CASE("columns: order, names and kinds follow the catalogue") {

@@ -1,9 +1,9 @@
 #include "listen/agreement.h"
 
 #include <catch2/catch.hpp>
-#include <cmath>
 #include <random>
 
+#include "base/missing.h"
 #include "contrast/covariates.h"
 
 using namespace hearwood;
@@ -41,11 +41,11 @@ TEST_CASE("Cohen's kappa of a table whose chance agreement can be worked out by 
 }
 
 TEST_CASE("kappa is not defined where nobody could disagree", "[listen]") {
-    CHECK(std::isnan(cohen_kappa({}, 2)));
-    CHECK(std::isnan(cohen_kappa(pairs_of({{9, 0}, {0, 0}}), 2)));
-    CHECK(std::isnan(weighted_kappa(pairs_of({{9, 0}, {0, 0}}), 2)));
-    CHECK(std::isnan(fleiss_kappa({})));
-    CHECK(std::isnan(fleiss_kappa({{3, 0}, {3, 0}})));
+    CHECK(is_missing(cohen_kappa({}, 2)));
+    CHECK(is_missing(cohen_kappa(pairs_of({{9, 0}, {0, 0}}), 2)));
+    CHECK(is_missing(weighted_kappa(pairs_of({{9, 0}, {0, 0}}), 2)));
+    CHECK(is_missing(fleiss_kappa({})));
+    CHECK(is_missing(fleiss_kappa({{3, 0}, {3, 0}})));
 }
 
 TEST_CASE("weighted kappa of squares is Lin's concordance of the scores", "[listen]") {
@@ -104,8 +104,8 @@ TEST_CASE("a weight counts like as many equal things", "[listen]") {
 
 TEST_CASE("a constant side or too few things have no correlation", "[listen]") {
     const std::vector<double> w = {1, 1, 1, 1};
-    CHECK(std::isnan(
+    CHECK(is_missing(
         weighted_spearman(std::vector<double>{1, 2, 3, 4}, std::vector<double>{7, 7, 7, 7}, w)));
-    CHECK(std::isnan(weighted_spearman(std::vector<double>{1, 2}, std::vector<double>{1, 2},
+    CHECK(is_missing(weighted_spearman(std::vector<double>{1, 2}, std::vector<double>{1, 2},
                                        std::vector<double>{1, 1})));
 }

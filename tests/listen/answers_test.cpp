@@ -5,6 +5,7 @@
 #include <filesystem>
 
 #include "base/error.h"
+#include "base/missing.h"
 #include "listen/bootstrap.h"
 #include "listen/page.h"
 #include "listen/score.h"
@@ -129,7 +130,7 @@ TEST_CASE("agreement is told within, between and among listeners", "[listen]") {
     CHECK(row("AB and CD", "fullness").measure == "weighted kappa");
     CHECK(row("AB and CD", "birds").kappa == Approx(1));
     CHECK(row("all 2", "birds").measure == "Fleiss' kappa");
-    CHECK(std::isnan(row("AB and CD", "rain").kappa));  // nobody ever heard any
+    CHECK(is_missing(row("AB and CD", "rain").kappa));  // nobody ever heard any
 }
 
 TEST_CASE("the bootstrap draws sites, not clips", "[listen]") {
@@ -153,7 +154,7 @@ TEST_CASE("the bootstrap draws sites, not clips", "[listen]") {
     CHECK(result.high - result.low == Approx(2 * 1.96 * std::sqrt(8.25 / 10)).epsilon(0.08));
     CHECK(bootstrap_sites(sites, 1, mean).low == result.low);
     const std::vector<std::size_t> two = {0, 0, 1};
-    CHECK(std::isnan(bootstrap_sites(two, 1, mean).low));
+    CHECK(is_missing(bootstrap_sites(two, 1, mean).low));
 }
 
 TEST_CASE("the page knows nothing but neutral names", "[listen]") {

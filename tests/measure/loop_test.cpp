@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "base/interrupt.h"
+#include "base/missing.h"
 #include "measure/recording_worker.h"
 #include "measure/segment_layout.h"
 #include "support.h"
@@ -56,7 +57,7 @@ TEST_CASE("every channel of every segment is measured once") {
         CHECK(segment.first_sample == segment.segment * 48'000);
         CHECK(segment.samples == (segment.segment == 3 ? 45'600 : 48'000));
         incomplete += !segment.complete;
-        CHECK_FALSE(std::isnan(segment.values[0]));
+        CHECK_FALSE(is_missing(segment.values[0]));
         CHECK_FALSE(store.spectrum(row->id, segment.channel, segment.segment).empty());
     });
     CHECK(incomplete == 2);

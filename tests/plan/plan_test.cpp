@@ -4,6 +4,7 @@
 #include <iterator>
 
 #include "../survey/support.h"
+#include "base/missing.h"
 #include "base/sheet.h"
 #include "contrast/audit.h"
 #include "contrast/power.h"
@@ -338,5 +339,5 @@ TEST_CASE("a pilot's spread is the residual deviation within classes and blocks,
              {"4", "poor", "y", 100}};
     CHECK(pilot_spread(units, plan) == Approx(1.0));
     units.resize(2);
-    CHECK(std::isnan(pilot_spread(units, plan)));
+    CHECK(is_missing(pilot_spread(units, plan)));
 }

@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
+#include "base/missing.h"
 #include "base/workers.h"
 #include "report/clips.h"
 #include "report/page.h"
@@ -234,7 +235,7 @@ TEST_CASE("tables are read back with their types, guards and infinite ends") {
     CHECK(table->number(row, "n_a") == 6);
     CHECK(table->number(row, "ci_low") == -std::numeric_limits<double>::infinity());
     CHECK(table->number(row, "ci_high") == 12.5);
-    CHECK(std::isnan(table->number(row, "p")));
+    CHECK(is_missing(table->number(row, "p")));
     CHECK(table->text(row, "verdict") == "=a, \"b\"");
     CHECK_FALSE(read_result_table(folder, "profile.csv"));
 }

@@ -11,6 +11,7 @@
 #include <set>
 #include <string>
 
+#include "base/missing.h"
 #include "index/segment_analyser.h"
 #include "screen/blocks.h"
 #include "screen/rhythm.h"
@@ -154,21 +155,21 @@ TEST_CASE("the quantities do not depend on the gain", "[screen]") {
 
 TEST_CASE("what cannot be measured is missing", "[screen]") {
     const Quantities slow = measured(noise(8000, 20), 8000);  // no band up to 8 kHz
-    CHECK(std::isnan(slow.patter));
-    CHECK(std::isnan(slow.rain_score));
+    CHECK(is_missing(slow.patter));
+    CHECK(is_missing(slow.rain_score));
     CHECK(std::isfinite(slow.air_dbfs));
 
     const Quantities silent = measured(std::vector<float>(24000 * 20, 0.0f), 24000);
-    CHECK(std::isnan(silent.air_dbfs));
-    CHECK(std::isnan(silent.engine_score));
+    CHECK(is_missing(silent.air_dbfs));
+    CHECK(is_missing(silent.engine_score));
     CHECK(silent.silent_share == 1);
 
     std::vector<float> broken = noise(24000, 20);
     broken[100] = std::nanf("");
-    CHECK(std::isnan(measured(broken, 24000).silent_share));
+    CHECK(is_missing(measured(broken, 24000).silent_share));
 
     const Quantities brief = measured(noise(24000, 0.05), 24000);
-    CHECK(std::isnan(brief.patter));
+    CHECK(is_missing(brief.patter));
 }
 
 TEST_CASE("columns and values run in parallel and have unique names", "[screen]") {
@@ -217,7 +218,7 @@ TEST_CASE("a block in which a band is silent is left out, and no other", "[scree
     for (Tick& tick : ticks) tick[7] = tick[8] = 0;
     CHECK(rank_blocks(ticks, 4).above.size() == 12);
     for (Tick& tick : ticks) tick.fill(0);
-    CHECK(std::isnan(patter_of(rank_blocks(ticks, 4))));
+    CHECK(is_missing(patter_of(rank_blocks(ticks, 4))));
 }
 
 TEST_CASE("ties lie on the median, not above it", "[screen]") {
@@ -232,7 +233,7 @@ TEST_CASE("quantiles lie between the order statistics", "[screen]") {
     CHECK(quantile_of({4, 1, 3, 2}, 0.5) == 2.5);
     CHECK(quantile_of({4, 1, 3, 2}, 1) == 4);
     CHECK(quantile_of({7}, 0.1) == 7);
-    CHECK(std::isnan(quantile_of({}, 0.5)));
+    CHECK(is_missing(quantile_of({}, 0.5)));
     const auto [low, middle, high] =
         quantiles_db<3>(std::vector<float>{100, 1, 10, 1000}, {0.1, 0.5, 1});
     CHECK(low == Approx(3));
@@ -248,7 +249,7 @@ TEST_CASE("frames too long to tell a drop from a wave leave the weather unknown"
     const Quantities blind = quantities_of(summary_of(noise(rate, 60), rate, settings));
     for (const double value : {blind.patter, blind.gust, blind.flicker, blind.throb, blind.rumble,
                                blind.rain_score, blind.engine_score})
-        CHECK(std::isnan(value));
+        CHECK(is_missing(value));
     CHECK(blind.flatness_db > -1);         // what needs no ticks is still there
     settings.frame = settings.hop = 3200;  // 0.1 s
     const Quantities coarse = quantities_of(summary_of(noise(rate, 60), rate, settings));

@@ -1,9 +1,9 @@
 #include "screen/rules.h"
 
 #include <catch2/catch.hpp>
-#include <cmath>
 #include <map>
 
+#include "base/missing.h"
 #include "screen/scores.h"
 
 using namespace hearwood;
@@ -98,9 +98,9 @@ TEST_CASE("weather is not told of a dead microphone", "[screen]") {
 TEST_CASE("missing values fire nothing, but a segment without level is dead", "[screen]") {
     std::map<std::string, double> missing;
     for (const std::string& name : kColumns)
-        if (name != "leq_dbfs") missing[name] = kNoValue;
+        if (name != "leq_dbfs") missing[name] = kMissing;
     CHECK(judged(missing).flags.text().empty());
-    CHECK(judged({{"leq_dbfs", kNoValue}}).flags.text() == "dead");
+    CHECK(judged({{"leq_dbfs", kMissing}}).flags.text() == "dead");
 }
 
 TEST_CASE("a column that is not there counts as missing", "[screen]") {
@@ -121,7 +121,7 @@ TEST_CASE("the survey weighs the clicks that speak against rain", "[screen]") {
     CHECK(score(0) == Approx(1));
     CHECK(score(2) == Approx(-4));
     CHECK(Screens({.rain_click_weight = 0}, columns).judge(drip, {}).flags.text() == "rain");
-    const std::vector<double> unknown = {-1.5, kNoValue, kNoValue};
+    const std::vector<double> unknown = {-1.5, kMissing, kMissing};
     CHECK(Screens({.rain_click_weight = 0}, columns).rain_score(unknown) == -1.5);
 }
 
@@ -137,14 +137,14 @@ TEST_CASE("neighbours tip a doubtful segment and no other", "[screen]") {
 TEST_CASE("neighbours are those within reach, without oneself and without the missing",
           "[screen]") {
     const std::vector<double> start = {0, 60, 120, 1000, 1060, 5000};
-    const std::vector<double> score = {0.5, -3, kNoValue, 0.25, 9, 0.75};
+    const std::vector<double> score = {0.5, -3, kMissing, 0.25, 9, 0.75};
     const std::vector<double> nearby = nearby_rain(start, score, 2);
     CHECK(nearby[0] == Approx(-1));  // -3 held at -1
     CHECK(nearby[1] == Approx(0.5));
     CHECK(nearby[2] == Approx(-0.25));  // of 0.5 and -1
     CHECK(nearby[3] == Approx(1));
     CHECK(nearby[4] == Approx(0.25));
-    CHECK(std::isnan(nearby[5]));
+    CHECK(is_missing(nearby[5]));
 }
 
 TEST_CASE("a flag that is nearly always up becomes a question", "[screen]") {
@@ -165,12 +165,12 @@ TEST_CASE("a flag that is nearly always up becomes a question", "[screen]") {
 }
 
 TEST_CASE("segments in which the weather cannot be looked for are counted", "[screen]") {
-    const Judgement unknown = judged({{"rain_score", kNoValue}, {"engine_score", kNoValue}});
+    const Judgement unknown = judged({{"rain_score", kMissing}, {"engine_score", kMissing}});
     CHECK(unknown.weather_unknown);
     CHECK(unknown.kept());
-    CHECK_FALSE(judged({{"rain_score", kNoValue}}).weather_unknown);
+    CHECK_FALSE(judged({{"rain_score", kMissing}}).weather_unknown);
     // A dead microphone has no weather.
-    CHECK_FALSE(judged({{"rain_score", kNoValue}, {"engine_score", kNoValue}, {"air_dbfs", -120}})
+    CHECK_FALSE(judged({{"rain_score", kMissing}, {"engine_score", kMissing}, {"air_dbfs", -120}})
                     .weather_unknown);
     FlagTally tally;
     tally.add(unknown);
@@ -180,7 +180,7 @@ TEST_CASE("segments in which the weather cannot be looked for are counted", "[sc
 }
 
 TEST_CASE("a rain score is what its formula says", "[screen]") {
-    CHECK(std::isnan(rain_score_of({})));
+    CHECK(is_missing(rain_score_of({})));
     Quantities shower;
     shower.drops = 2;
     shower.tail = 0.25;
@@ -190,13 +190,13 @@ TEST_CASE("a rain score is what its formula says", "[screen]") {
     shower.swing = 8;
     // 6.5 points an octave of drops, a tenth of tail over 0.15 at 12, a decibel of tilt under -8 at
     // 0.25.
-    CHECK(std::isnan(rain_score_of(shower)));  // as long as anything is missing
+    CHECK(is_missing(rain_score_of(shower)));  // as long as anything is missing
     shower.throb = 0.05;
     CHECK(rain_score_of(shower) == Approx(-0.4 + 6.5 - 1.2 - 0.25).epsilon(1e-12));
 }
 
 TEST_CASE("an engine's score is what its formula says", "[screen]") {
-    CHECK(std::isnan(engine_score_of({})));
+    CHECK(is_missing(engine_score_of({})));
     Quantities boat;
     boat.throb = 0.4;
     boat.hum = 0.024;

@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/file.h"
+#include "base/missing.h"
 #include "base/sha256.h"
 #include "store/data_package.h"
 #include "temporary_folder.h"
@@ -61,7 +62,7 @@ TEST_CASE("a table is whole or not there, and its sum is that of its bytes") {
     csv.integer(-3);
     csv.end_row();
     csv.missing();
-    csv.number(std::numeric_limits<double>::quiet_NaN());
+    csv.number(kMissing);
     csv.integer(std::numeric_limits<std::int64_t>::min());
     csv.end_row();
     csv.text("-x");

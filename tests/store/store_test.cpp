@@ -6,10 +6,10 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
-#include <limits>
 
 #include "base/error.h"
 #include "base/file.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "temporary_folder.h"
 
@@ -20,8 +20,6 @@ namespace fs = std::filesystem;
 namespace {
 
 const StoredSettings kSettings{"hash-1", "{\"frame\":512}", 1, {"aci", "power_x_dbfs"}};
-constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
-
 RecordingRow recording(const std::string& deployment, const std::string& path, const char* start) {
     RecordingRow row;
     row.deployment = deployment;
