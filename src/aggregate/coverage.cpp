@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "aggregate/coverage_findings.h"
+#include "statistics/quantile.h"
 
 namespace hearwood {
 namespace {
@@ -54,11 +55,9 @@ std::array<double, 24> rhythm_of(const HourMinutes& present) {
     const auto span = present.all().rbegin()->first.first - present.all().begin()->first.first;
     const auto dates = static_cast<std::size_t>(duration_cast<days>(span).count()) + 1;
     for (std::size_t hour = 0; hour < 24; ++hour) {
-        auto& minutes = seen[hour];
+        const std::vector<double>& minutes = seen[hour];
         if (minutes.empty() || minutes.size() * 3 < dates) continue;
-        const auto middle = minutes.begin() + static_cast<std::ptrdiff_t>(minutes.size() / 2);
-        std::nth_element(minutes.begin(), middle, minutes.end());
-        usual[hour] = *middle;
+        usual[hour] = upper_median(minutes);
     }
     return usual;
 }

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "base/text.h"
+#include "statistics/quantile.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -214,13 +215,12 @@ void judge_rhythm(Scene& scene) {
     for (const HourCoverage& hour : scene.coverage.hours)
         if (hour.present > 0) present.push_back(hour.present);
     if (present.size() < 6) return;
-    const auto middle = present.begin() + static_cast<std::ptrdiff_t>(present.size() / 2);
-    std::nth_element(present.begin(), middle, present.end());
-    if (std::abs(*middle - stated) <= 0.1 * stated) return;
+    const double middle = upper_median(present);
+    if (std::abs(middle - stated) <= 0.1 * stated) return;
     scene.add(
         false,
         fmt::format("an hour usually holds {:.0f} minutes, while deployments.csv expects {}",
-                    *middle, format_number(stated)),
+                    middle, format_number(stated)),
         "correct expected_minutes_per_hour, or leave it empty to go by the rhythm of the files");
 }
 

@@ -7,6 +7,7 @@
 #include <tuple>
 
 #include "base/text.h"
+#include "statistics/quantile.h"
 #include "survey/clock.h"
 
 namespace hearwood {
@@ -55,9 +56,7 @@ std::optional<Instant> middle_start(const std::vector<KnownRecording>& recording
         if (r.start && !dates.far_before(*r.start) && !dates.far_after(*r.start))
             starts.push_back(*r.start);
     if (starts.empty()) return {};
-    const auto middle = starts.begin() + static_cast<std::ptrdiff_t>(starts.size() / 2);
-    std::nth_element(starts.begin(), middle, starts.end());
-    return *middle;
+    return upper_median(std::move(starts));
 }
 
 void mark_clock_resets(std::vector<KnownRecording>& recordings, const Dates& dates) {

@@ -8,6 +8,7 @@
 #include <tuple>
 
 #include "base/text.h"
+#include "statistics/quantile.h"
 #include "survey/clock.h"
 #include "survey/zone.h"
 
@@ -170,9 +171,8 @@ void Finder::compare_times() {
     };
     for (std::size_t i = 0; i + 1 < timed.size(); ++i) steps.push_back(step(i));
     for (const CardRecording* r : timed) lengths.push_back(r->seconds);
-    std::sort(steps.begin(), steps.end());
     std::sort(lengths.begin(), lengths.end());
-    const double median_step = steps.empty() ? 0 : steps[steps.size() / 2];
+    const double median_step = steps.empty() ? 0 : upper_median(steps);
     for (std::size_t i = 0; i < timed.size(); ++i) {
         const CardRecording& r = *timed[i];
         const bool is_last = i + 1 == timed.size();

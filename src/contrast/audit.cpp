@@ -10,6 +10,7 @@
 #include "base/missing.h"
 #include "base/text.h"
 #include "contrast/audit_checks.h"
+#include "statistics/quantile.h"
 
 namespace hearwood {
 
@@ -142,12 +143,11 @@ void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings)
     for (const AuditSite& site : input.sites)
         if (!is_missing(site.noise_floor_dbfs)) floors.push_back(site.noise_floor_dbfs);
     if (floors.size() < 4) return;
-    std::sort(floors.begin(), floors.end());
-    const double median = (floors[(floors.size() - 1) / 2] + floors[floors.size() / 2]) / 2;
+    const double middle = median(floors);
     const double limit = 2 * input.settings.floor_difference_db;
     std::vector<std::pair<double, std::string>> far;  // the furthest first
     for (const AuditSite& site : input.sites)
-        if (const double off = site.noise_floor_dbfs - median; std::abs(off) > limit)
+        if (const double off = site.noise_floor_dbfs - middle; std::abs(off) > limit)
             far.emplace_back(off, site.site);
     std::stable_sort(far.begin(), far.end(), [](const auto& a, const auto& b) {
         return std::abs(a.first) > std::abs(b.first);

@@ -94,7 +94,7 @@ double class_squares(std::span<const std::uint8_t> row, const std::vector<double
     return squares;
 }
 
-/// Relabellings that only exchange the names of classes with the same counts in every block give
+/// Permutations that only exchange the names of classes with the same counts in every block give
 /// the same F.
 double renamings(const Layout& layout) {
     const std::vector<std::vector<int>> counts = cell_counts(layout);
@@ -110,7 +110,7 @@ double renamings(const Layout& layout) {
 }
 
 void test(ClassesRow& row, const ReadyUnits& ready, const ContrastPlan& plan) {
-    const Relabellings relabellings(ready.layout, plan.seed, plan.limits);
+    const Permutations relabellings(ready.layout, plan.seed, plan.limits);
     const std::vector<double> e = block_residuals(values_of(ready.units), ready.layout);
     const GeneralisedInverse inverse = invert(normal_matrix(ready.layout));
     double total = 0;

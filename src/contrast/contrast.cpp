@@ -8,11 +8,11 @@
 
 #include "base/missing.h"
 #include "contrast/csv.h"
-#include "contrast/effect.h"
 #include "contrast/outcomes.h"
-#include "contrast/permutation.h"
 #include "contrast/units.h"
 #include "contrast/verdict.h"
+#include "statistics/effect.h"
+#include "statistics/pair_test.h"
 
 namespace hearwood {
 

@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "base/missing.h"
-#include "contrast/relabel.h"
+#include "statistics/permutation.h"
 
 namespace hearwood {
 
@@ -33,15 +33,10 @@ struct ContrastPlan {
     std::string class_a, class_b;               ///< the difference is A minus B
     std::string primary_index, primary_window;  ///< both empty: none declared
     std::uint64_t seed = 1;
-    double level = 0.95;    ///< of the interval, inside (0, 1)
-    RelabelLimits limits;   ///< as documented, unless a simulation needs a cheaper test
-    std::string listening;  ///< remark of the listening check, a sentence; empty: none was made
+    double level = 0.95;       ///< of the interval, inside (0, 1)
+    PermutationLimits limits;  ///< as documented, unless a simulation needs a cheaper test
+    std::string listening;     ///< remark of the listening check, a sentence; empty: none was made
 };
-
-/// p <= 1 - level, whatever the last bit of 1 - level.
-inline bool reaches(double p, double level) {
-    return p <= 1 - level + 1e-12;
-}
 
 enum class Role { primary, secondary };
 

@@ -6,10 +6,11 @@
 
 #include "base/missing.h"
 #include "contrast/csv.h"
-#include "contrast/permutation.h"
-#include "contrast/random.h"
 #include "contrast/units.h"
 #include "contrast/variance.h"
+#include "statistics/pair_test.h"
+#include "statistics/quantile.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 
@@ -17,7 +18,7 @@ namespace {
 
 // Hundreds of intervals are computed, and quartiles of their width need no 200,000 relabellings
 // each.
-constexpr RelabelLimits kResampleLimits{1000, 999};
+constexpr PermutationLimits kResampleLimits{1000, 999};
 constexpr int kMostPoints = 8;
 
 /// Date means of each unit, in the units' order.
@@ -32,18 +33,6 @@ double resampled_mean(std::vector<double> means, int dates, Random& random) {
         sum += means[i];
     }
     return sum / static_cast<double>(kept);
-}
-
-/// Quantile by linear interpolation; infinite as soon as an infinite value takes part.
-double quantile(std::vector<double> values, double share) {
-    std::sort(values.begin(), values.end());
-    const double place = share * static_cast<double>(values.size() - 1);
-    const auto low = static_cast<std::size_t>(place);
-    const std::size_t high = std::min(low + 1, values.size() - 1);
-    const double fraction = place - static_cast<double>(low);
-    if (fraction == 0 || values[low] == values[high]) return values[low];
-    if (std::isinf(values[high])) return values[high];
-    return values[low] + fraction * (values[high] - values[low]);
 }
 
 /// At most kMostPoints numbers of dates from 1 to most, evenly spread, the ends among them.

@@ -5,6 +5,7 @@
 
 #include "base/missing.h"
 #include "contrast/csv.h"
+#include "statistics/quantile.h"
 
 namespace hearwood {
 
@@ -20,14 +21,6 @@ std::vector<double> sorted(std::vector<double> values) {
     std::erase_if(values, is_missing);
     std::sort(values.begin(), values.end());
     return values;
-}
-
-/// Median of the values that are there, NaN of none; even counts take the mean of the middle two.
-double median(const std::vector<double>& given) {
-    const std::vector<double> values = sorted(given);
-    if (values.empty()) return kMissing;
-    const std::size_t half = values.size() / 2;
-    return values.size() % 2 ? values[half] : (values[half - 1] + values[half]) / 2;
 }
 
 /// Medians over `width` steps. Of an even count the step's own value, or, where it has none, the
@@ -87,11 +80,12 @@ OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule
         result.why = "too few recordings before dawn for a night level";
         return result;
     }
-    result.night_level = median(night);
+    result.night_level = median(sorted(night));
     std::vector<double> deviations;
     deviations.reserve(night.size());
     for (const double value : night) deviations.push_back(std::abs(value - result.night_level));
-    result.threshold = result.night_level + rule.deviations * kNormalDeviation * median(deviations);
+    result.threshold =
+        result.night_level + rule.deviations * kNormalDeviation * median(sorted(deviations));
 
     // The steps before the search tell whether the index was above the level all along.
     const int lead = rule.stay_steps + rule.smooth_steps / 2;

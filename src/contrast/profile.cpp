@@ -8,8 +8,8 @@
 
 #include "base/missing.h"
 #include "contrast/csv.h"
-#include "contrast/permutation.h"
 #include "contrast/units.h"
+#include "statistics/pair_test.h"
 
 namespace hearwood {
 
@@ -120,7 +120,7 @@ class StepStatistics {
     const Layout& layout_;
     const ContrastPlan& plan_;
     PairTest pair_;
-    std::optional<Relabellings> relabellings_;
+    std::optional<Permutations> relabellings_;
 };
 
 /// Sites of the two classes with a value at any step, as units; the value is not used.

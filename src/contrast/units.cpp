@@ -62,19 +62,6 @@ ReadyUnits ready_units(std::span<const Unit> units, std::span<const std::string>
     return ready;
 }
 
-std::vector<double> block_residuals(std::span<const double> values, const Layout& layout) {
-    std::vector<double> residuals(values.begin(), values.end());
-    for (const std::vector<int>& members : units_by_block(layout.blocks, layout.block_count)) {
-        if (members.empty()) continue;
-        // Taking one of the values off first keeps a constant block at exact zeros.
-        const double origin = values[members.front()];
-        double sum = 0;
-        for (const int i : members) sum += residuals[i] -= origin;
-        for (const int i : members) residuals[i] -= sum / static_cast<double>(members.size());
-    }
-    return residuals;
-}
-
 std::vector<double> values_of(std::span<const Unit> units) {
     std::vector<double> values;
     for (const Unit& unit : units) values.push_back(unit.value);
@@ -92,28 +79,6 @@ double class_mean(const ReadyUnits& ready, int class_number) {
     return count > 0 ? sum / count : kMissing;
 }
 
-namespace {
-
-struct BlockCounts {
-    int a = 0, b = 0;
-};
-
-std::vector<BlockCounts> counts_by_block(const Layout& layout) {
-    std::vector<BlockCounts> counts(layout.block_count);
-    for (std::size_t i = 0; i < layout.classes.size(); ++i)
-        ++(layout.classes[i] == 0 ? counts[layout.blocks[i]].a : counts[layout.blocks[i]].b);
-    return counts;
-}
-
-}  // namespace
-
-double information(const Layout& layout) {
-    double sum = 0;
-    for (const BlockCounts& n : counts_by_block(layout))
-        if (n.a + n.b > 0) sum += static_cast<double>(n.a) * n.b / (n.a + n.b);
-    return sum;
-}
-
 double difference_of(const ReadyUnits& ready) {
     const std::vector<double> residuals = block_residuals(values_of(ready.units), ready.layout);
     double sum = 0;
@@ -129,12 +94,6 @@ double residual_variance(const ReadyUnits& ready) {
     const double df = static_cast<double>(ready.units.size()) - ready.layout.block_count - 1;
     if (df <= 0) return kMissing;
     return std::max(0.0, squares - difference * difference * information(ready.layout)) / df;
-}
-
-bool balanced(const Layout& layout) {
-    for (const BlockCounts& n : counts_by_block(layout))
-        if (n.a != n.b) return false;
-    return true;
 }
 
 }  // namespace hearwood

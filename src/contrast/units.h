@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "contrast/contrast.h"
-#include "contrast/relabel.h"
+#include "statistics/pair_test.h"
 
 namespace hearwood {
 
@@ -23,18 +23,10 @@ struct ReadyUnits {
 /// Keeps units of the named classes that have a value, then drops blocks with one class left.
 ReadyUnits ready_units(std::span<const Unit> units, std::span<const std::string> classes);
 
-/// Values minus their block's mean. A constant block gives exact zeros.
-std::vector<double> block_residuals(std::span<const double> values, const Layout& layout);
-
 std::vector<double> values_of(std::span<const Unit> units);
 
 /// Plain mean of the units of one class.
 double class_mean(const ReadyUnits& ready, int class_number);
-
-/// Sum over blocks of nA nB / (nA + nB), for two classes. With residuals e the class effect of the
-/// additive block model is T = (sum of e over A) / that sum: w_b is proportional to nA nB / (nA +
-/// nB), so the weighted block differences collapse to it.
-double information(const Layout& layout);
 
 /// T of two classes.
 double difference_of(const ReadyUnits& ready);
@@ -43,8 +35,5 @@ double difference_of(const ReadyUnits& ready);
 /// the pooled one within two classes). REQUIRES: units of both classes. NaN without a degree of
 /// freedom.
 double residual_variance(const ReadyUnits& ready);
-
-/// Every block has as many units of class 0 as of class 1.
-bool balanced(const Layout& layout);
 
 }  // namespace hearwood

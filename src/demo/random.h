@@ -3,19 +3,16 @@
 
 #include <cstdint>
 
+#include "statistics/random.h"
+
 namespace hearwood {
 
-/// SplitMix64 (Steele, Lea & Flood 2014; constants from memory): one 64-bit state, equidistributed.
+/// Draws for sounds, on splitmix64: one 64-bit state.
 class DemoRandom {
   public:
     explicit DemoRandom(std::uint64_t seed) : state_(seed) {}
 
-    std::uint64_t bits() {
-        std::uint64_t z = (state_ += 0x9E3779B97F4A7C15u);
-        z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9u;
-        z = (z ^ (z >> 27)) * 0x94D049BB133111EBu;
-        return z ^ (z >> 31);
-    }
+    std::uint64_t bits() { return splitmix64(state_); }
     /// Uniform in [0, 1).
     double uniform() { return static_cast<double>(bits() >> 11) * 0x1.0p-53; }
     double uniform(double low, double high) { return low + (high - low) * uniform(); }

@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <map>
 
-#include "listen/agreement.h"
 #include "listen/score.h"
+#include "statistics/kappa.h"
 
 namespace hearwood {
 namespace {

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 

@@ -6,7 +6,7 @@
 #include "base/error.h"
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 namespace {

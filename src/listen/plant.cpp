@@ -16,16 +16,16 @@
 #include "base/missing.h"
 #include "base/progress.h"
 #include "base/text.h"
-#include "contrast/random.h"
 #include "index/catalogue.h"
 #include "index/index_values.h"
 #include "index/segment_analyser.h"
-#include "listen/agreement.h"
 #include "listen/call_sounds.h"
 #include "listen/candidates.h"
 #include "listen/lowest.h"
 #include "listen/sheet.h"
 #include "spectrum/frequency_grid.h"
+#include "statistics/random.h"
+#include "statistics/rank_correlation.h"
 #include "store/csv_writer.h"
 
 namespace hearwood {

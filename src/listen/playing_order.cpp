@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <numeric>
 
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 

@@ -5,8 +5,8 @@
 #include <map>
 #include <utility>
 
-#include "contrast/random.h"
 #include "listen/lowest.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 namespace {

@@ -8,9 +8,9 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/table_columns.h"
 #include "base/missing.h"
-#include "contrast/random.h"
-#include "listen/agreement.h"
-#include "listen/bootstrap.h"
+#include "statistics/bootstrap.h"
+#include "statistics/random.h"
+#include "statistics/rank_correlation.h"
 
 namespace hearwood {
 namespace {

@@ -17,7 +17,6 @@
 #include "base/progress.h"
 #include "base/sha256.h"
 #include "base/text.h"
-#include "contrast/random.h"
 #include "listen/clip.h"
 #include "listen/key.h"
 #include "listen/page.h"
@@ -25,6 +24,7 @@
 #include "listen/sample.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 namespace {

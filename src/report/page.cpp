@@ -89,7 +89,7 @@ std::vector<ContrastRow> contrast_rows(const ResultTable& table, const Survey& s
         row.p_adjusted = number("p_adjusted");
         row.role = table.text(cells, "role") == "primary" ? Role::primary : Role::secondary;
         row.verdict = table.text(cells, "verdict");
-        row.exact = row.relabellings != RelabelLimits{}.draws;
+        row.exact = row.relabellings != PermutationLimits{}.draws;
         row.has_blocks = !survey.stands.block.empty();
         row.level = survey.contrast.level;
         rows.push_back(std::move(row));

@@ -10,6 +10,7 @@
 #include "screen/rhythm.h"
 #include "screen/scores.h"
 #include "spectrum/frequency_grid.h"
+#include "statistics/quantile.h"
 
 namespace hearwood {
 namespace {
@@ -126,7 +127,7 @@ struct Sound {
             around.clear();
             for (int j = k - reach; j <= k + reach && j < grid.bins(); ++j)
                 around.push_back(change(j < 0 ? -1 - j : j));
-            result.push_back(std::max(0.0, median_of(around) - change(k)));
+            result.push_back(std::max(0.0, quantile(around, 0.5) - change(k)));
         }
         return result;
     }

@@ -8,6 +8,7 @@
 
 #include "base/missing.h"
 #include "index/rank.h"
+#include "statistics/quantile.h"
 
 namespace hearwood {
 namespace {
@@ -20,15 +21,6 @@ int ticks_in(double seconds, double tick_s) {
 struct Around {
     double low, next, part;
 };
-
-Around around(std::vector<double>& values, double share) {
-    const double at = share * static_cast<double>(values.size() - 1);
-    const auto low = values.begin() + static_cast<std::ptrdiff_t>(at);
-    std::nth_element(values.begin(), low, values.end());
-    const double part = at - std::floor(at);
-    const double next = part > 0 ? *std::min_element(low + 1, values.end()) : *low;
-    return {*low, next, part};
-}
 
 Around around(std::span<const float> powers, double share) {
     const double at = share * static_cast<double>(powers.size() - 1);
@@ -92,7 +84,7 @@ double throb_of(std::span<const double> levels, double tick_s) {
     for (std::size_t start = 0; start + block <= levels.size(); start += block)
         largest.push_back(
             largest_autocorrelation(deviations(levels.subspan(start, block), half), tick_s));
-    return quantile_of(std::move(largest), 0.75);
+    return quantile(std::move(largest), 0.75);
 }
 
 double change_by_second(std::span<const float> powers, double tick_s) {
@@ -105,7 +97,7 @@ double change_by_second(std::span<const float> powers, double tick_s) {
         if (start > 0) steps.push_back(std::abs(middle - before));
         before = middle;
     }
-    return median_of(std::move(steps));
+    return quantile(std::move(steps), 0.5);
 }
 
 double flicker_of(std::span<const float> powers, double tick_s) {
@@ -120,7 +112,7 @@ double flicker_of(std::span<const float> powers, double tick_s) {
         if (start > 0) steps.push_back(std::abs(level - before));
         before = level;
     }
-    return median_of(std::move(steps));
+    return quantile(std::move(steps), 0.5);
 }
 
 template <std::size_t n>
@@ -140,15 +132,5 @@ std::array<double, n> quantiles_db(std::span<const float> powers,
 template std::array<double, 1> quantiles_db(std::span<const float>, const std::array<double, 1>&);
 template std::array<double, 2> quantiles_db(std::span<const float>, const std::array<double, 2>&);
 template std::array<double, 3> quantiles_db(std::span<const float>, const std::array<double, 3>&);
-
-double median_of(std::vector<double> values) {
-    return quantile_of(std::move(values), 0.5);
-}
-
-double quantile_of(std::vector<double> values, double share) {
-    if (values.empty()) return kMissing;
-    const auto [low, next, part] = around(values, share);
-    return low + (next - low) * part;
-}
 
 }  // namespace hearwood

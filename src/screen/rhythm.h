@@ -29,9 +29,4 @@ template <std::size_t n>
 std::array<double, n> quantiles_db(std::span<const float> powers,
                                    const std::array<double, n>& shares);
 
-double median_of(std::vector<double> values);
-
-/// Linear interpolation between order statistics around share (n - 1).
-double quantile_of(std::vector<double> values, double share);
-
 }  // namespace hearwood

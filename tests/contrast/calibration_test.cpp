@@ -8,9 +8,9 @@
 #include <vector>
 
 #include "cases.h"
-#include "contrast/permutation.h"
 #include "contrast/profile.h"
-#include "contrast/random.h"
+#include "statistics/pair_test.h"
+#include "statistics/random.h"
 
 using namespace hearwood;
 
@@ -89,7 +89,7 @@ TEST_CASE("the test rejects null sets at its attainable level") {
 
 TEST_CASE("random relabellings keep the level too") {
     const Design design{"7 and 7", {7}, {7}};
-    RelabelLimits limits;
+    PermutationLimits limits;
     limits.enumerate = 100;
     limits.draws = 199;
     const PairTest test(layout_of(design), 5, limits);

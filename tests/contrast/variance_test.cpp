@@ -6,7 +6,7 @@
 #include "base/missing.h"
 #include "cases.h"
 #include "contrast/power.h"
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 using namespace hearwood;
 

@@ -6,9 +6,9 @@
 
 #include "base/error.h"
 #include "base/missing.h"
-#include "listen/bootstrap.h"
 #include "listen/page.h"
 #include "listen/score.h"
+#include "statistics/bootstrap.h"
 #include "temporary_folder.h"
 
 using namespace hearwood;

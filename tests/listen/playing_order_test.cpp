@@ -5,7 +5,7 @@
 #include <catch2/catch.hpp>
 #include <set>
 
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 using namespace hearwood;
 

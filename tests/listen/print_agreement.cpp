@@ -8,7 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "listen/agreement.h"
+#include "statistics/kappa.h"
+#include "statistics/rank_correlation.h"
 
 int main(int argc, char** argv) {
     using namespace hearwood;

@@ -9,6 +9,15 @@
 
 namespace hearwood {
 
+/// The next number of the sequence that starts at `state` (Steele, Lea & Flood 2014; constants from
+/// memory). Fast and good enough for sounds; what is tested takes Random.
+inline std::uint64_t splitmix64(std::uint64_t& state) {
+    std::uint64_t z = (state += 0x9e3779b97f4a7c15u);
+    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
+    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
+    return z ^ (z >> 31);
+}
+
 class Random {
   public:
     /// Streams of equal seed and different name are unrelated.

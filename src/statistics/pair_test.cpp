@@ -1,13 +1,13 @@
 // How the interval is computed. Testing "class A - d against class B" takes d off the values of A;
-// the statistic of relabelling r becomes t_r - c_r d, where c_r = 1 - m_r / I is the same statistic
+// the statistic of permutation r becomes t_r - c_r d, where c_r = 1 - m_r / I is the same statistic
 // of the indicator of A (m_r: sites labelled A that are not of A; I: information), and the observed
-// one T - d. Relabelling r counts towards p(d) where abs(t_r - c_r d) >= abs(T - d). As abs(c_r) <=
+// one T - d. Permutation r counts towards p(d) where abs(t_r - c_r d) >= abs(T - d). As abs(c_r) <=
 // 1 that is an interval around T with the ends
 //     (T - t_r) / (1 - c_r)   and   (T + t_r) / (1 + c_r),
 // or the whole line where c_r is 1 (the observed labels) or -1 (all labels exchanged). So p(d)
 // falls on both sides of T, and {d : p(d) > alpha} ends at the k-th largest upper and the k-th
 // smallest lower end, k = floor(alpha R) + 1, R rows: sorting in place of searching.
-#include "contrast/permutation.h"
+#include "statistics/pair_test.h"
 
 #include <algorithm>
 #include <array>
@@ -17,11 +17,20 @@
 #include <limits>
 #include <utility>
 
-#include "contrast/units.h"
-
 namespace hearwood {
 
 namespace {
+
+struct BlockCounts {
+    int a = 0, b = 0;
+};
+
+std::vector<BlockCounts> counts_by_block(const Layout& layout) {
+    std::vector<BlockCounts> counts(layout.block_count);
+    for (std::size_t i = 0; i < layout.classes.size(); ++i)
+        ++(layout.classes[i] == 0 ? counts[layout.blocks[i]].a : counts[layout.blocks[i]].b);
+    return counts;
+}
 
 /// Sums of every subset of eight residuals, so that a row's sum over A takes one look-up a group.
 using SubsetSums = std::array<double, 256>;
@@ -50,19 +59,45 @@ double snapped(double end, double scale) {
 
 }  // namespace
 
-PairTest::PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limits)
+std::vector<double> block_residuals(std::span<const double> values, const Layout& layout) {
+    std::vector<double> residuals(values.begin(), values.end());
+    for (const std::vector<int>& members : units_by_block(layout.blocks, layout.block_count)) {
+        if (members.empty()) continue;
+        // Taking one of the values off first keeps a constant block at exact zeros.
+        const double origin = values[members.front()];
+        double sum = 0;
+        for (const int i : members) sum += residuals[i] -= origin;
+        for (const int i : members) residuals[i] -= sum / static_cast<double>(members.size());
+    }
+    return residuals;
+}
+
+double information(const Layout& layout) {
+    double sum = 0;
+    for (const BlockCounts& n : counts_by_block(layout))
+        if (n.a + n.b > 0) sum += static_cast<double>(n.a) * n.b / (n.a + n.b);
+    return sum;
+}
+
+bool balanced(const Layout& layout) {
+    for (const BlockCounts& n : counts_by_block(layout))
+        if (n.a != n.b) return false;
+    return true;
+}
+
+PairTest::PairTest(Layout layout, std::uint64_t seed, const PermutationLimits& limits)
     : layout_(std::move(layout)),
       information_(hearwood::information(layout_)),
       balanced_(hearwood::balanced(layout_)),
       groups_((layout_.classes.size() + 7) / 8) {
-    const RelabellingPlan plan = plan_relabellings(layout_, limits);
+    const PermutationPlan plan = plan_permutations(layout_, limits);
     exact_ = plan.exact;
     rows_ = plan.rows;
     reported_ = plan.reported();
     p_min_ = (exact_ && balanced_ ? 2.0 : 1.0) / static_cast<double>(rows_);
     masks_.assign(static_cast<std::size_t>(rows_) * groups_, 0);
     moved_.assign(static_cast<std::size_t>(rows_), 0);
-    for_each_relabelling(layout_, plan, seed,
+    for_each_permutation(layout_, plan, seed,
                          [&](std::int64_t r, std::span<const std::uint8_t> row) {
                              for (std::size_t i = 0; i < row.size(); ++i) {
                                  if (row[i] != 0) continue;

@@ -1,5 +1,5 @@
-// How far judgements agree beyond chance: kappa in its forms, and a rank correlation that respects
-// sampling weights. Formulas from memory of the papers named.
+// How far judgements agree beyond chance: kappa in its forms. Formulas from memory of the papers
+// named.
 #pragma once
 
 #include <span>
@@ -22,12 +22,5 @@ double weighted_kappa(std::span<const JudgementPair> pairs, int categories);
 /// Fleiss (1971). counts[i][j]: how many judges put thing i into category j; every thing judged by
 /// the same number of judges, at least two. NaN without things or where only one category was used.
 double fleiss_kappa(const std::vector<std::vector<int>>& counts);
-
-/// Spearman's rank correlation with weights: weighted mean ranks (weight below plus half of the
-/// weight at the same value), then the weighted product-moment correlation of the ranks. With equal
-/// weights it is Spearman's own. Weights positive; NaN where either side is constant or fewer than
-/// 3 pairs.
-double weighted_spearman(std::span<const double> x, std::span<const double> y,
-                         std::span<const double> weight);
 
 }  // namespace hearwood

@@ -1,8 +1,8 @@
-#include "contrast/effect.h"
+#include "statistics/effect.h"
 
 #include <cmath>
 
-#include "contrast/contrast.h"
+#include "base/missing.h"
 
 namespace hearwood {
 

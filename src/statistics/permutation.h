@@ -1,4 +1,4 @@
-// Relabellings of sites within blocks: all of them up to a limit, else random ones from the seed.
+// Permutations of sites within blocks: all of them up to a limit, else random ones from the seed.
 #pragma once
 
 #include <cstddef>
@@ -10,10 +10,15 @@
 
 namespace hearwood {
 
-struct RelabelLimits {
-    std::int64_t enumerate = 200'000;  ///< up to so many relabellings, all are taken
+struct PermutationLimits {
+    std::int64_t enumerate = 200'000;  ///< up to so many permutations, all are taken
     std::int64_t draws = 99'999;       ///< beyond, so many random ones
 };
+
+/// p <= 1 - level, whatever the last bit of 1 - level.
+inline bool reaches(double p, double level) {
+    return p <= 1 - level + 1e-12;
+}
 
 inline constexpr int kMostClasses = 256;  ///< a label is a byte
 
@@ -25,30 +30,30 @@ struct Layout {
     bool operator==(const Layout&) const = default;
 };
 
-/// Number of relabellings within blocks, or nothing when it exceeds the limit.
+/// Number of permutations within blocks, or nothing when it exceeds the limit.
 /// Product over blocks of the multinomial coefficient of its class counts.
-std::optional<std::int64_t> count_relabellings(const Layout& layout, std::int64_t limit);
+std::optional<std::int64_t> count_permutations(const Layout& layout, std::int64_t limit);
 
-/// How the relabellings of a layout are taken.
-struct RelabellingPlan {
+/// How the permutations of a layout are taken.
+struct PermutationPlan {
     bool exact = true;      ///< every distinct one once, the observed one first
     std::int64_t rows = 0;  ///< exact: all of them; else the observed one and `draws` random ones
 
-    /// Enumerated relabellings, or random draws.
+    /// Enumerated permutations, or random draws.
     std::int64_t reported() const { return exact ? rows : rows - 1; }
 };
-RelabellingPlan plan_relabellings(const Layout& layout, const RelabelLimits& limits = {});
+PermutationPlan plan_permutations(const Layout& layout, const PermutationLimits& limits = {});
 
 /// Hands out each row of class numbers once, in order. p = share of rows that reach the observed
 /// statistic: hits / R, or (1 + hits) / (1 + draws) (Phipson & Smyth 2010).
-void for_each_relabelling(
-    const Layout& layout, const RelabellingPlan& plan, std::uint64_t seed,
+void for_each_permutation(
+    const Layout& layout, const PermutationPlan& plan, std::uint64_t seed,
     const std::function<void(std::int64_t, std::span<const std::uint8_t>)>& use);
 
-/// The rows of for_each_relabelling(), kept.
-class Relabellings {
+/// The rows of for_each_permutation(), kept.
+class Permutations {
   public:
-    Relabellings(const Layout& layout, std::uint64_t seed, const RelabelLimits& limits = {});
+    Permutations(const Layout& layout, std::uint64_t seed, const PermutationLimits& limits = {});
 
     bool exact() const { return plan_.exact; }
     std::int64_t rows() const { return plan_.rows; }
@@ -59,7 +64,7 @@ class Relabellings {
 
   private:
     std::size_t units_;
-    RelabellingPlan plan_;
+    PermutationPlan plan_;
     std::vector<std::uint8_t> labels_;
 };
 
@@ -67,7 +72,7 @@ class Relabellings {
 std::vector<std::vector<int>> units_by_block(std::span<const int> blocks, int block_count);
 
 class Random;
-/// Random relabelling in place: the labels of each block's units are shuffled (Fisher & Yates).
+/// Random permutation in place: the labels of each block's units are shuffled (Fisher & Yates).
 void shuffle_within_blocks(std::span<std::uint8_t> labels, std::span<const std::vector<int>> blocks,
                            Random& random);
 

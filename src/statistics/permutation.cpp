@@ -1,10 +1,10 @@
-#include "contrast/relabel.h"
+#include "statistics/permutation.h"
 
 #include <algorithm>
 #include <limits>
 #include <utility>
 
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 namespace hearwood {
 
@@ -35,7 +35,7 @@ class Odometer {
             labels_.emplace_back(one.classes.begin(), one.classes.end());
             // Never beyond the limit: the caller counted the product.
             periods_.push_back(
-                *count_relabellings(one, std::numeric_limits<std::int64_t>::max() / 2));
+                *count_permutations(one, std::numeric_limits<std::int64_t>::max() / 2));
             steps_.push_back(0);
         }
     }
@@ -62,7 +62,7 @@ class Odometer {
 
 }  // namespace
 
-std::optional<std::int64_t> count_relabellings(const Layout& layout, std::int64_t limit) {
+std::optional<std::int64_t> count_permutations(const Layout& layout, std::int64_t limit) {
     std::int64_t total = 1;
     for (int b = 0; b < layout.block_count; ++b) {
         std::vector<int> counts(layout.class_count, 0);
@@ -93,14 +93,14 @@ void shuffle_within_blocks(std::span<std::uint8_t> labels, std::span<const std::
             std::swap(labels[members[i - 1]], labels[members[random.below(i)]]);
 }
 
-RelabellingPlan plan_relabellings(const Layout& layout, const RelabelLimits& limits) {
-    const std::optional<std::int64_t> count = count_relabellings(layout, limits.enumerate);
+PermutationPlan plan_permutations(const Layout& layout, const PermutationLimits& limits) {
+    const std::optional<std::int64_t> count = count_permutations(layout, limits.enumerate);
     if (count) return {true, *count};
     return {false, limits.draws + 1};
 }
 
-void for_each_relabelling(
-    const Layout& layout, const RelabellingPlan& plan, std::uint64_t seed,
+void for_each_permutation(
+    const Layout& layout, const PermutationPlan& plan, std::uint64_t seed,
     const std::function<void(std::int64_t, std::span<const std::uint8_t>)>& use) {
     std::vector<std::uint8_t> labels(layout.classes.begin(), layout.classes.end());
     std::vector<std::vector<int>> blocks = units_by_block(layout.blocks, layout.block_count);
@@ -112,6 +112,7 @@ void for_each_relabelling(
         }
         return;
     }
+    // The stream's name is part of the numbers: it stays.
     Random random(seed, "relabellings");
     for (std::int64_t r = 0; r < plan.rows; ++r) {
         use(r, labels);
@@ -119,10 +120,11 @@ void for_each_relabelling(
     }
 }
 
-Relabellings::Relabellings(const Layout& layout, std::uint64_t seed, const RelabelLimits& limits)
-    : units_(layout.classes.size()), plan_(plan_relabellings(layout, limits)) {
+Permutations::Permutations(const Layout& layout, std::uint64_t seed,
+                           const PermutationLimits& limits)
+    : units_(layout.classes.size()), plan_(plan_permutations(layout, limits)) {
     labels_.resize(static_cast<std::size_t>(plan_.rows) * units_);
-    for_each_relabelling(layout, plan_, seed,
+    for_each_permutation(layout, plan_, seed,
                          [&](std::int64_t r, std::span<const std::uint8_t> row) {
                              std::copy(row.begin(), row.end(), labels_.data() + r * units_);
                          });

@@ -1,11 +1,11 @@
-#include "contrast/relabel.h"
+#include "statistics/permutation.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <map>
 #include <set>
 
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 using namespace hearwood;
 
@@ -16,10 +16,10 @@ Layout layout_of(const std::vector<int>& classes, const std::vector<int>& blocks
     return {classes, blocks, class_count, block_count};
 }
 
-std::set<std::vector<std::uint8_t>> distinct_rows(const Relabellings& relabellings) {
+std::set<std::vector<std::uint8_t>> distinct_rows(const Permutations& permutations) {
     std::set<std::vector<std::uint8_t>> rows;
-    for (std::int64_t r = 0; r < relabellings.rows(); ++r) {
-        const auto row = relabellings.row(r);
+    for (std::int64_t r = 0; r < permutations.rows(); ++r) {
+        const auto row = permutations.row(r);
         rows.emplace(row.begin(), row.end());
     }
     return rows;
@@ -27,54 +27,54 @@ std::set<std::vector<std::uint8_t>> distinct_rows(const Relabellings& relabellin
 
 }  // namespace
 
-TEST_CASE("relabellings are counted as products of multinomial coefficients") {
+TEST_CASE("permutations are counted as products of multinomial coefficients") {
     const auto one_block = [](int a, int b) {
         std::vector<int> classes(a, 0);
         classes.insert(classes.end(), b, 1);
         return layout_of(classes, std::vector<int>(a + b, 0), 2, 1);
     };
-    CHECK(count_relabellings(one_block(4, 4), 200'000) == 70);
-    CHECK(count_relabellings(one_block(10, 10), 200'000) == 184'756);
-    CHECK_FALSE(count_relabellings(one_block(12, 12), 200'000));
-    CHECK(count_relabellings(one_block(12, 12), 3'000'000) == 2'704'156);
-    CHECK_FALSE(count_relabellings(one_block(500, 500), 200'000));
+    CHECK(count_permutations(one_block(4, 4), 200'000) == 70);
+    CHECK(count_permutations(one_block(10, 10), 200'000) == 184'756);
+    CHECK_FALSE(count_permutations(one_block(12, 12), 200'000));
+    CHECK(count_permutations(one_block(12, 12), 3'000'000) == 2'704'156);
+    CHECK_FALSE(count_permutations(one_block(500, 500), 200'000));
     // Three blocks of two and two: 6^3.
-    CHECK(count_relabellings(layout_of({0, 0, 1, 1, 0, 0, 1, 1, 0, 0, 1, 1},
+    CHECK(count_permutations(layout_of({0, 0, 1, 1, 0, 0, 1, 1, 0, 0, 1, 1},
                                        {0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2}, 2, 3),
                              200'000) == 216);
     // Three classes of two: 6! / (2! 2! 2!).
-    CHECK(count_relabellings(layout_of({0, 1, 2, 0, 1, 2}, std::vector<int>(6, 0), 3, 1),
+    CHECK(count_permutations(layout_of({0, 1, 2, 0, 1, 2}, std::vector<int>(6, 0), 3, 1),
                              200'000) == 90);
 }
 
-TEST_CASE("enumeration gives every relabelling once, the observed one first") {
+TEST_CASE("enumeration gives every permutation once, the observed one first") {
     const Layout layout = layout_of({1, 0, 0, 1, 0, 1, 1}, {0, 1, 0, 1, 1, 1, 0}, 2, 2);
-    const Relabellings relabellings(layout, 1);
-    REQUIRE(relabellings.exact());
-    CHECK(relabellings.rows() == 3 * 6);
-    CHECK(relabellings.reported() == 18);
-    CHECK(distinct_rows(relabellings).size() == 18);
+    const Permutations permutations(layout, 1);
+    REQUIRE(permutations.exact());
+    CHECK(permutations.rows() == 3 * 6);
+    CHECK(permutations.reported() == 18);
+    CHECK(distinct_rows(permutations).size() == 18);
     for (std::size_t i = 0; i < layout.classes.size(); ++i)
-        CHECK(relabellings.row(0)[i] == layout.classes[i]);
+        CHECK(permutations.row(0)[i] == layout.classes[i]);
 }
 
-TEST_CASE("random relabellings keep the counts of each block and are evenly spread") {
+TEST_CASE("random permutations keep the counts of each block and are evenly spread") {
     const Layout layout = layout_of({0, 0, 1, 1, 0, 1}, {0, 0, 0, 0, 1, 1}, 2, 2);
-    RelabelLimits limits;
+    PermutationLimits limits;
     limits.enumerate = 1;
     limits.draws = 24'000;
-    const Relabellings relabellings(layout, 7, limits);
-    CHECK_FALSE(relabellings.exact());
-    CHECK(relabellings.rows() == 24'001);
-    CHECK(relabellings.reported() == 24'000);
+    const Permutations permutations(layout, 7, limits);
+    CHECK_FALSE(permutations.exact());
+    CHECK(permutations.rows() == 24'001);
+    CHECK(permutations.reported() == 24'000);
     std::map<std::vector<std::uint8_t>, int> counts;
-    for (std::int64_t r = 1; r < relabellings.rows(); ++r) {
-        const auto row = relabellings.row(r);
+    for (std::int64_t r = 1; r < permutations.rows(); ++r) {
+        const auto row = permutations.row(r);
         CHECK(row[0] + row[1] + row[2] + row[3] == 2);
         CHECK(row[4] + row[5] == 1);
         ++counts[{row.begin(), row.end()}];
     }
-    // Twelve relabellings, 2,000 expected each: chi-squared with 11 degrees of freedom stays
+    // Twelve permutations, 2,000 expected each: chi-squared with 11 degrees of freedom stays
     // below 31.3 with probability 0.999.
     REQUIRE(counts.size() == 12);
     double chi_squared = 0;

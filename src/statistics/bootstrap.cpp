@@ -1,4 +1,4 @@
-#include "listen/bootstrap.h"
+#include "statistics/bootstrap.h"
 
 #include <algorithm>
 #include <cmath>
@@ -7,20 +7,10 @@
 #include <vector>
 
 #include "base/missing.h"
-#include "contrast/random.h"
+#include "statistics/quantile.h"
+#include "statistics/random.h"
 
 namespace hearwood {
-namespace {
-
-/// Linear interpolation between order statistics of sorted values.
-double quantile(const std::vector<double>& sorted, double share) {
-    const double at = share * static_cast<double>(sorted.size() - 1);
-    const auto low = static_cast<std::size_t>(at);
-    const std::size_t high = std::min(low + 1, sorted.size() - 1);
-    return sorted[low] + (sorted[high] - sorted[low]) * (at - std::floor(at));
-}
-
-}  // namespace
 
 Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t seed,
                              const std::function<double(std::span<const std::size_t>)>& statistic) {
@@ -46,7 +36,6 @@ Bootstrapped bootstrap_sites(std::span<const std::size_t> sites, std::uint64_t s
         if (!is_missing(value)) values.push_back(value);
     }
     if (static_cast<int>(values.size()) * 2 < kBootstrapDraws) return result;
-    std::sort(values.begin(), values.end());
     result.low = quantile(values, 0.025);
     result.high = quantile(values, 0.975);
     return result;

@@ -1,4 +1,4 @@
-#include "contrast/random.h"
+#include "statistics/random.h"
 
 #include <bit>
 #include <cmath>
@@ -6,13 +6,6 @@
 namespace hearwood {
 
 namespace {
-
-std::uint64_t splitmix(std::uint64_t& state) {
-    std::uint64_t z = (state += 0x9e3779b97f4a7c15u);
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return z ^ (z >> 31);
-}
 
 /// FNV-1a, 64 bits: a fixed number for the stream's name.
 std::uint64_t hash(std::string_view text) {
@@ -37,7 +30,7 @@ Product multiply(std::uint64_t a, std::uint64_t b) {
 
 Random::Random(std::uint64_t seed, std::string_view stream) {
     std::uint64_t state = stream.empty() ? seed : seed ^ hash(stream);
-    for (std::uint64_t& word : state_) word = splitmix(state);
+    for (std::uint64_t& word : state_) word = splitmix64(state);
 }
 
 std::uint64_t Random::next() {

@@ -1,7 +1,6 @@
-#include "listen/agreement.h"
+#include "statistics/kappa.h"
 
 #include <algorithm>
-#include <cmath>
 #include <numeric>
 
 #include "base/missing.h"
@@ -24,46 +23,6 @@ double kappa(std::span<const JudgementPair> pairs, int categories, double (*weig
     for (int i = 0; i < categories; ++i)
         for (int j = 0; j < categories; ++j) expected += weight(i - j) * first[i] * second[j] / n;
     return expected > 0 ? 1 - seen / expected : kMissing;
-}
-
-/// Weight below plus half of the weight at the same value.
-std::vector<double> weighted_ranks(std::span<const double> values, std::span<const double> weight) {
-    std::vector<std::size_t> order(values.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::sort(order.begin(), order.end(),
-              [&](std::size_t a, std::size_t b) { return values[a] < values[b]; });
-    std::vector<double> ranks(values.size());
-    double below = 0;
-    for (std::size_t i = 0; i < order.size();) {
-        std::size_t end = i;
-        double here = 0;
-        while (end < order.size() && values[order[end]] == values[order[i]])
-            here += weight[order[end++]];
-        for (; i < end; ++i) ranks[order[i]] = below + here / 2;
-        below += here;
-    }
-    return ranks;
-}
-
-double weighted_correlation(std::span<const double> x, std::span<const double> y,
-                            std::span<const double> weight) {
-    double sum = 0, mean_x = 0, mean_y = 0;
-    for (std::size_t i = 0; i < x.size(); ++i) {
-        sum += weight[i];
-        mean_x += weight[i] * x[i];
-        mean_y += weight[i] * y[i];
-    }
-    mean_x /= sum;
-    mean_y /= sum;
-    double xx = 0, yy = 0, xy = 0;
-    for (std::size_t i = 0; i < x.size(); ++i) {
-        xx += weight[i] * (x[i] - mean_x) * (x[i] - mean_x);
-        yy += weight[i] * (y[i] - mean_y) * (y[i] - mean_y);
-        xy += weight[i] * (x[i] - mean_x) * (y[i] - mean_y);
-    }
-    // Ranks of a constant side differ by rounding at most.
-    const double least = 1e-18 * sum * sum * sum;
-    return xx > least && yy > least ? xy / std::sqrt(xx * yy) : kMissing;
 }
 
 }  // namespace
@@ -93,12 +52,6 @@ double fleiss_kappa(const std::vector<std::vector<int>>& counts) {
     double chance = 0;
     for (const double share : shares) chance += share * share;
     return chance < 1 - 1e-12 ? (agreement - chance) / (1 - chance) : kMissing;
-}
-
-double weighted_spearman(std::span<const double> x, std::span<const double> y,
-                         std::span<const double> weight) {
-    if (x.size() < 3) return kMissing;
-    return weighted_correlation(weighted_ranks(x, weight), weighted_ranks(y, weight), weight);
 }
 
 }  // namespace hearwood

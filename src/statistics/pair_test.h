@@ -1,12 +1,24 @@
-// The two-class permutation test and its interval. Internal to this folder.
+// The two-class permutation test within blocks and its interval (docs/statistics.md).
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <vector>
 
-#include "contrast/relabel.h"
+#include "statistics/permutation.h"
 
 namespace hearwood {
+
+/// Values minus their block's mean. A constant block gives exact zeros.
+std::vector<double> block_residuals(std::span<const double> values, const Layout& layout);
+
+/// Sum over blocks of nA nB / (nA + nB), for two classes. With residuals e the class effect of the
+/// additive block model is T = (sum of e over A) / that sum: w_b is proportional to nA nB / (nA +
+/// nB), so the weighted block differences collapse to it.
+double information(const Layout& layout);
+
+/// Every block has as many units of class 0 as of class 1.
+bool balanced(const Layout& layout);
 
 struct TestResult {
     double difference = 0;  ///< T
@@ -17,7 +29,7 @@ struct TestResult {
 /// The test of one layout, ready for any number of value sets. Values come in the layout's order.
 class PairTest {
   public:
-    PairTest(Layout layout, std::uint64_t seed, const RelabelLimits& limits = {});
+    PairTest(Layout layout, std::uint64_t seed, const PermutationLimits& limits = {});
 
     /// Two-sided p of T and the interval of the shift at `level`.
     TestResult test(const std::vector<double>& values, double level) const;

@@ -1,4 +1,4 @@
-// Effect sizes of two samples. Internal to this folder.
+// Effect sizes of two samples.
 #pragma once
 
 #include <vector>
