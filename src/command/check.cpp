@@ -1,7 +1,6 @@
 // `check SURVEY`: everything that would spoil the result, before hours are spent.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <map>
 #include <memory>
@@ -187,12 +186,12 @@ ExitCode check(const CheckOptions& options) {
 
 Run add_check(CLI::App& program) {
     auto options = std::make_shared<CheckOptions>();
-    CLI::App* command = program.add_subcommand(
-        "check",
+    Command command(
+        program, "check",
         "sheets, recordings, coverage, clocks and design: everything that would spoil the result");
-    add_survey(*command, options->survey);
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood check ~/surveys/heath-and-alluvium");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood check ~/surveys/heath-and-alluvium");
     return [options] { return check(*options); };
 }
 

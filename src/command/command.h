@@ -1,6 +1,6 @@
-// How a command joins the program: it adds its options to CLI11, filling a struct of its own, and
-// gives back what is to be done once all options are parsed and checked. Nothing is opened before
-// that.
+// How a command joins the program: it adds its options to the program, filling a struct of its own,
+// and gives back what is to be done once all options are parsed and checked. Nothing is opened
+// before that.
 #pragma once
 
 #include <filesystem>
@@ -8,10 +8,7 @@
 #include <string>
 
 #include "base/error.h"
-
-namespace CLI {
-class App;
-}
+#include "command/options.h"
 
 namespace hearwood {
 
@@ -40,7 +37,7 @@ Run add_verify(CLI::App& program);
 Run add_run(CLI::App& program);
 
 /// The survey's folder, without which the command is refused.
-void add_survey(CLI::App& command, std::string& folder);
+void add_survey(Command& command, std::string& folder);
 
 /// Options that every command which works for long shares: --jobs N, --quiet, --dry-run.
 struct SharedOptions {
@@ -48,14 +45,11 @@ struct SharedOptions {
     bool quiet = false;
     bool dry_run = false;
 };
-void add_shared_options(CLI::App& command, SharedOptions& options, bool writes);
+void add_shared_options(Command& command, SharedOptions& options, bool writes);
 /// jobs, with 0 replaced by the number of cores.
 int job_count(const SharedOptions& options);
 
 /// InputError where `out` is the file that is read, by whatever path: writing would destroy it.
 void refuse_own_input(const std::filesystem::path& out, const std::filesystem::path& input);
-
-/// Sets the text shown under --help after the options: at least one example.
-void set_example(CLI::App& command, const std::string& example);
 
 }  // namespace hearwood

@@ -1,7 +1,6 @@
 // `contrast`: what is asked for; the work is next door.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 
 #include "command/command.h"
@@ -33,32 +32,30 @@ void check_call(const ContrastOptions& options) {
 
 Run add_contrast(CLI::App& program) {
     auto options = std::make_shared<ContrastOptions>();
-    CLI::App* command =
-        program.add_subcommand("contrast", "the exact tests between two stand classes");
-    command->add_option("survey", options->survey, "survey folder")->type_name("SURVEY");
+    Command command(program, "contrast", "the exact tests between two stand classes");
+    command.add_option("survey", options->survey, "survey folder").type_name("SURVEY");
     command
-        ->add_option("--values", options->values,
-                     "test site values of a sheet instead: site, class, index, window, value and, "
-                     "if wanted, block")
-        ->type_name("FILE.csv");
+        .add_option("--values", options->values,
+                    "test site values of a sheet instead: site, class, index, window, value and, "
+                    "if wanted, block")
+        .type_name("FILE.csv");
     command
-        ->add_option("--compare", options->compare, "the two classes; the difference is A minus B")
-        ->type_name("A,B");
+        .add_option("--compare", options->compare, "the two classes; the difference is A minus B")
+        .type_name("A,B");
     command
-        ->add_option("--primary", options->primary,
-                     "the one outcome declared before the data were seen")
-        ->type_name("INDEX,WINDOW");
-    command->add_option("--seed", options->seed, "of the random relabellings (default 1)")
-        ->type_name("N");
-    command->add_option("--level", options->level, "of the intervals (default 0.95)")
-        ->type_name("SHARE");
+        .add_option("--primary", options->primary,
+                    "the one outcome declared before the data were seen")
+        .type_name("INDEX,WINDOW");
+    command.add_option("--seed", options->seed, "of the random relabellings (default 1)")
+        .type_name("N");
+    command.add_option("--level", options->level, "of the intervals (default 0.95)")
+        .type_name("SHARE");
     command
-        ->add_option("--out", options->out,
-                     "write the rows here, with the columns of contrasts.csv")
-        ->type_name("OUT.csv");
-    add_shared_options(*command, options->shared, true);
-    set_example(*command,
-                "hearwood contrast --values litter.csv --compare rich,poor --out contrasts.csv");
+        .add_option("--out", options->out, "write the rows here, with the columns of contrasts.csv")
+        .type_name("OUT.csv");
+    add_shared_options(command, options->shared, true);
+    command.example(
+        "hearwood contrast --values litter.csv --compare rich,poor --out contrasts.csv");
     return [options]() -> ExitCode {
         check_call(*options);
         return options->values.empty() ? run_contrast_survey(*options)

@@ -2,7 +2,6 @@
 
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 
 #include "base/say.h"
@@ -37,13 +36,12 @@ ExitCode run_demo(const DemoOptions& options) {
 
 Run add_demo(CLI::App& program) {
     auto options = std::make_shared<DemoOptions>();
-    CLI::App* command = program.add_subcommand(
-        "demo", "make an invented survey with known truth, sheets and recordings");
-    command->add_option("DIR", options->folder, "new folder")->required();
-    command->add_option("--seed", options->seed, "another seed makes another survey")
-        ->capture_default_str();
-    add_shared_options(*command, options->shared, false);
-    set_example(*command, "hearwood demo demo-survey");
+    Command command(program, "demo",
+                    "make an invented survey with known truth, sheets and recordings");
+    command.add_option("DIR", options->folder, "new folder").required();
+    command.add_option("--seed", options->seed, "another seed makes another survey").show_default();
+    add_shared_options(command, options->shared, false);
+    command.example("hearwood demo demo-survey");
     return [options] { return run_demo(*options); };
 }
 

@@ -3,7 +3,6 @@
 
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -11,7 +10,6 @@
 #include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/number_option.h"
 #include "command/print.h"
 #include "listen/forget.h"
 #include "store/store.h"
@@ -72,28 +70,28 @@ void print_forgotten(const Forgotten& done) {
 
 Run add_forget(CLI::App& program) {
     auto options = std::make_shared<ForgetOptions>();
-    CLI::App* command = program.add_subcommand(
-        "forget", "silence a stretch of an archived recording, when a voice must not be kept");
-    command->add_option("file", options->file, "recording inside a survey folder")
-        ->required()
-        ->check(CLI::ExistingFile)
-        ->type_name("FILE");
-    command->add_option("--from", options->from, "first second of the stretch")
-        ->required()
-        ->check(number_between(0, 1e7))
-        ->type_name("SECONDS");
-    command->add_option("--to", options->to, "end of the stretch")
-        ->required()
-        ->check(number_between(0, 1e7))
-        ->type_name("SECONDS");
-    command->add_option("--reason", options->reason, "why, for the record")
-        ->required()
-        ->type_name("TEXT");
-    command->add_flag("--dry-run", options->dry_run, "say what would be done, write nothing");
-    set_example(*command,
-                "hearwood forget "
-                "~/surveys/heath-and-alluvium/recordings/amerak-1/amerak-1_20260418_060000.wav "
-                "--from 12 --to 31 --reason 'two people talk'");
+    Command command(program, "forget",
+                    "silence a stretch of an archived recording, when a voice must not be kept");
+    command.add_option("file", options->file, "recording inside a survey folder")
+        .required()
+        .existing_file()
+        .type_name("FILE");
+    command.add_option("--from", options->from, "first second of the stretch")
+        .required()
+        .between(0.0, 1e7)
+        .type_name("SECONDS");
+    command.add_option("--to", options->to, "end of the stretch")
+        .required()
+        .between(0.0, 1e7)
+        .type_name("SECONDS");
+    command.add_option("--reason", options->reason, "why, for the record")
+        .required()
+        .type_name("TEXT");
+    command.add_flag("--dry-run", options->dry_run, "say what would be done, write nothing");
+    command.example(
+        "hearwood forget "
+        "~/surveys/heath-and-alluvium/recordings/amerak-1/amerak-1_20260418_060000.wav "
+        "--from 12 --to 31 --reason 'two people talk'");
     return [options] { return forget(*options); };
 }
 

@@ -1,6 +1,5 @@
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 
 #include "base/interrupt.h"
@@ -55,11 +54,10 @@ ExitCode run_gather(const Options& options) {
 
 Run add_gather(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* command = program.add_subcommand(
-        "gather", "join the parts that 'measure --part' made into survey.db");
-    add_survey(*command, options->survey);
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood gather ~/surveys/heath-and-alluvium");
+    Command command(program, "gather", "join the parts that 'measure --part' made into survey.db");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood gather ~/surveys/heath-and-alluvium");
     return [options] { return run_gather(*options); };
 }
 

@@ -1,7 +1,6 @@
 // `init DIR`: the three sheets of a new survey.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 #include <string>
 
@@ -37,13 +36,12 @@ ExitCode init(const InitOptions& options) {
 
 Run add_init(CLI::App& program) {
     auto options = std::make_shared<InitOptions>();
-    CLI::App* command =
-        program.add_subcommand("init", "begin a survey: a folder with its three sheets");
-    command->add_option("folder", options->folder, "folder of the new survey")
-        ->required()
-        ->type_name("DIR");
-    command->add_flag("--dry-run", options->dry_run, "say what would be written, write nothing");
-    set_example(*command, "hearwood init ~/surveys/heath-and-alluvium");
+    Command command(program, "init", "begin a survey: a folder with its three sheets");
+    command.add_option("folder", options->folder, "folder of the new survey")
+        .required()
+        .type_name("DIR");
+    command.add_flag("--dry-run", options->dry_run, "say what would be written, write nothing");
+    command.example("hearwood init ~/surveys/heath-and-alluvium");
     return [options] { return init(*options); };
 }
 

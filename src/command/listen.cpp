@@ -1,7 +1,6 @@
 // `listen SURVEY`: a blind listening sheet; with --score, what the answers say.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -13,7 +12,6 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/forget.h"
-#include "command/number_option.h"
 #include "command/print.h"
 #include "contrast/listening.h"
 #include "listen/forget.h"
@@ -135,50 +133,50 @@ ExitCode listen(const ListenOptions& options) {
 
 Run add_listen(CLI::App& program) {
     auto options = std::make_shared<ListenOptions>();
-    CLI::App* command = program.add_subcommand(
-        "listen", "a blind listening sheet: do the indices mean animals, here?");
-    add_survey(*command, options->survey);
-    command->add_option("--clips", options->sheet.clips, "clips of kept segments (default 60)")
-        ->check(CLI::Range(1, 2000));
+    Command command(program, "listen",
+                    "a blind listening sheet: do the indices mean animals, here?");
+    add_survey(command, options->survey);
+    command.add_option("--clips", options->sheet.clips, "clips of kept segments (default 60)")
+        .between(1, 2000);
     command
-        ->add_option(
+        .add_option(
             "--screened", options->sheet.screened,
             "clips of segments that weather or engines excluded, to judge the screens (default 12)")
-        ->check(CLI::Range(0, 1000));
-    command->add_option("--repeats", options->sheet.repeats, "clips that come twice (default 6)")
-        ->check(CLI::Range(0, 1000));
-    command->add_option("--seconds", options->sheet.seconds, "length of a clip (default 20)")
-        ->check(number_between(1, 600));
-    command->add_option("--index", options->sheet.index,
-                        "index whose low, middle and high segments are drawn alike (default: the "
-                        "primary one, else aci)");
-    command->add_option("--seed", options->sheet.seed, "another sample (default 1)");
-    command->add_flag("--force", options->sheet.force, "begin a new sheet where one is");
-    auto* score_option =
-        command->add_option("--score", options->score, "answers that the page saved")
-            ->type_name("FILE...")
-            ->check(CLI::ExistingFile);
-    auto* plant_option = command
-                             ->add_option("--plant", options->plant,
-                                          "mix calls into copies of N quiet segments at known "
-                                          "rates and levels, and measure them")
-                             ->type_name("N")
-                             ->check(CLI::Range(1, 1000));
+        .between(0, 1000);
+    command.add_option("--repeats", options->sheet.repeats, "clips that come twice (default 6)")
+        .between(0, 1000);
+    command.add_option("--seconds", options->sheet.seconds, "length of a clip (default 20)")
+        .between(1.0, 600.0);
+    command.add_option("--index", options->sheet.index,
+                       "index whose low, middle and high segments are drawn alike (default: the "
+                       "primary one, else aci)");
+    command.add_option("--seed", options->sheet.seed, "another sample (default 1)");
+    command.add_flag("--force", options->sheet.force, "begin a new sheet where one is");
+    CommandOption score_option =
+        command.add_option("--score", options->score, "answers that the page saved")
+            .type_name("FILE...")
+            .existing_file();
+    CommandOption plant_option =
+        command
+            .add_option("--plant", options->plant,
+                        "mix calls into copies of N quiet segments at known "
+                        "rates and levels, and measure them")
+            .type_name("N")
+            .between(1, 1000);
     command
-        ->add_option("--calls", options->calls,
-                     "folder with sounds of single calls for --plant (default: synthetic ones)")
-        ->check(CLI::ExistingDirectory)
-        ->needs(plant_option);
+        .add_option("--calls", options->calls,
+                    "folder with sounds of single calls for --plant (default: synthetic ones)")
+        .existing_folder()
+        .needs(plant_option);
     command
-        ->add_option("--forget", options->forget,
-                     "silence a clip's stretch in the archive: a voice must not be kept")
-        ->type_name("CLIP")
-        ->excludes(score_option)
-        ->excludes(plant_option);
-    plant_option->excludes(score_option);
-    add_shared_options(*command, options->shared, true);
-    set_example(
-        *command,
+        .add_option("--forget", options->forget,
+                    "silence a clip's stretch in the archive: a voice must not be kept")
+        .type_name("CLIP")
+        .excludes(score_option)
+        .excludes(plant_option);
+    plant_option.excludes(score_option);
+    add_shared_options(command, options->shared, true);
+    command.example(
         "hearwood listen ~/surveys/heath-and-alluvium\n"
         "  hearwood listen ~/surveys/heath-and-alluvium --score answers-AB.csv answers-CD.csv");
     return [options] { return listen(*options); };

@@ -2,7 +2,6 @@
 
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 
 #include "base/text.h"
@@ -65,23 +64,23 @@ ExitCode run_measure(const Options& options) {
 
 Run add_measure(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* command = program.add_subcommand(
-        "measure", "measure the indices of every segment that is new or changed");
-    add_survey(*command, options->survey);
-    CLI::Option* part =
+    Command command(program, "measure",
+                    "measure the indices of every segment that is new or changed");
+    add_survey(command, options->survey);
+    CommandOption part =
         command
-            ->add_option(
+            .add_option(
                 "--part", options->part,
                 "measure one of N parts of the survey into hearwood/parts/ (without I/N: this "
                 "task of a Slurm array); 'gather' joins them")
-            ->expected(0, 1)
-            ->type_name("I/N");
-    command->add_flag("--hash", options->hash,
-                      "also compute the SHA-256 of recordings that have none");
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood measure ~/surveys/heath-and-alluvium --jobs 2");
+            .may_stand_alone()
+            .type_name("I/N");
+    command.add_flag("--hash", options->hash,
+                     "also compute the SHA-256 of recordings that have none");
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood measure ~/surveys/heath-and-alluvium --jobs 2");
     return [options, part] {
-        options->in_part = part->count() > 0;
+        options->in_part = part.given();
         return run_measure(*options);
     };
 }

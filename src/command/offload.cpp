@@ -2,7 +2,6 @@
 
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <memory>
 
@@ -90,27 +89,24 @@ ExitCode run_offload(Options options) {
 
 Run add_offload(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* command =
-        program.add_subcommand("offload", "copy a card into the survey, with proof");
-    command->add_option("CARD", options->offload.card, "folder of the card; it is only read")
-        ->required();
-    command->add_option("SURVEY", options->survey, "folder with survey.toml")->required();
+    Command command(program, "offload", "copy a card into the survey, with proof");
+    command.add_option("CARD", options->offload.card, "folder of the card; it is only read")
+        .required();
+    command.add_option("SURVEY", options->survey, "folder with survey.toml").required();
     command
-        ->add_option("--deployment", options->offload.deployment,
-                     "whose recordings these are (deployments.csv)")
-        ->required()
-        ->type_name("D");
+        .add_option("--deployment", options->offload.deployment,
+                    "whose recordings these are (deployments.csv)")
+        .required()
+        .type_name("D");
     command
-        ->add_option("--second", options->second,
-                     "make a second proved copy here, in the same read")
-        ->type_name("DIR");
-    command->add_flag("--measure", options->offload.measure,
-                      "measure the recordings too, so that the card is read once");
-    command->add_flag("--force", options->offload.force,
-                      "go on although the card does not fit the deployment");
-    add_shared_options(*command, options->shared, true);
-    set_example(
-        *command,
+        .add_option("--second", options->second, "make a second proved copy here, in the same read")
+        .type_name("DIR");
+    command.add_flag("--measure", options->offload.measure,
+                     "measure the recordings too, so that the card is read once");
+    command.add_flag("--force", options->offload.force,
+                     "go on although the card does not fit the deployment");
+    add_shared_options(command, options->shared, true);
+    command.example(
         "hearwood offload /media/card my-survey --deployment A1-march --second /media/backup");
     return [options] { return run_offload(*options); };
 }

@@ -1,7 +1,6 @@
 // `picture`: the spectrogram of a recording, or the day picture of a site.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
@@ -16,7 +15,6 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/number_option.h"
 #include "command/print.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
@@ -243,59 +241,52 @@ ExitCode picture_of_day(const PictureOptions& options) {
     return ExitCode::ok;
 }
 
-void add_spectrogram_options(CLI::App& command, PictureOptions& options) {
+void add_spectrogram_options(Command& command, PictureOptions& options) {
     command.add_option("--from", options.from, "begin here: seconds, m:ss or h:mm:ss")
-        ->type_name("TIME");
-    command.add_option("--to", options.to, "end here")->type_name("TIME");
-    command.add_option("--channel", options.channel, "which channel, from 0")->type_name("N");
+        .type_name("TIME");
+    command.add_option("--to", options.to, "end here").type_name("TIME");
+    command.add_option("--channel", options.channel, "which channel, from 0").type_name("N");
     command.add_option("--low", options.low_hz, "lowest frequency (default 0)")
-        ->check(number_between(0, 500000))
-        ->type_name("HZ");
+        .between(0.0, 500000.0)
+        .type_name("HZ");
     command
         .add_option("--high", options.high_hz, "highest frequency (default half the sample rate)")
-        ->check(number_between(0, 500000))
-        ->type_name("HZ");
-    command.add_option("--frame", options.frame, "samples of a frame (default 512)")
-        ->type_name("N");
+        .between(0.0, 500000.0)
+        .type_name("HZ");
+    command.add_option("--frame", options.frame, "samples of a frame (default 512)").type_name("N");
     command.add_option("--floor", options.floor_db, "level of the darkest colour")
-        ->check(number_between(-400, 100))
-        ->type_name("DBFS");
+        .between(-400.0, 100.0)
+        .type_name("DBFS");
     command.add_option("--ceiling", options.ceiling_db, "level of the brightest colour")
-        ->check(number_between(-400, 100))
-        ->type_name("DBFS");
+        .between(-400.0, 100.0)
+        .type_name("DBFS");
     command.add_option("--band", options.bands, "draw a band's edges; may be given again")
-        ->type_name("NAME=LOW-HIGH");
+        .type_name("NAME=LOW-HIGH");
     command
         .add_option("--survey", options.survey,
                     "draw this survey's bands, and mark what it kept and excluded")
-        ->type_name("SURVEY");
+        .type_name("SURVEY");
 }
 
 }  // namespace
 
 Run add_picture(CLI::App& program) {
     auto options = std::make_shared<PictureOptions>();
-    CLI::App* command = program.add_subcommand(
-        "picture", "spectrogram of a recording, or the day of a site, as PNG");
-    command->add_option("target", options->target, "a recording, or a survey folder")
-        ->required()
-        ->type_name("FILE|SURVEY");
-    command->add_option("--site", options->site, "of the survey: whose day")->type_name("SITE");
-    command->add_option("--date", options->date, "of the survey: which day")
-        ->type_name("YYYY-MM-DD");
-    add_spectrogram_options(*command, *options);
-    command->add_option("--width", options->width, "pixels across")
-        ->check(CLI::Range(1, 20000))
-        ->type_name("N");
-    command->add_option("--height", options->height, "pixels down")
-        ->check(CLI::Range(1, 20000))
-        ->type_name("N");
+    Command command(program, "picture", "spectrogram of a recording, or the day of a site, as PNG");
+    command.add_option("target", options->target, "a recording, or a survey folder")
+        .required()
+        .type_name("FILE|SURVEY");
+    command.add_option("--site", options->site, "of the survey: whose day").type_name("SITE");
+    command.add_option("--date", options->date, "of the survey: which day").type_name("YYYY-MM-DD");
+    add_spectrogram_options(command, *options);
+    command.add_option("--width", options->width, "pixels across").between(1, 20000).type_name("N");
+    command.add_option("--height", options->height, "pixels down").between(1, 20000).type_name("N");
     command
-        ->add_option("--out", options->out,
-                     "write here (default: the recording's name with .png in this folder, or "
-                     "hearwood/pictures/SITE-DATE.png)")
-        ->type_name("FILE.png");
-    set_example(*command, "hearwood picture L01_20310504_053000.wav --from 1:00 --to 1:30");
+        .add_option("--out", options->out,
+                    "write here (default: the recording's name with .png in this folder, or "
+                    "hearwood/pictures/SITE-DATE.png)")
+        .type_name("FILE.png");
+    command.example("hearwood picture L01_20310504_053000.wav --from 1:00 --to 1:30");
     return [options] {
         return std::filesystem::is_directory(options->target) ? picture_of_day(*options)
                                                               : picture_of_file(*options);

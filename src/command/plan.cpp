@@ -1,7 +1,6 @@
 // `plan SURVEY`: before going out.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -14,7 +13,6 @@
 #include "base/text.h"
 #include "command/audit_inputs.h"
 #include "command/command.h"
-#include "command/number_option.h"
 #include "command/plan_power.h"
 #include "command/print.h"
 #include "plan/deployment_sheet.h"
@@ -141,51 +139,51 @@ ExitCode plan(const PlanOptions& options) {
     return ExitCode::ok;
 }
 
-void add_schedule_options(CLI::App& command, PlanOptions& options) {
+void add_schedule_options(Command& command, PlanOptions& options) {
     Schedule& schedule = options.schedule.recorder;
     command.add_option("--rate", schedule.rate_hz, "samples a second")
-        ->check(number_between(1000, 1e6))
-        ->type_name("HZ")
-        ->capture_default_str();
+        .between(1000.0, 1e6)
+        .type_name("HZ")
+        .show_default();
     command.add_option("--bits", schedule.bits, "bits a sample")
-        ->check(CLI::IsMember({8, 16, 24, 32}))
-        ->type_name("N")
-        ->capture_default_str();
+        .one_of({8, 16, 24, 32})
+        .type_name("N")
+        .show_default();
     command.add_option("--channels", schedule.channels, "microphones recorded")
-        ->check(CLI::Range(1, 64))
-        ->type_name("N")
-        ->capture_default_str();
+        .between(1, 64)
+        .type_name("N")
+        .show_default();
     command
         .add_option("--minutes-per-hour", options.schedule.minutes_per_hour,
                     "minutes recorded in an hour (default: the deployment sheet's most, else 60)")
-        ->check(number_between(0.01, 60))
-        ->type_name("MIN");
+        .between(0.01, 60.0)
+        .type_name("MIN");
     command
         .add_option("--days", options.schedule.days,
                     "days out (default: the deployment sheet's longest, else 30)")
-        ->check(number_between(0.01, 3660))
-        ->type_name("N");
+        .between(0.01, 3660.0)
+        .type_name("N");
     command.add_option("--card-gb", schedule.card_gb, "size printed on the card")
-        ->check(number_between(0.01, 1e6))
-        ->type_name("GB");
+        .between(0.01, 1e6)
+        .type_name("GB");
     command.add_option("--battery-mah", schedule.battery_mah, "capacity printed on the battery")
-        ->check(number_between(1, 1e7))
-        ->type_name("MAH");
+        .between(1.0, 1e7)
+        .type_name("MAH");
     command.add_option("--record-ma", schedule.record_ma, "measured draw while recording")
-        ->check(number_between(0.001, 1e5))
-        ->type_name("MA");
+        .between(0.001, 1e5)
+        .type_name("MA");
     command.add_option("--sleep-ma", schedule.sleep_ma, "measured draw between recordings")
-        ->check(number_between(0, 1e5))
-        ->type_name("MA");
+        .between(0.0, 1e5)
+        .type_name("MA");
 }
 
-void add_design_options(CLI::App& command, PlanOptions& options) {
+void add_design_options(Command& command, PlanOptions& options) {
     command
         .add_option("--listening-distance", options.listening_distance_m,
                     "metres within which two recorders hear the same animals (default: the "
                     "survey's, 250 by common practice)")
-        ->check(number_between(0, 1e5))
-        ->type_name("M");
+        .between(0.0, 1e5)
+        .type_name("M");
     command.add_flag("--power", options.power, "how many sites show a difference");
     add_power_options(command, options.power_options);
 }
@@ -194,22 +192,22 @@ void add_design_options(CLI::App& command, PlanOptions& options) {
 
 Run add_plan(CLI::App& program) {
     auto options = std::make_shared<PlanOptions>();
-    CLI::App* command = program.add_subcommand(
-        "plan", "before going out: sun, card, battery, spacing, design and sheets to print");
-    add_survey(*command, options->survey);
+    Command command(program, "plan",
+                    "before going out: sun, card, battery, spacing, design and sheets to print");
+    add_survey(command, options->survey);
     command
-        ->add_option("--from", options->from,
-                     "first date, for sites and deployments that have none yet")
-        ->type_name("DATE");
-    add_schedule_options(*command, *options);
-    add_design_options(*command, *options);
-    command->add_flag("--dry-run", options->dry_run, "show everything, write nothing");
-    set_example(*command,
-                "hearwood plan ~/surveys/heath-and-alluvium --minutes-per-hour 10 --days 30 "
-                "--card-gb 128 \\\n    --battery-mah 9000 --record-ma 35 --sleep-ma 1");
+        .add_option("--from", options->from,
+                    "first date, for sites and deployments that have none yet")
+        .type_name("DATE");
+    add_schedule_options(command, *options);
+    add_design_options(command, *options);
+    command.add_flag("--dry-run", options->dry_run, "show everything, write nothing");
+    command.example(
+        "hearwood plan ~/surveys/heath-and-alluvium --minutes-per-hour 10 --days 30 "
+        "--card-gb 128 \\\n    --battery-mah 9000 --record-ma 35 --sleep-ma 1");
     return [options, command] {
         options->schedule.recorder_stated =
-            command->count("--rate") + command->count("--bits") + command->count("--channels") > 0;
+            command.given("--rate") || command.given("--bits") || command.given("--channels");
         return plan(*options);
     };
 }

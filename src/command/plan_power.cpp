@@ -2,7 +2,6 @@
 
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <set>
 
@@ -10,7 +9,6 @@
 #include "aggregate/tables.h"
 #include "base/text.h"
 #include "command/contrast_inputs.h"
-#include "command/number_option.h"
 #include "command/print.h"
 #include "contrast/declared.h"
 #include "store/store.h"
@@ -52,31 +50,31 @@ std::optional<double> spread_for(const PowerOptions& options, const Survey& surv
 
 }  // namespace
 
-void add_power_options(CLI::App& command, PowerOptions& options) {
+void add_power_options(Command& command, PowerOptions& options) {
     command
         .add_option("--effect", options.effect_sd,
                     "with --power: that difference, in standard deviations of sites")
-        ->check(number_between(0.01, 20))
-        ->type_name("SD")
-        ->capture_default_str();
+        .between(0.01, 20.0)
+        .type_name("SD")
+        .show_default();
     command
         .add_option("--most-sites", options.most_sites,
                     "with --power: largest number of sites a class to try")
-        ->check(CLI::Range(2, 60))
-        ->type_name("N")
-        ->capture_default_str();
-    CLI::Option* spread =
+        .between(2, 60)
+        .type_name("N")
+        .show_default();
+    CommandOption spread =
         command
             .add_option("--spread", options.spread,
                         "with --power: standard deviation of site values, in the index's unit")
-            ->check(number_between(1e-12, 1e12))
-            ->type_name("VALUE");
+            .between(1e-12, 1e12)
+            .type_name("VALUE");
     command
         .add_option("--pilot", options.pilot,
                     "with --power: take that spread from a measured survey (default: this one, "
                     "when it is measured)")
-        ->type_name("SURVEY")
-        ->excludes(spread);
+        .type_name("SURVEY")
+        .excludes(spread);
 }
 
 PowerAnswer print_power(const PowerOptions& options, const Survey& survey) {

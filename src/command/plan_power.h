@@ -5,12 +5,9 @@
 #include <string>
 #include <vector>
 
+#include "command/options.h"
 #include "contrast/power.h"
 #include "survey/survey.h"
-
-namespace CLI {
-class App;
-}
 
 namespace hearwood {
 
@@ -22,7 +19,7 @@ struct PowerOptions {
         pilot;  ///< folder of a measured survey; empty: the survey itself, when it is measured
 };
 
-void add_power_options(CLI::App& command, PowerOptions& options);
+void add_power_options(Command& command, PowerOptions& options);
 
 struct PowerAnswer {
     PowerCase power_case;

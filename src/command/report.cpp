@@ -3,7 +3,6 @@
 
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 #include <string>
 
@@ -71,13 +70,13 @@ ExitCode report(const PageOptions& options) {
 
 Run add_report(CLI::App& program) {
     auto options = std::make_shared<PageOptions>();
-    CLI::App* command = program.add_subcommand(
-        "report", "the page: one HTML file with charts, day pictures and clips beside it");
-    add_survey(*command, options->survey);
-    command->add_flag("--no-pictures", options->no_pictures, "leave out the day pictures");
-    command->add_flag("--no-clips", options->no_clips, "leave out the 15 s sound clips");
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood report ~/surveys/heath-and-alluvium");
+    Command command(program, "report",
+                    "the page: one HTML file with charts, day pictures and clips beside it");
+    add_survey(command, options->survey);
+    command.add_flag("--no-pictures", options->no_pictures, "leave out the day pictures");
+    command.add_flag("--no-clips", options->no_clips, "leave out the 15 s sound clips");
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood report ~/surveys/heath-and-alluvium");
     return [options] { return report(*options); };
 }
 

@@ -1,7 +1,6 @@
 // `robustness SURVEY`: does the primary contrast survive other reasonable settings?
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 #include <string>
 
@@ -109,11 +108,11 @@ ExitCode robustness(const RobustnessOptions& options) {
 
 Run add_robustness(CLI::App& program) {
     auto options = std::make_shared<RobustnessOptions>();
-    CLI::App* command = program.add_subcommand(
-        "robustness", "does the primary contrast survive other reasonable settings?");
-    add_survey(*command, options->survey);
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood robustness ~/surveys/heath-and-alluvium");
+    Command command(program, "robustness",
+                    "does the primary contrast survive other reasonable settings?");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood robustness ~/surveys/heath-and-alluvium");
     return [options] { return robustness(*options); };
 }
 

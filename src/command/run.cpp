@@ -85,11 +85,10 @@ ExitCode run(const RunOptions& options) {
 
 Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
-    CLI::App* command =
-        program.add_subcommand("run", "all of it: check, measure, tabulate, contrast, report");
-    add_survey(*command, options->survey);
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood run ~/surveys/heath-and-alluvium --jobs 2");
+    Command command(program, "run", "all of it: check, measure, tabulate, contrast, report");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood run ~/surveys/heath-and-alluvium --jobs 2");
     return [options] { return run(*options); };
 }
 

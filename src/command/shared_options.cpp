@@ -1,4 +1,3 @@
-#include <CLI/CLI.hpp>
 #include <thread>
 
 #include "base/text.h"
@@ -6,15 +5,15 @@
 
 namespace hearwood {
 
-void add_survey(CLI::App& command, std::string& folder) {
-    command.add_option("survey", folder, "survey folder")->required()->type_name("SURVEY");
+void add_survey(Command& command, std::string& folder) {
+    command.add_option("survey", folder, "survey folder").required().type_name("SURVEY");
 }
 
-void add_shared_options(CLI::App& command, SharedOptions& options, bool writes) {
+void add_shared_options(Command& command, SharedOptions& options, bool writes) {
     command
         .add_option("--jobs", options.jobs, "how many threads work at once (default: one a core)")
-        ->check(CLI::Range(1, 1024))
-        ->type_name("N");
+        .between(1, 1024)
+        .type_name("N");
     command.add_flag("--quiet", options.quiet, "no progress line");
     if (writes)
         command.add_flag("--dry-run", options.dry_run, "say what would be done, write nothing");
@@ -31,10 +30,6 @@ void refuse_own_input(const std::filesystem::path& out, const std::filesystem::p
     if (std::filesystem::equivalent(out, input, ignored))
         throw InputError(printable(out.string()) + ": would be written over the file that is read",
                          "give --out another name");
-}
-
-void set_example(CLI::App& command, const std::string& example) {
-    command.footer("Example:\n  " + example + "\n");
 }
 
 }  // namespace hearwood

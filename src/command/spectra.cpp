@@ -1,7 +1,6 @@
 // `spectra SURVEY --out FILE.nc`: the kept spectra as NetCDF-4.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <map>
 #include <memory>
@@ -127,12 +126,11 @@ ExitCode write_spectra(const SpectraOptions& options) {
 
 Run add_spectra(CLI::App& program) {
     auto options = std::make_shared<SpectraOptions>();
-    CLI::App* command = program.add_subcommand(
-        "spectra", "every segment's spectrum as NetCDF-4, for other programs");
-    add_survey(*command, options->survey);
-    command->add_option("--out", options->out, "write here")->required()->type_name("FILE.nc");
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood spectra ~/surveys/heath-and-alluvium --out spectra.nc");
+    Command command(program, "spectra", "every segment's spectrum as NetCDF-4, for other programs");
+    add_survey(command, options->survey);
+    command.add_option("--out", options->out, "write here").required().type_name("FILE.nc");
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood spectra ~/surveys/heath-and-alluvium --out spectra.nc");
     return [options] { return write_spectra(*options); };
 }
 

@@ -1,7 +1,6 @@
 // `tabulate SURVEY`: the CSV tables and the data package.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <memory>
 #include <string>
 
@@ -69,10 +68,10 @@ ExitCode tabulate(const TabulateOptions& options) {
 
 Run add_tabulate(CLI::App& program) {
     auto options = std::make_shared<TabulateOptions>();
-    CLI::App* command = program.add_subcommand("tabulate", "the CSV tables and the data package");
-    add_survey(*command, options->survey);
-    add_shared_options(*command, options->shared, true);
-    set_example(*command, "hearwood tabulate ~/surveys/heath-and-alluvium");
+    Command command(program, "tabulate", "the CSV tables and the data package");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood tabulate ~/surveys/heath-and-alluvium");
     return [options] { return tabulate(*options); };
 }
 

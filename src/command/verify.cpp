@@ -4,7 +4,6 @@
 #include <fmt/core.h>
 #include <unistd.h>
 
-#include <CLI/CLI.hpp>
 #include <filesystem>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -164,11 +163,11 @@ ExitCode run_verify(const Options& options) {
 
 Run add_verify(CLI::App& program) {
     auto options = std::make_shared<Options>();
-    CLI::App* command = program.add_subcommand(
-        "verify", "read everything again: do recordings, database and tables still agree?");
-    add_survey(*command, options->survey);
-    add_shared_options(*command, options->shared, false);
-    set_example(*command, "hearwood verify ~/surveys/heath-and-alluvium");
+    Command command(program, "verify",
+                    "read everything again: do recordings, database and tables still agree?");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, false);
+    command.example("hearwood verify ~/surveys/heath-and-alluvium");
     return [options] { return run_verify(*options); };
 }
 
