@@ -11,6 +11,7 @@
 
 #include "aggregate/known_recordings.h"
 #include "aggregate/placement.h"
+#include "base/finding.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -36,20 +37,13 @@ struct HourCoverage {
     double expected = 0, present = 0, usable = 0;  ///< minutes
 };
 
-/// Something about a deployment's recordings that the user should know.
-struct CoverageFinding {
-    std::string what;    ///< a clause: what was seen, and what it points to
-    std::string mend;    ///< what to do
-    bool grave = false;  ///< hours are lost
-};
-
 struct DeploymentCoverage {
     std::size_t deployment = 0;
     enum class Expectation { sheet, rhythm, none };
     Expectation expectation = Expectation::none;
     std::vector<HourCoverage> hours;  ///< by date and hour; those with any minutes of the three
     double expected = 0, present = 0, usable = 0;  ///< their sums
-    std::vector<CoverageFinding> findings;
+    std::vector<Finding> findings;  ///< of the deployment; serious: hours are lost
 };
 
 /// Coverage of one deployment from all its recordings. `usable` holds the minutes of kept segments;
@@ -62,7 +56,7 @@ DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::
 void add_usable(HourMinutes& usable, Instant start, double duration_s, int channels);
 
 /// The calendar of a survey as lines for the terminal: a row a deployment, a character a date, at
-/// most `width` wide; and hour by hour for deployments with grave findings, for at most
+/// most `width` wide; and hour by hour for deployments with serious findings, for at most
 /// kCalendarDates dates.
 std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCoverage> coverages,
                               std::size_t width = 80);

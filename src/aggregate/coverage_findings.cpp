@@ -29,14 +29,21 @@ struct Scene {
     std::span<const KnownRecording> recordings;
     const KnownRecording* first = nullptr;  ///< usable ones within the deployment
     const KnownRecording* last = nullptr;
-    std::vector<CoverageFinding> findings;
+    std::vector<Finding> findings;
 
     const Zone& zone() const { return placer.zone(); }
     Instant end_of(const KnownRecording& r) const {
         return *r.start + to_milliseconds(r.duration_s());
     }
-    void add(bool grave, std::string what, std::string mend) {
-        findings.push_back({std::move(what), std::move(mend), grave});
+    /// Takes clauses.
+    void add(FindingCode code, std::string what, std::string fix) {
+        const Deployment& deployment = survey.deployments[coverage.deployment];
+        findings.push_back({code == FindingCode::expected_minutes ? Severity::doubt
+                                                                  : Severity::serious,
+                            code,
+                            Subject::deployment(deployment.name,
+                                                survey.sites[deployment.site].name),
+                            as_sentence(std::move(what)), as_sentence(std::move(fix))});
     }
 };
 
@@ -107,20 +114,20 @@ void judge_end(Scene& scene) {
     const double card = filled_card(scene);
     if (const int empty = empty_after(scene); empty > 0)
         scene.add(
-            true,
+            FindingCode::card_full,
             stopped + fmt::format("the card was full or failed ({} nothing)",
                                   counted(empty, "file after it holds", "files after it hold")),
             "use a larger card or a sparser schedule; check the card before it goes out again");
     else if (card > 0)
-        scene.add(true,
+        scene.add(FindingCode::card_full,
                   stopped + fmt::format("the card was full (its files fill a card of {:.0f} GB)",
                                         card / 1e9),
                   "use a larger card or a sparser schedule");
     else if (scene.last->row.state == RecordingState::damaged)
-        scene.add(true, stopped + "power was lost (the last file was cut off while it was written)",
+        scene.add(FindingCode::power_lost, stopped + "power was lost (the last file was cut off while it was written)",
                   "use fresh or more batteries or a sparser schedule; check the contacts for damp");
     else
-        scene.add(true, stopped + "its files do not show why (battery, card, theft, switched off)",
+        scene.add(FindingCode::stopped, stopped + "its files do not show why (battery, card, theft, switched off)",
                   "look at the recorder's own log and its batteries; correct 'end' in "
                   "deployments.csv if it "
                   "was taken in then");
@@ -129,7 +136,7 @@ void judge_end(Scene& scene) {
 void judge_start(Scene& scene) {
     const Missing missing = expected_outside(scene, *scene.first->start, true);
     if (!missing.counts()) return;
-    scene.add(true,
+    scene.add(FindingCode::late_start,
               "its first recording is of " + moment(scene, *scene.first->start) + ", " +
                   in_hours(missing.minutes) + " of recording after its start",
               "was the recorder switched on late, or its schedule set for another date? Correct "
@@ -176,7 +183,7 @@ void judge_schedule(Scene& scene) {
         ++run;
     }
     if (run < 2) return;
-    scene.add(true,
+    scene.add(FindingCode::stuck_schedule,
               fmt::format("its schedule was stuck from {} on: the same {} of the day on {} dates, "
                           "the others left "
                           "out",
@@ -198,7 +205,7 @@ void judge_gaps(Scene& scene) {
         missing += hour.expected - hour.present;
     }
     if (hours == 0) return;
-    scene.add(true,
+    scene.add(FindingCode::missing_hours,
               fmt::format("gaps: {} of recording missing in {} between its first and last "
                           "recording, the first on "
                           "{} at {:02}:00",
@@ -218,7 +225,7 @@ void judge_rhythm(Scene& scene) {
     const double middle = upper_median(present);
     if (std::abs(middle - stated) <= 0.1 * stated) return;
     scene.add(
-        false,
+        FindingCode::expected_minutes,
         fmt::format("an hour usually holds {:.0f} minutes, while deployments.csv expects {}",
                     middle, format_number(stated)),
         "correct expected_minutes_per_hour, or leave it empty to go by the rhythm of the files");
@@ -229,7 +236,7 @@ void judge_clock(Scene& scene) {
         std::count_if(scene.recordings.begin(), scene.recordings.end(),
                       [](const KnownRecording& r) { return r.has(Oddity::clock_reset); });
     if (reset > 0)
-        scene.add(true,
+        scene.add(FindingCode::clock_reset,
                   fmt::format("the clock lost its time: {} far from the deployment's dates and "
                               "cannot be placed",
                               counted(reset, "recording starts", "recordings start")),
@@ -240,14 +247,14 @@ void judge_clock(Scene& scene) {
 
 }  // namespace
 
-std::vector<CoverageFinding> coverage_findings(const Survey& survey, const Placer& placer,
+std::vector<Finding> coverage_findings(const Survey& survey, const Placer& placer,
                                                const DeploymentCoverage& coverage,
                                                std::span<const KnownRecording> recordings) {
     Scene scene{survey, placer, coverage, recordings, nullptr, nullptr, {}};
     find_ends(scene);
     if (!scene.first) {
         const std::string folder = survey.deployments[coverage.deployment].folder;
-        scene.add(true,
+        scene.add(FindingCode::no_recordings,
                   recordings.empty()
                       ? "no recordings in " + folder
                       : "no recording in " + folder + " can be used and placed in its dates",

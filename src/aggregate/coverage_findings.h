@@ -10,7 +10,7 @@
 namespace hearwood {
 
 /// Findings, those that cost hours first. `coverage` has its hours and sums.
-std::vector<CoverageFinding> coverage_findings(const Survey& survey, const Placer& placer,
+std::vector<Finding> coverage_findings(const Survey& survey, const Placer& placer,
                                                const DeploymentCoverage& coverage,
                                                std::span<const KnownRecording> recordings);
 

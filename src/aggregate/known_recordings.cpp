@@ -158,6 +158,35 @@ KnownRecording place(const Placer& placer, std::size_t deployment, RecordingRow 
     return known;
 }
 
+FindingCode code_of(Oddity oddity) {
+    switch (oddity) {
+        case Oddity::clock_reset:
+            return FindingCode::clock_reset;
+        case Oddity::duplicate:
+            return FindingCode::duplicate;
+        case Oddity::overlapping:
+            return FindingCode::overlap;
+        case Oddity::wrong_rate:
+            return FindingCode::other_rate;
+        case Oddity::wrong_channels:
+            return FindingCode::other_channels;
+        case Oddity::gone:
+            return FindingCode::gone;
+    }
+    return {};
+}
+
+/// The worst that is known of it first, as KnownRecording::state() has it.
+FindingCode code_of(const KnownRecording& recording) {
+    if (recording.row.state == RecordingState::unreadable) return FindingCode::unreadable;
+    if (recording.row.state == RecordingState::no_start_time) return FindingCode::no_start_time;
+    if (recording.has(Oddity::duplicate)) return FindingCode::duplicate;
+    if (recording.has(Oddity::clock_reset)) return FindingCode::clock_reset;
+    if (recording.start && !recording.inside) return FindingCode::outside;
+    if (recording.row.state == RecordingState::damaged) return FindingCode::damaged;
+    return code_of(recording.oddities.front());
+}
+
 }  // namespace
 
 const char* name_of(Oddity oddity) {
@@ -200,6 +229,14 @@ bool KnownRecording::troubled() const {
     return row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time ||
            row.state == RecordingState::damaged || has(Oddity::duplicate) ||
            has(Oddity::clock_reset);
+}
+
+std::optional<Finding> finding_about(const KnownRecording& recording) {
+    if (!recording.troubled() && recording.inside && recording.oddities.empty())
+        return std::nullopt;
+    return Finding{recording.troubled() ? Severity::serious : Severity::note, code_of(recording),
+                   Subject::recording(recording.row.path, recording.row.deployment),
+                   as_sentence(recording.note), ""};
 }
 
 std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "aggregate/placement.h"
+#include "base/finding.h"
 #include "store/recording_row.h"
 #include "survey/survey.h"
 
@@ -45,6 +46,10 @@ struct KnownRecording {
     /// Something an exit code 1 tells of: it could not be used, or not wholly.
     bool troubled() const;
 };
+
+/// Serious where the recording is troubled, else a note; nothing where there is nothing odd about
+/// it. Its code says the state, or else the first oddity.
+std::optional<Finding> finding_about(const KnownRecording& recording);
 
 /// Looks at all recordings of one deployment together. The rows may come in any order; the result
 /// is ordered by true start (those without one last), then path.

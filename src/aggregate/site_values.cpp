@@ -39,7 +39,7 @@ double site_value(const std::vector<SiteMean>& means, std::size_t site, int part
     return found->values[static_cast<std::size_t>(column)];
 }
 
-std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& values) {
+std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& values) {
     std::map<double, std::vector<std::string>> sites_of;
     for (std::size_t i = 0; i < survey.sites.size(); ++i) {
         const Site& site = survey.sites[i];
@@ -51,23 +51,22 @@ std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& 
     parts.reserve(sites_of.size());
     for (const auto& [rate, sites] : sites_of)
         parts.push_back(fmt::format("{} Hz at {}", format_number(rate), join(sites, ", ")));
-    Problem problem;
-    problem.file = "recordings";
-    problem.what =
-        "the sites compared were recorded at different sample rates (" + join(parts, "; ") +
-        "): frames of " + std::to_string(survey.measure.frame) +
-        " samples then differ in length and in hertz, so that the indices are other quantities";
-    problem.mend =
-        "compare sites of one rate only (take the others out of sites.csv), or convert the "
-        "recordings to the lowest rate before measuring";
-    return {problem};
+    return {{Severity::serious,
+             FindingCode::sample_rate,
+             {},
+             "The sites compared were recorded at different sample rates (" + join(parts, "; ") +
+                 "): frames of " + std::to_string(survey.measure.frame) +
+                 " samples then differ in length and in hertz, so that the indices are other "
+                 "quantities.",
+             "Compare sites of one rate only (take the others out of sites.csv), or convert the "
+             "recordings to the lowest rate before measuring."}};
 }
 
 namespace {
 
-/// Sites where the weather is unknown on most segments, as one warning; nothing when there are
+/// Sites where the weather is unknown on most segments, as one finding; nothing when there are
 /// none.
-std::optional<Problem> unknown_weather(const Survey& survey, const SiteValues& values) {
+std::optional<Finding> unknown_weather(const Survey& survey, const SiteValues& values) {
     std::vector<std::string> sites;
     std::int64_t unknown = 0, segments = 0;
     for (const WeatherUnknown& of_site : values.weather_unknown) {
@@ -77,47 +76,38 @@ std::optional<Problem> unknown_weather(const Survey& survey, const SiteValues& v
         segments += of_site.segments;
     }
     if (sites.empty()) return std::nullopt;
-    Problem problem;
-    problem.file = "recordings";
     constexpr std::size_t kNamed = 4;
-    problem.value = join(std::span(sites).first(std::min(sites.size(), kNamed)), ", ");
-    if (sites.size() > kNamed) problem.value += fmt::format(" and {} more", sites.size() - kNamed);
-    problem.what = fmt::format(
-        "rain and engines could not be looked for in {} of {} of these sites, so that rainy ones "
-        "may be among those kept",
-        grouped(unknown), counted(segments, "segment"));
-    problem.mend =
-        "they need a sample rate of 16 kHz or more, a hop of 0.1 s at most and segments of 5 s or "
-        "more; else go by your own notes of the weather, and leave out the wet dates";
-    problem.weight = Problem::Weight::warning;
-    return problem;
+    std::string names = join(std::span(sites).first(std::min(sites.size(), kNamed)), ", ");
+    if (sites.size() > kNamed) names += fmt::format(" and {} more", sites.size() - kNamed);
+    return Finding{
+        Severity::doubt, FindingCode::weather_unknown, Subject::site(names),
+        fmt::format("Rain and engines could not be looked for in {} of {} of {}, so that rainy "
+                    "ones may be among those kept.",
+                    grouped(unknown), counted(segments, "segment"),
+                    sites.size() == 1 ? "this site" : "these sites"),
+        "They need a sample rate of 16 kHz or more, a hop of 0.1 s at most and segments of 5 s or "
+        "more; else go by your own notes of the weather, and leave out the wet dates."};
 }
 
 }  // namespace
 
-std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values) {
-    std::vector<Problem> questions;
+std::vector<Finding> questions_of_screens(const Survey& survey, const SiteValues& values) {
+    std::vector<Finding> questions;
     for (const FlaggedShare& share : values.flagged) {
         if (!share.question) continue;
-        const Site& site = survey.sites[share.site];
-        Problem problem;
-        problem.file = "sites.csv";
-        problem.line = site.line;
-        problem.field = "site";
-        problem.value = site.name;
-        problem.what = fmt::format(
-            "'{}' fired on {} of the {} segments of this site: is it something that "
-            "always sounds there (rapids, a road)? It was left a flag and excluded nothing here",
-            share.reason, grouped(share.flagged), grouped(share.segments));
-        problem.mend = fmt::format(
-            "listen to a few of them; if they really are {0}, set often_share = 1 under "
-            "[screen] to exclude them",
-            share.reason);
-        problem.weight = Problem::Weight::warning;
-        questions.push_back(std::move(problem));
+        questions.push_back(
+            {Severity::doubt, FindingCode::always_sounds,
+             Subject::site(survey.sites[share.site].name),
+             fmt::format("'{}' fired on {} of the {} segments of this site: is it something that "
+                         "always sounds there (rapids, a road)? It was left a flag and excluded "
+                         "nothing here.",
+                         share.reason, grouped(share.flagged), grouped(share.segments)),
+             fmt::format("Listen to a few of them; if they really are {0}, set often_share = 1 "
+                         "under [screen] to exclude them.",
+                         share.reason)});
     }
-    if (std::optional<Problem> problem = unknown_weather(survey, values))
-        questions.push_back(std::move(*problem));
+    if (std::optional<Finding> finding = unknown_weather(survey, values))
+        questions.push_back(std::move(*finding));
     return questions;
 }
 

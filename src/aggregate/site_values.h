@@ -103,14 +103,14 @@ SiteValues compute_site_values(const Survey& survey, const Store& store);
 /// The value of a site in a part, from means ordered as above; NaN where there is none.
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column);
 
-/// One problem when the sites of the two classes compared do not share one sample rate: an index of
-/// frames of 512 samples is another quantity at another rate. It says which sites have which rate,
-/// and the mend.
-std::vector<Problem> mixed_sample_rates(const Survey& survey, const SiteValues& values);
+/// One finding, serious, when the sites of the two classes compared do not share one sample rate: an
+/// index of frames of 512 samples is another quantity at another rate. It says which sites have
+/// which rate, and the fix.
+std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& values);
 
-/// What the user should know of the screens, as warnings: those that fire on nearly all of a site
+/// What the user should know of the screens, as doubts: those that fire on nearly all of a site
 /// ([screen].often_share), which says more about the place than about the weather, and were not
 /// excluded there; and the sites where on most segments rain and engines could not be looked for.
-std::vector<Problem> questions_of_screens(const Survey& survey, const SiteValues& values);
+std::vector<Finding> questions_of_screens(const Survey& survey, const SiteValues& values);
 
 }  // namespace hearwood

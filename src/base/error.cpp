@@ -20,7 +20,7 @@ std::string one_line(const Problem& problem) {
         if (!problem.value.empty()) line += fmt::format(" '{}'", printable(problem.value));
         line += ": ";
     }
-    if (problem.weight == Problem::Weight::warning) line += "warning: ";
+    if (problem.severity == Severity::warning) line += "warning: ";
     line += printable(problem.what);
     if (!problem.mend.empty()) line += "; " + printable(problem.mend);
     return line;
@@ -28,7 +28,7 @@ std::string one_line(const Problem& problem) {
 
 bool any_error(const std::vector<Problem>& problems) {
     return std::any_of(problems.begin(), problems.end(), [](const Problem& problem) {
-        return problem.weight == Problem::Weight::error;
+        return problem.severity == Severity::error;
     });
 }
 

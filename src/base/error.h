@@ -8,6 +8,8 @@
 #include <string>
 #include <vector>
 
+#include "base/finding.h"
+
 namespace hearwood {
 
 /// The exit codes of every command; docs/commands.md tells them to users.
@@ -19,10 +21,8 @@ enum class ExitCode {
     interrupted = 130,   ///< Ctrl-C; what was finished is kept
 };
 
-/// One thing that is wrong with something the user wrote, and the way out.
+/// A finding with a place in something the user wrote: what is wrong there, and the way out.
 struct Problem {
-    enum class Weight { error, warning };
-
     std::string file = {};   ///< as the user knows it; raw bytes, escaped when shown
     std::size_t line = 0;    ///< counted from 1; 0 when there is none
     std::size_t column = 0;  ///< field of the line, counted from 1; 0 when there is none
@@ -30,7 +30,7 @@ struct Problem {
     std::string value = {};  ///< what stands there; may be empty
     std::string what = {};   ///< what is wrong and why, no full stop
     std::string mend = {};   ///< what to do about it, no full stop
-    Weight weight = Weight::error;
+    Severity severity = Severity::error;  ///< or warning
 };
 
 /// "sites.csv:4:2 (latitude) '99': latitudes run from -90 to 90; check for swapped columns".

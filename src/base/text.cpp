@@ -240,6 +240,13 @@ std::string name_from_utf8(std::string_view text) {
     return bytes;
 }
 
+std::string as_sentence(std::string clause) {
+    if (!clause.empty() && clause.back() != '.' && clause.back() != '?') clause += '.';
+    if (!clause.empty() && clause.front() >= 'a' && clause.front() <= 'z')
+        clause.front() = static_cast<char>(clause.front() - 'a' + 'A');
+    return clause;
+}
+
 std::string escape_html(std::string_view text) {
     std::string escaped;
     escaped.reserve(text.size());

@@ -65,6 +65,9 @@ std::string counted(Count count, std::string_view one) {
 std::string name_to_utf8(std::string_view bytes);
 std::string name_from_utf8(std::string_view text);
 
+/// A clause with a capital (where it begins with a-z) and a full stop.
+std::string as_sentence(std::string clause);
+
 /// Text for HTML element content and quoted attributes.
 std::string escape_html(std::string_view text);
 

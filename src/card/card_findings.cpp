@@ -15,7 +15,7 @@
 namespace hearwood {
 namespace {
 
-using Kind = CardFinding::Kind;
+using Code = FindingCode;
 using std::chrono::days;
 
 // Recorders close and open files a little early or late; FAT keeps even seconds.
@@ -49,21 +49,26 @@ class Finder {
            const Deployment& deployment)
         : recordings_(recordings), deployment_(deployment), zone_(Zone::named(survey.time_zone)) {}
 
-    std::vector<CardFinding> find() {
+    std::vector<Finding> find() {
         for (const CardRecording& recording : recordings_) look_at(recording);
         compare_formats();
         compare_serials();
         compare_contents();
         compare_times();
-        std::sort(found_.begin(), found_.end(), [](const CardFinding& a, const CardFinding& b) {
-            return std::tie(a.kind, a.path, a.text) < std::tie(b.kind, b.path, b.text);
+        std::sort(found_.begin(), found_.end(), [](const Finding& a, const Finding& b) {
+            return std::tie(a.code, a.subject.name, a.what) <
+                   std::tie(b.code, b.subject.name, b.what);
         });
         return std::move(found_);
     }
 
   private:
-    void add(Kind kind, const CardRecording& recording, std::string text) {
-        found_.push_back({kind, recording.path, std::move(text)});
+    /// `what` is a clause.
+    void add(Code code, const CardRecording& recording, std::string what) {
+        const bool lost = code == Code::damaged || code == Code::no_start_time;
+        found_.push_back({lost ? Severity::serious : Severity::note, code,
+                          Subject::recording(recording.path, deployment_.name),
+                          as_sentence(std::move(what)), ""});
     }
     std::string local(Instant instant) const {
         std::string text = format_local(floor_to_second(zone_.to_local(instant).time));
@@ -83,7 +88,7 @@ class Finder {
     std::span<const CardRecording> recordings_;
     const Deployment& deployment_;
     Zone zone_;
-    std::vector<CardFinding> found_;
+    std::vector<Finding> found_;
 };
 
 bool Finder::was_reset(Instant instant) const {
@@ -95,10 +100,10 @@ bool Finder::was_reset(Instant instant) const {
 }
 
 void Finder::look_at(const CardRecording& recording) {
-    if (!recording.damage.empty()) add(Kind::damaged, recording, recording.damage);
+    if (!recording.damage.empty()) add(Code::damaged, recording, recording.damage);
     if (!recording.start) {
         if (recording.seconds > 0)
-            add(Kind::no_start_time, recording,
+            add(Code::no_start_time, recording,
                 "neither its name nor its header says when it began");
         return;
     }
@@ -106,10 +111,10 @@ void Finder::look_at(const CardRecording& recording) {
     const bool before = deployment_.start && start < *deployment_.start;
     const bool after = deployment_.end && start >= *deployment_.end;
     if (was_reset(*recording.start))
-        add(Kind::clock_reset, recording,
+        add(Code::clock_reset, recording,
             "begins " + local(*recording.start) + ": the clock was set back or never set");
     else if (before || after)
-        add(Kind::outside, recording,
+        add(Code::outside, recording,
             "begins " + local(*recording.start) +
                 (before ? ", before the deployment" : ", after the deployment"));
 }
@@ -127,7 +132,7 @@ void Finder::compare_formats() {
     const auto [rate, channels, bits] = usual;
     for (const CardRecording& r : recordings_)
         if (r.seconds > 0 && Shape{r.sample_rate, r.channels, r.bits} != usual)
-            add(Kind::other_format, r,
+            add(Code::other_format, r,
                 fmt::format("{} Hz, {} bit, {}; most are {} Hz, {} bit, {}", r.sample_rate, r.bits,
                             counted(r.channels, "channel"), rate, bits,
                             counted(channels, "channel")));
@@ -144,7 +149,7 @@ void Finder::compare_serials() {
         })->first;
     for (const CardRecording& r : recordings_)
         if (!r.serial.empty() && r.serial != usual)
-            add(Kind::other_recorder, r,
+            add(Code::other_recorder, r,
                 "written by recorder " + r.serial + "; most were by " + usual);
 }
 
@@ -154,7 +159,7 @@ void Finder::compare_contents() {
         if (r.size == 0 || r.sha256.empty()) continue;
         const auto [at, is_new] = first.try_emplace(r.sha256, &r);
         if (!is_new)
-            add(Kind::duplicate, r, "has the same content as " + printable(at->second->path));
+            add(Code::duplicate, r, "has the same content as " + at->second->path);
     }
 }
 
@@ -180,7 +185,7 @@ void Finder::compare_times() {
             lengths.end() - std::upper_bound(lengths.begin(), lengths.end(), r.seconds + kSlack_s);
         if (!is_usual(lengths, r.seconds, kLengthSlack_s, kRareShare) &&
             2 * static_cast<std::size_t>(longer) > lengths.size())
-            add(Kind::short_file, r,
+            add(Code::short_file, r,
                 fmt::format("holds {}; most hold {}", duration_text(r.seconds),
                             duration_text(lengths[lengths.size() / 2])));
         if (is_last) continue;
@@ -188,11 +193,11 @@ void Finder::compare_times() {
         const double free = step(i) - r.seconds;
         const double share = step(i) < kFewMissing * median_step ? kFrequentShare : kRareShare;
         if (free < -kSlack_s)
-            add(Kind::overlap, next,
-                fmt::format("begins {} before {} ends", duration_text(-free), printable(r.path)));
+            add(Code::overlap, next,
+                fmt::format("begins {} before {} ends", duration_text(-free), r.path));
         else if (free > kSlack_s && step(i) > median_step + kSlack_s &&
                  !is_usual(steps, step(i), kSlack_s, share))
-            add(Kind::gap, next,
+            add(Code::gap, next,
                 fmt::format(
                     "nothing for {} before it, from {} on", duration_text(free),
                     local(*r.start + std::chrono::milliseconds(std::llround(r.seconds * 1000)))));
@@ -201,33 +206,35 @@ void Finder::compare_times() {
 
 }  // namespace
 
-const char* heading(Kind kind) {
-    switch (kind) {
-        case Kind::damaged:
+const char* heading(FindingCode code) {
+    switch (code) {
+        case Code::damaged:
             return "damaged recordings (their copies are what the card holds)";
-        case Kind::no_start_time:
+        case Code::no_start_time:
             return "recordings with no start time";
-        case Kind::clock_reset:
+        case Code::clock_reset:
             return "recordings with an impossible date";
-        case Kind::outside:
+        case Code::outside:
             return "recordings outside the deployment";
-        case Kind::other_format:
+        case Code::other_format:
             return "recordings of another format than the rest";
-        case Kind::other_recorder:
+        case Code::other_recorder:
             return "recordings of another recorder";
-        case Kind::duplicate:
+        case Code::duplicate:
             return "files with the same content as another";
-        case Kind::overlap:
+        case Code::overlap:
             return "recordings that overlap";
-        case Kind::gap:
+        case Code::gap:
             return "gaps in the rhythm of the recordings";
-        case Kind::short_file:
+        case Code::short_file:
             return "recordings shorter than the rest";
+        default:
+            break;
     }
     return "";
 }
 
-std::vector<CardFinding> find_in_card(std::span<const CardRecording> recordings,
+std::vector<Finding> find_in_card(std::span<const CardRecording> recordings,
                                       const Survey& survey, const Deployment& deployment) {
     return Finder(recordings, survey, deployment).find();
 }

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "base/finding.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -23,29 +24,11 @@ struct CardRecording {
     std::string damage;  ///< what opening it found; empty: nothing
 };
 
-struct CardFinding {
-    enum class Kind {
-        damaged,  ///< truncated, header never finished, unreadable, empty ...
-        no_start_time,
-        clock_reset,     ///< starts when it cannot have: see kPlausibleAroundDates
-        outside,         ///< outside the deployment's start and end
-        other_format,    ///< another rate, channel count or depth than the rest
-        other_recorder,  ///< another serial number than the rest
-        duplicate,       ///< the same content as another file
-        overlap,         ///< begins before the one before it ends
-        gap,             ///< a hole that the rhythm of the card does not have
-        short_file,      ///< ends earlier than the others do
-    };
-    Kind kind;
-    std::string path;
-    std::string text;  ///< what was seen: one clause, no full stop
-};
+/// A heading for findings of a card, in the plural: "damaged recordings".
+const char* heading(FindingCode code);
 
-/// A heading for a kind, in the plural: "damaged recordings".
-const char* heading(CardFinding::Kind kind);
-
-/// Sorted by kind, then path. `deployment` gives the dates that are plausible. Cost n log n.
-std::vector<CardFinding> find_in_card(std::span<const CardRecording> recordings,
+/// Each about a recording of the card, by its path there. Sorted by code, then path. `deployment` gives the dates that are plausible. Cost n log n.
+std::vector<Finding> find_in_card(std::span<const CardRecording> recordings,
                                       const Survey& survey, const Deployment& deployment);
 
 }  // namespace hearwood

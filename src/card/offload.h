@@ -57,7 +57,7 @@ struct OffloadResult {
     std::string second_folder;       ///< empty: no second copy
     std::vector<FileOutcome> files;  ///< recordings by path, then the others by path
     std::vector<LeftOut> left_out;
-    std::vector<CardFinding> findings;
+    std::vector<Finding> findings;
     std::vector<std::string> cautions;  ///< about the whole: why the card does not seem to fit, say
     std::uint64_t bytes_needed = 0;     ///< of the files that lack a copy
     bool past_cache = true;  ///< false: copies could not be read back past the page cache

@@ -139,11 +139,12 @@ void Words::cautions() {
 
 void Words::findings() {
     for (std::size_t i = 0; i < result_.findings.size();) {
-        const CardFinding::Kind kind = result_.findings[i].kind;
+        const FindingCode code = result_.findings[i].code;
         std::vector<std::string> lines;
-        for (; i < result_.findings.size() && result_.findings[i].kind == kind; ++i)
-            lines.push_back(printable(result_.findings[i].path) + ": " + result_.findings[i].text);
-        list(heading(kind), lines);
+        for (; i < result_.findings.size() && result_.findings[i].code == code; ++i)
+            lines.push_back(printable(result_.findings[i].subject.name) + ": " +
+                            printable(result_.findings[i].what));
+        list(heading(code), lines);
     }
 }
 

@@ -22,7 +22,7 @@
 namespace hearwood {
 namespace {
 
-constexpr std::size_t kRemarksShown = 40;
+constexpr std::size_t kRecordingsShown = 40;
 
 struct CheckOptions {
     std::string survey;
@@ -31,7 +31,12 @@ struct CheckOptions {
 
 /// What the sections found, for the last line.
 struct Tally {
-    std::size_t grave = 0, doubts = 0;
+    std::size_t serious = 0, doubts = 0;
+
+    void add(Severity severity) {
+        serious += severity == Severity::serious;
+        doubts += severity == Severity::doubt;
+    }
 };
 
 void print_sheets(const Survey& survey) {
@@ -61,15 +66,15 @@ void print_sheets(const Survey& survey) {
     for (const Problem& warning : survey.warnings) print_entry(one_line(warning));
 }
 
-void print_remarks(const std::vector<RecordingRemark>& remarks) {
-    for (std::size_t i = 0; i < std::min(remarks.size(), kRemarksShown); ++i)
-        print_entry(fmt::format("{}: {}{}{}", printable(remarks[i].path), remarks[i].state,
-                                remarks[i].note.empty() ? "" : ": ", printable(remarks[i].note)),
+void print_recordings_of(const std::vector<Finding>& findings) {
+    for (std::size_t i = 0; i < std::min(findings.size(), kRecordingsShown); ++i)
+        print_entry(fmt::format("{}: {}{}{}", word(findings[i].subject), title(findings[i].code),
+                                findings[i].what.empty() ? "" : ": ", printable(findings[i].what)),
                     4);
-    if (remarks.size() > kRemarksShown)
+    if (findings.size() > kRecordingsShown)
         print_entry(
             fmt::format("and {} more: recordings.csv lists them all once the survey is tabulated",
-                        grouped(remarks.size() - kRemarksShown)));
+                        grouped(findings.size() - kRecordingsShown)));
 }
 
 void print_recordings(const SurveyLook& look, Tally& tally) {
@@ -77,27 +82,27 @@ void print_recordings(const SurveyLook& look, Tally& tally) {
     print_entry(fmt::format("{}, {:.1f} h, {:.2f} GB; {} measured already",
                             counted(look.found, "file"), look.seconds / 3600,
                             static_cast<double>(look.bytes) / 1e9, grouped(look.measured)));
-    for (const std::string& folder : look.missing_folders) print_entry(printable(folder));
+    for (const Finding& folder : look.missing_folders) {
+        tally.add(folder.severity);
+        print_entry(one_line(folder));
+    }
     if (!look.troubled.empty()) {
         print_entry(counted(look.troubled.size(), "file") + " cannot be used, or not wholly:");
-        print_remarks(look.troubled);
+        print_recordings_of(look.troubled);
     }
     if (!look.odd.empty()) {
         print_entry(counted(look.odd.size(), "file is odd:", "files are odd:"));
-        print_remarks(look.odd);
+        print_recordings_of(look.odd);
     }
-    tally.grave += look.missing_folders.size();
 }
 
 void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) {
     print_heading("Coverage");
     fmt::print("{}", coverage_calendar(survey, look.coverages));
     for (const DeploymentCoverage& coverage : look.coverages)
-        for (const CoverageFinding& finding : coverage.findings) {
-            ++(finding.grave ? tally.grave : tally.doubts);
-            print_entry(fmt::format("{}: {}; {}",
-                                    printable(survey.deployments[coverage.deployment].name),
-                                    printable(finding.what), printable(finding.mend)));
+        for (const Finding& finding : coverage.findings) {
+            tally.add(finding.severity);
+            print_entry(one_line(finding));
         }
 }
 
@@ -125,34 +130,29 @@ void print_clocks(const Survey& survey, Tally& tally) {
 void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
     print_heading("Design");
     const SiteValues* values = look.values ? &*look.values : nullptr;
-    const auto findings = audit_survey(survey, values, look.coverages);
-    for (const Finding& finding : findings) {
-        if (finding.weight == Finding::Weight::serious) ++tally.grave;
-        if (finding.weight == Finding::Weight::doubt) ++tally.doubts;
-        print_entry(printable(one_line(finding)));
-    }
-    std::vector<Problem> problems;
+    std::vector<Finding> findings = audit_survey(survey, values, look.coverages);
     if (values) {
-        problems = mixed_sample_rates(survey, *values);
-        for (Problem& question : questions_of_screens(survey, *values))
-            problems.push_back(std::move(question));
+        for (Finding& rates : mixed_sample_rates(survey, *values))
+            findings.push_back(std::move(rates));
+        for (Finding& question : questions_of_screens(survey, *values))
+            findings.push_back(std::move(question));
     }
-    for (const Problem& problem : problems) {
-        ++(problem.weight == Problem::Weight::error ? tally.grave : tally.doubts);
-        print_entry(one_line(problem));
+    for (const Finding& finding : findings) {
+        tally.add(finding.severity);
+        print_entry(one_line(finding));
     }
-    if (findings.empty() && problems.empty())
+    if (findings.empty())
         print_entry("nothing found that could explain a difference");
 }
 
 void print_verdict(const SurveyLook& look, const Tally& tally) {
-    if (tally.grave == 0 && tally.doubts == 0 && look.troubled.empty()) {
+    if (tally.serious == 0 && tally.doubts == 0 && look.troubled.empty()) {
         fmt::print("\nNothing found that would spoil the result.\n");
         return;
     }
     std::vector<std::string> parts;
-    if (tally.grave > 0)
-        parts.push_back(counted(tally.grave, "finding") + " that can spoil the result");
+    if (tally.serious > 0)
+        parts.push_back(counted(tally.serious, "finding") + " that can spoil the result");
     if (tally.doubts > 0) parts.push_back(counted(tally.doubts, "finding") + " to keep in mind");
     if (!look.troubled.empty())
         parts.push_back(counted(look.troubled.size(), "recording") + " that cannot be used wholly");

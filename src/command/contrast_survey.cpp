@@ -44,10 +44,8 @@ struct Results {
 };
 
 void refuse_mixed_rates(const Survey& survey, const SiteValues& values) {
-    std::vector<Problem> problems = mixed_sample_rates(survey, values);
-    if (problems.empty()) return;
-    for (Problem& problem : problems) problem.weight = Problem::Weight::error;
-    throw InputError(std::move(problems));
+    for (const Finding& finding : mixed_sample_rates(survey, values))
+        throw InputError("recordings: " + finding.what, finding.fix);
 }
 
 void check_primary(const ContrastPlan& plan, const std::vector<SiteValue>& values) {
@@ -150,11 +148,11 @@ void print_findings(const std::vector<Finding>& findings, const SiteValues& valu
                     const ContrastPlan& plan) {
     std::string text;
     for (const Finding& finding : findings) {
-        if (!finding.can_explain) continue;
-        if (finding.through_gain && !plan.primary_index.empty() &&
+        if (!can_explain(finding.code)) continue;
+        if (finding.code == FindingCode::gain && !plan.primary_index.empty() &&
             !depends_on_gain(values, plan.primary_index))
             continue;
-        text += wrapped("  " + printable(one_line(finding)), 4);
+        text += wrapped("  " + one_line(finding), 4);
     }
     if (text.empty())
         fmt::print("The audit of the design found nothing else that could explain a difference.\n");

@@ -28,9 +28,9 @@ ExitCode exit_code(const OffloadResult& result) {
     if (!result.stopped.empty()) return ExitCode::machine_failed;
     if (result.dry_run) return ExitCode::ok;
     const bool damaged =
-        std::any_of(result.findings.begin(), result.findings.end(), [](const CardFinding& finding) {
-            return finding.kind == CardFinding::Kind::damaged ||
-                   finding.kind == CardFinding::Kind::no_start_time;
+        std::any_of(result.findings.begin(), result.findings.end(), [](const Finding& finding) {
+            return finding.code == FindingCode::damaged ||
+                   finding.code == FindingCode::no_start_time;
         });
     return result.may_wipe() && !damaged ? ExitCode::ok : ExitCode::some_unusable;
 }
@@ -59,8 +59,7 @@ void print_deployment(const Survey& survey, const Store& store, const std::strin
     const DeploymentCoverage coverage = coverage_of(survey, placer, index, recordings, nullptr);
     fmt::print("\nCoverage of deployment {}\n{}", printable(name),
                coverage_calendar(survey, {&coverage, 1}));
-    for (const CoverageFinding& finding : coverage.findings)
-        print_entry(fmt::format("{}; {}", printable(finding.what), printable(finding.mend)));
+    for (const Finding& finding : coverage.findings) print_entry(one_line(finding));
     const std::string advice = placer.clock(index).advice();
     if (advice.empty()) return;
     print_heading("Clock");

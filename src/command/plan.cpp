@@ -77,7 +77,8 @@ DesignFindings findings_of(const Survey& survey, double listening_distance_m) {
     findings.spacing = spacing_warnings(survey, listening_distance_m);
     findings.confounds = audit_survey(survey, nullptr, {});
     std::erase_if(findings.confounds, [](const Finding& finding) {
-        return finding.topic == "distance" && finding.what.starts_with("Nearer than");
+        return finding.code == FindingCode::same_class_near ||
+               finding.code == FindingCode::other_class_near;
     });
     return findings;
 }
@@ -85,7 +86,7 @@ DesignFindings findings_of(const Survey& survey, double listening_distance_m) {
 void print_design(const DesignFindings& findings) {
     print_heading("Design, as the sheets have it");
     for (const Problem& warning : findings.sheets) print_entry(one_line(warning));
-    for (const Finding& finding : findings.confounds) print_entry(printable(one_line(finding)));
+    for (const Finding& finding : findings.confounds) print_entry(one_line(finding));
     if (findings.sheets.empty() && findings.confounds.empty())
         print_entry("nothing in it that could be mistaken for an effect of the stand");
 }

@@ -78,8 +78,10 @@ class Looker {
 
     void look_at(std::size_t deployment, DeploymentLook& found) {
         if (!found.missing_folder.empty())
-            look_.missing_folders.push_back(survey_.deployments[deployment].name + ": " +
-                                            found.missing_folder);
+            look_.missing_folders.push_back(
+                {Severity::serious, FindingCode::missing_folder,
+                 Subject::deployment(survey_.deployments[deployment].name),
+                 as_sentence(found.missing_folder), ""});
         std::map<std::string, RecordingRow> rows;
         store_.for_each_recording_of(survey_.deployments[deployment].name,
                                      [&](const RecordingRow& row) { rows[row.path] = row; });
@@ -120,11 +122,8 @@ class Looker {
         look_.bytes += static_cast<std::uint64_t>(std::max<std::int64_t>(0, r.row.size));
         look_.seconds += r.duration_s();
         look_.measured += r.row.state == RecordingState::measured ? 1 : 0;
-        if (r.troubled())
-            look_.troubled.push_back({r.row.path, r.state(), r.note});
-        else if (!r.oddities.empty() || !r.inside)
-            look_.odd.push_back(
-                {r.row.path, r.oddities.empty() ? r.state() : name_of(r.oddities.front()), r.note});
+        if (auto finding = finding_about(r))
+            (r.troubled() ? look_.troubled : look_.odd).push_back(std::move(*finding));
     }
 
     const Survey& survey_;

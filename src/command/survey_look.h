@@ -14,18 +14,13 @@
 
 namespace hearwood {
 
-/// A recording that cannot be used, not wholly, or that is odd.
-struct RecordingRemark {
-    std::string path, state, note;
-};
-
 struct SurveyLook {
     std::size_t found = 0, measured = 0;
     std::uint64_t bytes = 0;
     double seconds = 0;
-    std::vector<RecordingRemark> troubled;      ///< those an exit code 1 tells of
-    std::vector<RecordingRemark> odd;           ///< usable, and yet worth a look
-    std::vector<std::string> missing_folders;   ///< "D03: why it cannot be listed"
+    std::vector<Finding> troubled;         ///< recordings that an exit code 1 tells of
+    std::vector<Finding> odd;              ///< recordings that are usable, and yet worth a look
+    std::vector<Finding> missing_folders;  ///< deployments whose folder cannot be listed
     std::vector<DeploymentCoverage> coverages;  ///< by deployment name
     std::optional<SiteValues> values;  ///< when the survey is measured under its settings now
     bool interrupted = false;

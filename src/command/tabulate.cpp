@@ -51,9 +51,9 @@ ExitCode tabulate(const TabulateOptions& options) {
                               counted(written.recordings, "recording"), grouped(values.kept),
                               printable(folder.string())));
     print_flags(survey, values);
-    for (const Problem& problem : mixed_sample_rates(survey, values))
-        print_wrapped(one_line(problem), 4);
-    for (const Problem& question : questions_of_screens(survey, values))
+    for (const Finding& finding : mixed_sample_rates(survey, values))
+        print_wrapped(one_line(finding), 4);
+    for (const Finding& question : questions_of_screens(survey, values))
         print_wrapped(one_line(question), 4);
     if (values.not_measured > 0)
         fmt::print("{} not measured yet: run 'hearwood measure' and tabulate again\n",

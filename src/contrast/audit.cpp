@@ -24,13 +24,12 @@ double mean_of(const std::vector<double>& values) {
 
 /// A number of every site, tested between the classes like an outcome.
 struct NumberCheck {
-    const char* topic;
+    FindingCode code;
     std::string name;      ///< in sentences: "gain"
     std::string unit;      ///< " dB"
     double matters;        ///< smaller differences between classes are no finding
     std::string explains;  ///< how it could make a difference
-    std::string what_to_do;
-    bool through_gain = false;
+    std::string fix;
 };
 
 ContrastRow tested(const AuditInput& input, const std::vector<double>& values) {
@@ -55,21 +54,19 @@ void check_number(const AuditInput& input, const std::vector<double>& values,
     if (!row.tested() || std::abs(row.difference) <= check.matters) return;
     const bool apart = separated(row), likely = row.p <= 0.05 + 1e-12;
     if (!apart && !likely) return;
-    Finding finding;
-    finding.topic = check.topic;
-    finding.weight = apart ? Finding::Weight::serious : Finding::Weight::doubt;
-    finding.what = fmt::format("{} is {}{} at {} and {}{} at {} sites on average.", check.name,
-                               readable_number(row.mean_a), check.unit, row.class_a,
-                               readable_number(row.mean_b), check.unit, row.class_b);
-    finding.how_bad =
+    const std::string how_bad =
         apart ? fmt::format("No {} site has a value in the range of the {} sites, so {}.",
                             row.class_a, row.class_b, check.explains)
               : fmt::format("The classes differ in it (exact p = {}), so {}.",
                             readable_number(row.p), check.explains);
-    finding.what_to_do = check.what_to_do;
-    finding.through_gain = check.through_gain;
-    finding.can_explain = true;
-    findings.push_back(finding);
+    findings.push_back(
+        {apart ? Severity::serious : Severity::doubt,
+         check.code,
+         {},
+         fmt::format("{} is {}{} at {} and {}{} at {} sites on average. {}", check.name,
+                     readable_number(row.mean_a), check.unit, row.class_a,
+                     readable_number(row.mean_b), check.unit, row.class_b, how_bad),
+         check.fix});
 }
 
 std::string gain_sentence(std::span<const std::string> indices) {
@@ -87,21 +84,16 @@ void check_columns(const AuditInput& input, std::vector<Finding>& findings) {
         if (row.tested() && separated(row)) apart.push_back(column.name);
     }
     if (apart.empty()) return;
-    Finding finding;
-    finding.topic = "column";
-    finding.weight = Finding::Weight::note;
-    finding.what = fmt::format(
-        "{} {} the classes wholly: no value of one class lies within those of "
-        "the other.",
-        join(apart, ", "), apart.size() == 1 ? "separates" : "separate");
-    finding.how_bad =
-        apart.size() == 1
-            ? "A difference may belong to it, unless it is part of what makes the stand."
-            : "A difference may belong to any of them, unless they are part of what "
-              "makes the stand.";
-    finding.what_to_do = "Say which it is; covariates.csv has the rank correlations.";
-    finding.can_explain = true;
-    findings.push_back(finding);
+    const bool one = apart.size() == 1;
+    findings.push_back(
+        {Severity::note,
+         FindingCode::column,
+         Subject::column(join(apart, ", ")),
+         fmt::format("{} not overlap between the classes. A difference may belong to {}, unless {} "
+                     "part of what makes the stand.",
+                     one ? "Its values do" : "Their values do", one ? "it" : "any of them",
+                     one ? "it is" : "they are"),
+         "Say which it is; covariates.csv has the rank correlations."});
 }
 
 void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
@@ -113,27 +105,27 @@ void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
     const std::string by_gain = gain_sentence(input.gain_indices);
     check_number(
         input, of_sites([](const AuditSite& s) { return mean_of(s.gains_db); }),
-        {"gain", "Recorder gain", " dB", 0.1, by_gain,
-         "Compare only indices that do not depend on gain, or set equal gains next time.", true},
+        {FindingCode::gain, "Recorder gain", " dB", 0.1, by_gain,
+         "Compare only indices that do not depend on gain, or set equal gains next time."},
         findings);
     check_number(
         input, of_sites([](const AuditSite& s) { return s.noise_floor_dbfs; }),
-        {"noise floor", "The quietest level of the recorders", " dBFS",
+        {FindingCode::noise_floor, "The quietest level of the recorders", " dBFS",
          input.settings.floor_difference_db,
          "a less sensitive or a noisier microphone in one class would look like a quieter or a "
          "busier forest",
          "Swap recorders between classes, or record one sound with all recorders side by side."},
         findings);
     check_number(input, of_sites([](const AuditSite& s) { return mean_of(s.heights_m); }),
-                 {"height", "Recorder height", " m", 0.1,
+                 {FindingCode::height, "Recorder height", " m", 0.1,
                   "what a recorder hears at its height and the stand cannot be told apart",
                   "Mount recorders of all classes at one height."},
                  findings);
     check_number(
         input, of_sites([](const AuditSite& s) { return s.elevation_m; }),
-        {"elevation", "Elevation", " m", 10,
+        {FindingCode::elevation, "Elevation", " m", 10,
          "a difference may belong to elevation rather than to the stand",
-         "Say so beside the result, and look for sites of both classes at like elevations."},
+         "Say so beside the result, and look for sites of both classes at similar elevations."},
         findings);
 }
 
@@ -153,18 +145,14 @@ void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings)
         return std::abs(a.first) > std::abs(b.first);
     });
     for (const auto& [off, site] : far) {
-        Finding finding;
-        finding.topic = "noise floor";
-        finding.weight = Finding::Weight::doubt;
-        finding.what =
-            fmt::format("The quietest level at site {} is {} dB {} the median of all sites.", site,
-                        readable_number(std::abs(off)), off < 0 ? "below" : "above");
-        finding.how_bad = off < 0
-                              ? "A dead or deaf microphone looks like a quiet forest."
-                              : "A stream, a generator or a noisy recorder looks like activity.";
-        finding.what_to_do = "Listen to a minute of it, and run the contrast without this site.";
-        finding.can_explain = true;
-        findings.push_back(finding);
+        findings.push_back(
+            {Severity::doubt, FindingCode::odd_floor, Subject::site(site),
+             fmt::format("Its quietest level is {} dB {} the median of all sites. {}",
+                         readable_number(std::abs(off)), off < 0 ? "below" : "above",
+                         off < 0 ? "A dead or deaf microphone looks like a quiet forest."
+                                 : "A stream, a generator or a noisy recorder looks like "
+                                   "activity."),
+             "Listen to a minute of it, and run the contrast without this site."});
     }
 }
 
@@ -197,20 +185,13 @@ std::vector<Finding> audit_design(std::span<const AuditSite> sites,
     check_numbers(input, findings);
     check_columns(input, findings);
     check_floor_of_one(input, findings);
-    std::stable_sort(findings.begin(), findings.end(),
-                     [](const Finding& x, const Finding& y) { return x.weight > y.weight; });
+    worst_first(findings);
     return findings;
 }
 
-const char* name_of(Finding::Weight weight) {
-    return weight == Finding::Weight::serious ? "serious"
-           : weight == Finding::Weight::doubt ? "doubt"
-                                              : "note";
-}
-
-std::string one_line(const Finding& finding) {
-    return fmt::format("{}, {}: {} {} {}", name_of(finding.weight), finding.topic, finding.what,
-                       finding.how_bad, finding.what_to_do);
+bool can_explain(FindingCode code) {
+    return code != FindingCode::one_class_blocks && code != FindingCode::own_recorders &&
+           code != FindingCode::other_class_near;
 }
 
 }  // namespace hearwood

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "base/finding.h"
 #include "contrast/contrast.h"
 
 namespace hearwood {
@@ -41,22 +42,6 @@ struct AuditSettings {
     std::uint64_t seed = 1;
 };
 
-struct Finding {
-    enum class Weight {
-        note,     ///< worth knowing
-        doubt,    ///< can explain a part of a difference
-        serious,  ///< can explain all of it, or breaks the test's ground
-    };
-    Weight weight = Weight::note;
-    std::string topic;    ///< "recorder", "gain", "height", "dates", "hours", "elevation", "trail",
-                          ///< "block", "distance", "noise floor", "sample rate", or a column's name
-    std::string what;     ///< a sentence
-    std::string how_bad;  ///< a sentence
-    std::string what_to_do;     ///< a sentence
-    bool through_gain = false;  ///< touches only indices that depend on gain
-    bool can_explain = false;   ///< printed with every contrast it may explain
-};
-
 /// Findings, the worst first. `gain_indices` names the indices that depend on gain, for the
 /// sentences.
 std::vector<Finding> audit_design(std::span<const AuditSite> sites,
@@ -67,10 +52,7 @@ std::vector<Finding> audit_design(std::span<const AuditSite> sites,
 /// Great-circle distance in metres (haversine, mean radius 6,371,008.8 m).
 double distance_m(double latitude_1, double longitude_1, double latitude_2, double longitude_2);
 
-/// "note", "doubt", "serious".
-const char* name_of(Finding::Weight weight);
-
-/// One finding on one line: "serious, recorder: what how_bad what_to_do".
-std::string one_line(const Finding& finding);
+/// Whether what was found could make a difference between the classes: printed with every contrast.
+bool can_explain(FindingCode code);
 
 }  // namespace hearwood

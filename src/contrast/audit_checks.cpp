@@ -12,8 +12,6 @@ namespace hearwood {
 
 namespace {
 
-using Weight = Finding::Weight;
-
 /// Which of the two classes something has been seen with, and at how many sites.
 struct Seen {
     int a = 0, b = 0;
@@ -42,24 +40,23 @@ void check_blocks(const AuditInput& input, std::vector<Finding>& findings) {
         if (!site.block.empty()) see(seen, site.block, input.is_a(site));
     const std::vector<std::string> single = names_of_one_class(seen);
     if (single.empty()) return;
-    Finding finding;
-    finding.topic = "block";
-    finding.can_explain = false;
-    if (single.size() == seen.size()) {
-        finding.weight = Weight::serious;
-        finding.what = "Every block holds sites of one class only.";
-        finding.how_bad =
-            "Block and stand cannot be told apart, and nothing can be tested within blocks.";
-        finding.what_to_do =
-            "Add sites of the other class in each block, or name no block and say why.";
-    } else {
-        finding.weight = Weight::note;
-        finding.what = (single.size() == 1 ? "Block " : "Blocks ") + join(single, ", ") +
-                       (single.size() == 1 ? " holds" : " hold") + " sites of one class only.";
-        finding.how_bad = "Such sites drop out of every contrast.";
-        finding.what_to_do = "Add a site of the other class there.";
-    }
-    findings.push_back(finding);
+    constexpr FindingCode kCode = FindingCode::one_class_blocks;
+    if (single.size() == seen.size())
+        findings.push_back(
+            {Severity::serious,
+             kCode,
+             {},
+             "Every block holds sites of one class only. Block and stand cannot be told apart, and "
+             "nothing can be tested within blocks.",
+             "Add sites of the other class in each block, or name no block and say why."});
+    else
+        findings.push_back({Severity::note,
+                            kCode,
+                            {},
+                            (single.size() == 1 ? "Block " : "Blocks ") + join(single, ", ") +
+                                (single.size() == 1 ? " holds" : " hold") +
+                                " sites of one class only. Such sites drop out of every contrast.",
+                            "Add a site of the other class there."});
 }
 
 void check_recorders(const AuditInput& input, std::vector<Finding>& findings) {
@@ -75,24 +72,22 @@ void check_recorders(const AuditInput& input, std::vector<Finding>& findings) {
         shared_by_one_class += entry.one_class();
     }
     if (seen.empty() || (shared > 0 && shared_by_one_class < shared)) return;
-    Finding finding;
-    finding.topic = "recorder";
-    if (shared > 0) {
-        finding.weight = Weight::serious;
-        finding.can_explain = true;
-        finding.what = "Recorders went from site to site, but none of them served both classes.";
-        finding.how_bad = "A difference between recorders looks like a difference between stands.";
-        finding.what_to_do =
-            "Move recorders between classes; until then compare their noise floors.";
-    } else {
-        finding.weight = Weight::note;
-        finding.what = "Every site has a recorder of its own.";
-        finding.how_bad =
-            "Recorder and site cannot be told apart; if all recorders are alike, this costs "
-            "nothing.";
-        finding.what_to_do = "Compare noise floors, and move recorders between classes next time.";
-    }
-    findings.push_back(finding);
+    if (shared > 0)
+        findings.push_back(
+            {Severity::serious,
+             FindingCode::recorders_apart,
+             {},
+             "Recorders went from site to site, but none of them served both classes. A difference "
+             "between recorders looks like a difference between stands.",
+             "Move recorders between classes; until then compare their noise floors."});
+    else
+        findings.push_back(
+            {Severity::note,
+             FindingCode::own_recorders,
+             {},
+             "Every site has a recorder of its own. Recorder and site cannot be told apart; if all "
+             "recorders are alike, this costs nothing.",
+             "Compare noise floors, and move recorders between classes next time."});
 }
 
 void check_rates(const AuditInput& input, std::vector<Finding>& findings) {
@@ -103,12 +98,13 @@ void check_rates(const AuditInput& input, std::vector<Finding>& findings) {
     std::vector<std::string> names;
     names.reserve(rates.size());
     for (const double rate : rates) names.push_back(format_number(rate));
-    findings.push_back({Weight::serious, "sample rate",
-                        "Recordings have several sample rates: " + join(names, ", ") + " Hz.",
-                        "A frame is then another length and a bin another width, so indices differ "
-                        "for that alone.",
-                        "Keep the recordings of one rate, or convert copies to the lowest.", false,
-                        true});
+    findings.push_back({Severity::serious,
+                        FindingCode::sample_rate,
+                        {},
+                        "Recordings have several sample rates: " + join(names, ", ") +
+                            " Hz. A frame is then another length and a bin another width, so "
+                            "indices differ for that alone.",
+                        "Keep the recordings of one rate, or convert copies to the lowest."});
 }
 
 void check_dates(const AuditInput& input, std::vector<Finding>& findings) {
@@ -132,16 +128,17 @@ void check_dates(const AuditInput& input, std::vector<Finding>& findings) {
     }
     if (!apart && strangers == 0) return;
     findings.push_back(
-        {apart ? Weight::serious : Weight::doubt, "dates",
-         fmt::format("{} sites were recorded from {} to {}, {} sites from {} to {}.",
+        {apart ? Severity::serious : Severity::doubt,
+         FindingCode::dates,
+         {},
+         fmt::format("{} sites were recorded from {} to {}, {} sites from {} to {}. ",
                      input.settings.class_a, first_a, last_a, input.settings.class_b, first_b,
-                     last_b),
-         apart ? "The classes share no date, so weather and season can explain any difference."
-               : counted(strangers, "site was", "sites were") +
-                     " recorded on no date of the other class, so weather and season can explain "
-                     "a part.",
-         "Record both classes on the same dates; until then keep only the dates they share.", false,
-         true});
+                     last_b) +
+             (apart ? "The classes share no date, so weather and season can explain any difference."
+                    : counted(strangers, "site was", "sites were") +
+                          " recorded on no date of the other class, so weather and season can "
+                          "explain a part."),
+         "Record both classes on the same dates; until then keep only the dates they share."});
 }
 
 void check_hours(const AuditInput& input, std::vector<Finding>& findings) {
@@ -165,18 +162,21 @@ void check_hours(const AuditInput& input, std::vector<Finding>& findings) {
     }
     if (!missing.empty())
         findings.push_back(
-            {Weight::doubt, "hours",
-             "Only one of the classes has recordings in the hours " + join(missing, ", ") + ".",
-             "A window that spans them averages other hours in one class than in the other.",
-             "Record the same schedule everywhere, or choose windows that both classes fill.",
-             false, true});
+            {Severity::doubt,
+             FindingCode::hours,
+             {},
+             "Only one of the classes has recordings in the hours " + join(missing, ", ") +
+                 ". A window that spans them averages other hours in one class than in the other.",
+             "Record the same schedule everywhere, or choose windows that both classes fill."});
     if (!thin.empty())
         findings.push_back(
-            {Weight::note, "hours",
+            {Severity::note,
+             FindingCode::thin_hours,
+             {},
              "One class has less than half as many kept minutes a site as the other in the hours " +
-                 join(thin, ", ") + ".",
-             "If what was left out is not like what was kept (rain, say), the means lean.",
-             "See coverage.csv for what was left out and why.", false, true});
+                 join(thin, ", ") +
+                 ". If what was left out is not like what was kept (rain, say), the means lean.",
+             "See coverage.csv for what was left out and why."});
 }
 
 void check_trails(const AuditInput& input, std::vector<Finding>& findings) {
@@ -191,10 +191,12 @@ void check_trails(const AuditInput& input, std::vector<Finding>& findings) {
     if (seen.size() < 2 || seen.size() == with_trail) return;
     if (names_of_one_class(seen).size() < seen.size()) return;
     findings.push_back(
-        {Weight::serious, "trail", "No trail passes sites of both classes.",
-         "Whatever else differs between the trails looks like a difference between stands.",
-         "Add sites of the other class along each trail, or name the trail as the block.", false,
-         true});
+        {Severity::serious,
+         FindingCode::trails,
+         {},
+         "No trail passes sites of both classes. Whatever else differs between the trails looks "
+         "like a difference between stands.",
+         "Add sites of the other class along each trail, or name the trail as the block."});
 }
 
 }  // namespace hearwood

@@ -41,21 +41,18 @@ void add_near(const AuditInput& input, const std::vector<Pair>& pairs, bool same
             near.push_back(fmt::format("{} and {} ({} m)", pair.one->site, pair.other->site,
                                        readable_number(pair.metres)));
     if (near.empty()) return;
-    Finding finding;
-    finding.topic = "distance";
-    finding.weight = same_class ? Finding::Weight::serious : Finding::Weight::doubt;
-    finding.what =
-        fmt::format("Nearer than the listening distance of {} m: {}.",
-                    readable_number(input.settings.listening_distance_m), join(near, ", "));
-    finding.how_bad =
-        same_class ? "Both hear the same animals, so they are one site and p is too small "
-                     "(pseudoreplication)."
-                   : "Sites of both classes hear the same animals, so a true difference shrinks.";
-    finding.what_to_do =
-        same_class ? "Give both deployments one site name in the sheets, or say why they are two."
-                   : "Move one of them, or leave it out.";
-    finding.can_explain = same_class;
-    findings.push_back(finding);
+    findings.push_back(
+        {same_class ? Severity::serious : Severity::doubt,
+         same_class ? FindingCode::same_class_near : FindingCode::other_class_near,
+         {},
+         fmt::format("Nearer than the listening distance of {} m: {}. {}",
+                     readable_number(input.settings.listening_distance_m), join(near, ", "),
+                     same_class ? "Both hear the same animals, so they are one site and p is too "
+                                  "small (pseudoreplication)."
+                                : "Sites of both classes hear the same animals, so a true "
+                                  "difference shrinks."),
+         same_class ? "Give both deployments one site name in the sheets, or say why they are two."
+                    : "Move one of them, or leave it out."});
 }
 
 /// All sites of each class nearer to each other than any to one of the other class.
@@ -73,12 +70,15 @@ void add_clumps(const std::vector<Pair>& pairs, std::vector<Finding>& findings) 
     }
     if (within < 2 || between < 4 || farthest_within >= nearest_between) return;
     findings.push_back(
-        {Finding::Weight::serious, "distance",
-         fmt::format("The sites of each class lie within {} m, the classes at least {} m apart.",
+        {Severity::serious,
+         FindingCode::clumped,
+         {},
+         fmt::format("The sites of each class lie within {} m, the classes at least {} m apart. "
+                     "The survey compares two places; whatever else differs between them looks "
+                     "like the stand.",
                      readable_number(farthest_within), readable_number(nearest_between)),
-         "The survey compares two places; whatever else differs between them looks like the stand.",
-         "Spread the sites of both classes over the same places, and name the place as the block.",
-         false, true});
+         "Spread the sites of both classes over the same places, and name the place as the "
+         "block."});
 }
 
 }  // namespace

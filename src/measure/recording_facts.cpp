@@ -85,7 +85,7 @@ void RecordingFacts::conclude(RecordingRow& row, const std::vector<Damage>& dama
     }
     // The disk may give next time what it did not give now: a time that no file has makes the next
     // run look at it again.
-    if (losses.failure.starts_with(name_of(DamageKind::read_error))) row.mtime_ns = 0;
+    if (losses.read_error) row.mtime_ns = 0;
     if (row.salvaged())
         reasons.push_back(
             "parts of it could not be read from the card and are silence in the copy");

@@ -11,6 +11,7 @@ void Losses::add(const Losses& more) {
     spoilt_segments += more.spoilt_segments;
     unread_frames += more.unread_frames;
     if (failure.empty()) failure = more.failure;
+    read_error = read_error || more.read_error;
 }
 
 std::size_t OpenRecording::read(std::int64_t from, void* interleaved, std::size_t count,
@@ -22,6 +23,7 @@ std::size_t OpenRecording::read(std::int64_t from, void* interleaved, std::size_
         const Damage& damage = file_->damages().back();
         losses.failure =
             std::string(name_of(damage.kind)) + " at byte " + std::to_string(damage.byte);
+        losses.read_error = damage.kind == DamageKind::read_error;
     }
     // The object has given up on what follows; a new one has not. Where every jump means decoding
     // from the start there is no going on.

@@ -23,6 +23,7 @@ struct Losses {
     std::int64_t spoilt_segments = 0;  ///< rows whose samples hold a NaN or an infinity
     std::int64_t unread_frames = 0;    ///< samples that some channel lacks, for it was not read
     std::string failure;               ///< the first such failure in words
+    bool read_error = false;           ///< the disk failed, and may give next time what it did not
     void add(const Losses& more);
 };
 

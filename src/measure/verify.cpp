@@ -30,7 +30,7 @@ bool same_value(double stored, double again, bool to_the_bit) {
 }
 
 /// What was found about one recording.
-struct Finding {
+struct SecondReading {
     std::string disagreement;
     std::int64_t segments = 0;
     bool hashed = false;
@@ -47,13 +47,13 @@ class Verifier {
           workers_([this] { return RecordingWorker(survey_.measure, facts_, false); }) {}
 
     bool to_the_bit() const { return to_the_bit_; }
-    Finding look_at(const RecordingRow& row);
+    SecondReading look_at(const RecordingRow& row);
 
   private:
     std::vector<MeasuredSegment> stored_segments(std::int64_t recording);
     std::string difference(const MeasuredSegment& stored, const MeasuredSegment& again) const;
     std::string measured_again(const RecordingRow& row, const std::filesystem::path& path,
-                               Finding& finding);
+                               SecondReading& reading);
 
     const Survey& survey_;
     const Store& store_;
@@ -102,13 +102,13 @@ std::string Verifier::difference(const MeasuredSegment& stored,
 }
 
 std::string Verifier::measured_again(const RecordingRow& row, const std::filesystem::path& path,
-                                     Finding& finding) {
+                                     SecondReading& reading) {
     const std::vector<MeasuredSegment> stored = stored_segments(row.id);
     std::size_t found = 0;
     std::string first_difference;
     RecordingRow again = row;
     workers_.local().measure_whole(path, again, [&](MeasuredSegment&& segment) {
-        ++finding.segments;
+        ++reading.segments;
         const auto key = [](const MeasuredSegment& s) {
             return std::pair(s.row.channel, s.row.segment);
         };
@@ -137,34 +137,34 @@ std::string Verifier::measured_again(const RecordingRow& row, const std::filesys
     return {};
 }
 
-Finding Verifier::look_at(const RecordingRow& row) {
-    Finding finding;
+SecondReading Verifier::look_at(const RecordingRow& row) {
+    SecondReading reading;
     const auto path = disk_path(survey_, row);
     std::error_code error;
     const auto size = std::filesystem::file_size(path, error);
     if (row.gone || row.state == RecordingState::pending) {
-        finding.disagreement = row.gone ? "is no longer on the disk" : "is not measured yet";
+        reading.disagreement = row.gone ? "is no longer on the disk" : "is not measured yet";
     } else if (std::filesystem::is_directory(path, error)) {
         // Listed as unreadable, and still no file.
     } else if (!std::filesystem::exists(path, error)) {
-        finding.disagreement = "is no longer on the disk";
+        reading.disagreement = "is no longer on the disk";
     } else if (std::cmp_not_equal(size, row.size)) {
-        finding.disagreement =
+        reading.disagreement =
             fmt::format("has {} bytes, the database says {}", grouped(size), grouped(row.size));
     } else {
         if (!row.sha256.empty()) {
-            finding.hashed = true;
+            reading.hashed = true;
             std::string sum;
             try {
                 sum = sha256_of_file(path);
             } catch (const MachineError&) {
                 // An unreadable place: the sums differ.
             }
-            if (sum != row.sha256) finding.disagreement = "its SHA-256 is not that of the database";
+            if (sum != row.sha256) reading.disagreement = "its SHA-256 is not that of the database";
         }
-        if (finding.disagreement.empty()) finding.disagreement = measured_again(row, path, finding);
+        if (reading.disagreement.empty()) reading.disagreement = measured_again(row, path, reading);
     }
-    return finding;
+    return reading;
 }
 
 }  // namespace
@@ -183,11 +183,11 @@ Verification verify_recordings(const Survey& survey, const Store& store, int job
         std::vector<RecordingRow> rows;
         store.for_each_recording_of(deployment.name,
                                     [&](const RecordingRow& row) { rows.push_back(row); });
-        std::vector<Finding> findings(rows.size());
+        std::vector<SecondReading> readings(rows.size());
         arena.execute([&] {
             tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t i) {
                 if (interrupted()) return;
-                findings[i] = verifier.look_at(rows[i]);
+                readings[i] = verifier.look_at(rows[i]);
                 progress.add();
             });
         });
@@ -195,11 +195,11 @@ Verification verify_recordings(const Survey& survey, const Store& store, int job
         if (result.interrupted) return result;
         for (std::size_t i = 0; i < rows.size(); ++i) {
             ++result.recordings;
-            result.hashed += findings[i].hashed;
-            result.segments += findings[i].segments;
-            if (!findings[i].disagreement.empty())
+            result.hashed += readings[i].hashed;
+            result.segments += readings[i].segments;
+            if (!readings[i].disagreement.empty())
                 result.disagreements.push_back(printable(name_from_utf8(rows[i].path)) + ": " +
-                                               findings[i].disagreement);
+                                               readings[i].disagreement);
         }
     }
     return result;

@@ -6,10 +6,11 @@ namespace hearwood {
 
 namespace {
 
-void problem_rows(CsvWriter& csv, const char* topic, std::span<const Problem> problems) {
+void problem_rows(CsvWriter& csv, const char* code, std::span<const Problem> problems) {
     for (const Problem& problem : problems) {
-        csv.text("warning");
-        csv.text(topic);
+        csv.text(word(Severity::warning));
+        csv.text(code);
+        csv.missing();
         csv.text(problem.file);
         if (problem.line > 0)
             csv.integer(static_cast<std::int64_t>(problem.line));
@@ -24,15 +25,17 @@ void problem_rows(CsvWriter& csv, const char* topic, std::span<const Problem> pr
 }  // namespace
 
 void write_design(const DesignFindings& findings, const std::filesystem::path& path) {
-    const std::vector<std::string> header = {"weight", "topic", "file", "line", "finding", "mend"};
+    const std::vector<std::string> header = {"severity", "code", "subject", "file",
+                                             "line", "finding", "fix"};
     CsvWriter csv(path, header);
     for (const Finding& finding : findings.confounds) {
-        csv.text(name_of(finding.weight));
-        csv.text(finding.topic);
+        csv.text(word(finding.severity));
+        csv.text(word(finding.code));
+        csv.text(word(finding.subject));
         csv.missing();
         csv.missing();
-        csv.text(finding.what + ' ' + finding.how_bad);
-        csv.text(finding.what_to_do);
+        csv.text(finding.what);
+        csv.text(finding.fix);
         csv.end_row();
     }
     problem_rows(csv, "spacing", findings.spacing);

@@ -19,7 +19,7 @@ struct DesignFindings {
     std::vector<Finding> confounds;  ///< of the audit, the worst first
 };
 
-/// design.csv: weight (serious, doubt, note, warning), topic, file, line, finding, mend.
+/// design.csv: severity (serious, doubt, note, warning), code, subject, file, line, finding, fix.
 void write_design(const DesignFindings& findings, const std::filesystem::path& path);
 
 /// power.csv: a row a number of sites; docs/tables.md names its columns. `spread` in the index's

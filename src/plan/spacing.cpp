@@ -33,7 +33,7 @@ Problem warning(const Site& site, std::string what, std::string mend) {
             .line = site.line,
             .what = std::move(what),
             .mend = std::move(mend),
-            .weight = Problem::Weight::warning};
+            .severity = Severity::warning};
 }
 
 std::string whole_metres(double metres) {

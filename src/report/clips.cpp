@@ -76,7 +76,7 @@ Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegm
     const auto& [sound, bits] = std::get<Stretch>(stretch);
     const std::string stem =
         fmt::format("clips/{}/{}-{}", file_stem(survey, chosen.site), chosen.window + 1,
-                    std::string_view(chosen.rule).starts_with("nearest") ? "median" : chosen.rule);
+                    chosen.rule == ClipRule::median ? "median" : word(chosen.rule));
     clip.sound = stem + ".flac";
     clip.picture = stem + ".png";
     const int heard_rate = playable_rate(recording.sample_rate);
@@ -92,6 +92,11 @@ Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegm
 }
 
 }  // namespace
+
+const char* word(ClipRule rule) {
+    constexpr const char* kWords[] = {"nearest the median", "highest", "lowest"};
+    return kWords[static_cast<int>(rule)];
+}
 
 std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std::size_t windows) {
     std::map<std::pair<std::size_t, int>, std::vector<Candidate>> groups;
@@ -112,15 +117,15 @@ std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std:
             return std::lower_bound(candidates.begin(), candidates.end(), value,
                                     [](const Candidate& c, double v) { return c.value < v; });
         };
-        const auto add = [&, site = site, window = window](const char* rule, const Candidate& c) {
+        const auto add = [&, site = site, window = window](ClipRule rule, const Candidate& c) {
             const bool there =
                 std::any_of(chosen.begin(), chosen.end(),
                             [&](const ChosenSegment& other) { return other.place == c.place; });
             if (!there) chosen.push_back({site, window, rule, c.date, c.place});
         };
-        add("nearest the median", *earliest(candidates[(candidates.size() - 1) / 2].value));
-        add("highest", *earliest(candidates.back().value));
-        add("lowest", candidates.front());
+        add(ClipRule::median, *earliest(candidates[(candidates.size() - 1) / 2].value));
+        add(ClipRule::highest, *earliest(candidates.back().value));
+        add(ClipRule::lowest, candidates.front());
     }
     return chosen;
 }

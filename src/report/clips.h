@@ -24,10 +24,14 @@ namespace hearwood {
 
 inline constexpr double kClipSeconds = 15;
 
+enum class ClipRule { median, highest, lowest };
+/// "nearest the median", "highest", "lowest".
+const char* word(ClipRule rule);
+
 struct Clip {
     std::size_t site = 0;
     int window = 0;
-    std::string rule;         ///< "nearest the median", "highest", "lowest"
+    ClipRule rule{};
     std::string sound;        ///< relative to the page; empty: it could not be cut
     std::string picture;      ///< its spectrogram, relative to the page
     std::string why_not;      ///< when it could not be cut
@@ -45,7 +49,7 @@ struct Clip {
 struct ChosenSegment {
     std::size_t site = 0;
     int window = 0;
-    const char* rule = "";
+    ClipRule rule{};
     Date date{};
     const SegmentPlace* place = nullptr;
 };

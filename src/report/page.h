@@ -18,11 +18,6 @@
 
 namespace hearwood {
 
-/// A recording of which nothing, or not all, could be used.
-struct TroubledRecording {
-    std::string deployment, path, state, note;
-};
-
 /// Longer tables that no chart needs stay in hearwood/tables/, so that the page stays small.
 inline constexpr std::size_t kMostTableRows = 1000;
 
@@ -35,7 +30,7 @@ struct Page {
     std::vector<ListeningResult> heard;  ///< how each index followed the ear; empty: not checked
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
-    std::vector<TroubledRecording> troubled;
+    std::vector<Finding> troubled;  ///< recordings that could not be used, or not wholly
     std::size_t recordings = 0;
     std::vector<Finding> findings;  ///< audit of the design, the worst first
     bool audited = false;

@@ -116,8 +116,9 @@ Json screens(const Page& page) {
 
 Json troubled(const Page& page) {
     Json json = table("", {"deployment", "recording", "state", "why"});
-    for (const TroubledRecording& row : page.troubled)
-        json["rows"].push_back({row.deployment, row.path, row.state, row.note});
+    for (const Finding& finding : page.troubled)
+        json["rows"].push_back({finding.subject.part_of, finding.subject.name, title(finding.code),
+                                finding.what});
     return json;
 }
 
@@ -129,7 +130,7 @@ Json clips(const Page& page) {
     for (const Clip& clip : page.clips) {
         Json row{page.survey.sites[clip.site].name,
                  page.values.windows[static_cast<std::size_t>(clip.window)],
-                 clip.rule,
+                 word(clip.rule),
                  clip.recording,
                  clip.channel,
                  number(clip.from_s),

@@ -12,40 +12,27 @@ namespace hearwood {
 
 namespace {
 
-const char* word(Finding::Weight weight) {
-    switch (weight) {
-        case Finding::Weight::serious:
-            return "Serious";
-        case Finding::Weight::doubt:
-            return "Doubt";
-        case Finding::Weight::note:
-            return "Note";
-    }
-    return "";
-}
-
 std::string item(const std::string& lead, const std::string& text, bool serious) {
     return fmt::format("<li class=\"finding{}\"><strong>{}.</strong> {}</li>\n",
                        serious ? " serious" : "", escape_html(lead), escape_html(text));
 }
 
-/// A clause without a full stop becomes a sentence.
-std::string as_sentence(std::string clause) {
-    if (!clause.empty() && clause.back() != '.' && clause.back() != '?') clause += '.';
-    if (!clause.empty() && clause.front() >= 'a' && clause.front() <= 'z')
-        clause.front() = static_cast<char>(clause.front() - 'a' + 'A');
-    return clause;
+/// "Serious, noise floor, site K07".
+std::string lead(const Finding& finding) {
+    std::string text(word(finding.severity));
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+    text += ", " + title(finding.code);
+    if (const std::string subject = word(finding.subject); !subject.empty()) text += ", " + subject;
+    return text;
 }
 
 std::string finding_item(const Finding& finding) {
-    return item(fmt::format("{}, {}", word(finding.weight), finding.topic),
-                finding.what + " " + finding.how_bad + " " + finding.what_to_do,
-                finding.weight == Finding::Weight::serious);
+    return item(lead(finding), sentences(finding), finding.severity == Severity::serious);
 }
 
-/// The findings of one topic: beyond a few the first stands for the rest, which are folded away
+/// The findings of one code: beyond a few the first stands for the rest, which are folded away
 /// behind their number.
-std::string topic_items(const std::vector<const Finding*>& findings) {
+std::string group_items(const std::vector<const Finding*>& findings) {
     constexpr std::size_t kShownOpen = 3;
     std::string html, folded;
     const std::size_t open = findings.size() > kShownOpen ? 1 : findings.size();
@@ -55,29 +42,17 @@ std::string topic_items(const std::vector<const Finding*>& findings) {
     return html + fmt::format(
                       "<li class=\"finding\"><details><summary>{} more about the {}"
                       "</summary>\n<ul class=\"findings\">\n{}</ul></details></li>\n",
-                      findings.size() - open, escape_html(findings[0]->topic), folded);
+                      findings.size() - open, escape_html(title(findings[0]->code)), folded);
 }
 
 std::string design_items(const Page& page) {
-    // In the order of the findings, the worst first; those of a topic and weight stand together.
-    std::vector<std::vector<const Finding*>> topics;
-    for (const Finding& finding : page.findings) {
-        const auto same = std::find_if(topics.begin(), topics.end(), [&](const auto& topic) {
-            return topic[0]->topic == finding.topic && topic[0]->weight == finding.weight;
-        });
-        if (same != topics.end())
-            same->push_back(&finding);
-        else
-            topics.push_back({&finding});
-    }
     std::string html;
-    for (const auto& topic : topics) html += topic_items(topic);
-    for (const Problem& problem : mixed_sample_rates(page.survey, page.values))
-        html += item("Serious, sample rate",
-                     as_sentence(problem.what) + " " + as_sentence(problem.mend), true);
-    for (const Problem& problem : questions_of_screens(page.survey, page.values))
-        html += item("Question, " + problem.value,
-                     as_sentence(problem.what) + " " + as_sentence(problem.mend), false);
+    for (const FindingGroup& group : grouped_by_code(page.findings))
+        html += group_items(group.findings);
+    for (const Finding& finding : mixed_sample_rates(page.survey, page.values))
+        html += finding_item(finding);
+    for (const Finding& finding : questions_of_screens(page.survey, page.values))
+        html += finding_item(finding);
     return html;
 }
 
@@ -85,15 +60,12 @@ std::string design_items(const Page& page) {
 std::string coverage_list(const Page& page) {
     constexpr int kShownOpen = 6;
     std::string items;
-    int findings = 0, grave = 0;
+    int findings = 0, serious = 0;
     for (const DeploymentCoverage& coverage : page.coverages)
-        for (const CoverageFinding& finding : coverage.findings) {
+        for (const Finding& finding : coverage.findings) {
             ++findings;
-            grave += finding.grave;
-            items +=
-                item(fmt::format("{}, {}", finding.grave ? "Hours lost" : "Note",
-                                 page.survey.deployments[coverage.deployment].name),
-                     as_sentence(finding.what) + " " + as_sentence(finding.mend), finding.grave);
+            serious += finding.severity == Severity::serious;
+            items += finding_item(finding);
         }
     if (items.empty()) return {};
     std::string list = "<ul class=\"findings\">\n" + items + "</ul>\n";
@@ -101,7 +73,7 @@ std::string coverage_list(const Page& page) {
     return fmt::format(
         "<details><summary>{} findings about the recorders, {} of them with hours lost</summary>\n"
         "{}</details>\n",
-        findings, grave, list);
+        findings, serious, list);
 }
 
 std::string effort(const Page& page) {

@@ -69,10 +69,10 @@ std::string clip_item(const Page& page, const Clip& clip) {
     const std::string& site = page.survey.sites[clip.site].name;
     const std::string& window = page.values.windows[static_cast<std::size_t>(clip.window)];
     const std::string what =
-        fmt::format("{} {} {}", page.index, readable_number(clip.value), clip.rule);
+        fmt::format("{} {} {}", page.index, readable_number(clip.value), word(clip.rule));
     const std::string when =
         fmt::format("{}, {}", format_date(clip.date), clock_words(clip.minute));
-    const std::string name = fmt::format("{}, {}, {}", site, window, clip.rule);
+    const std::string name = fmt::format("{}, {}, {}", site, window, word(clip.rule));
     if (clip.sound.empty())
         return fmt::format(
             "<li><p><strong>{}</strong>, {}: the clip could not be cut, {} ({})</p></li>\n",

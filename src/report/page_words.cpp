@@ -125,10 +125,10 @@ std::string main_doubt(const Page& page) {
                "are different quantities.";
     const auto worst =
         std::find_if(page.findings.begin(), page.findings.end(),
-                     [](const Finding& f) { return f.weight != Finding::Weight::note; });
+                     [](const Finding& f) { return f.severity != Severity::note; });
     std::string ear = against_the_ear(page);
-    if (worst != page.findings.end() && (ear.empty() || worst->weight == Finding::Weight::serious))
-        return worst->what + " " + worst->how_bad;
+    if (worst != page.findings.end() && (ear.empty() || worst->severity == Severity::serious))
+        return worst->what;
     if (!ear.empty()) return ear;
     const ContrastRow* row = page.primary();
     if (!row || !row->tested()) return "there is no answer yet that could be doubted.";

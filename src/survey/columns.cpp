@@ -82,7 +82,7 @@ void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known
                                 .value = name,
                                 .what = "a column of the survey's own",
                                 .mend = fmt::format("if '{}' was meant, rename it", *near),
-                                .weight = Problem::Weight::warning});
+                                .severity = Severity::warning});
     }
 }
 

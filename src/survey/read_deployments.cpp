@@ -17,7 +17,6 @@ namespace hearwood {
 
 namespace {
 
-using Weight = Problem::Weight;
 namespace fs = std::filesystem;
 
 constexpr double kDoubtfulClockErrorS = 86'400;
@@ -90,10 +89,10 @@ class DeploymentRows {
     }
 
     void refuse(const SheetRow& row, const char* name, std::string what, std::string mend,
-                Weight weight = Weight::error) {
+                Severity severity = Severity::error) {
         Problem problem =
             sheet_problem(sheet_, row, *sheet_.column(name), std::move(what), std::move(mend));
-        problem.weight = weight;
+        problem.severity = severity;
         problems_.push_back(std::move(problem));
     }
 
@@ -174,7 +173,7 @@ class DeploymentRows {
                 refuse(row, name,
                        fmt::format("the clock of {} showed this time twice, and the first is taken",
                                    survey_.time_zone),
-                       "if it was the second, write the time an hour later", Weight::warning);
+                       "if it was the second, write the time an hour later", Severity::warning);
                 break;
         }
         return time;
@@ -189,7 +188,7 @@ class DeploymentRows {
                    "check year, month and day; swapped fields are the usual cause");
         else if (*made.end - *made.start > kDoubtfulStay)
             refuse(row, "end", "more than a year after the start", "check the years",
-                   Weight::warning);
+                   Severity::warning);
     }
 
     void read_clock(const SheetRow& row, Deployment& made) {
@@ -205,7 +204,7 @@ class DeploymentRows {
             if (error && std::abs(*error) > kDoubtfulClockErrorS)
                 refuse(row, name, "the clock was off by more than a day",
                        "check the sign and the unit: seconds, recorder minus true time",
-                       Weight::warning);
+                       Severity::warning);
         }
         const auto& first = made.clock_error_start_s;
         const auto& second = made.clock_error_end_s;

@@ -14,7 +14,6 @@ namespace hearwood {
 
 namespace {
 
-using Weight = Problem::Weight;
 
 /// No zone is further than this from the sun's own time at its meridian (about 3.5 h in fact).
 constexpr double kMostHoursFromSun = 5;
@@ -82,7 +81,7 @@ class SiteRows {
   private:
     void warn(const SheetRow& row, std::size_t column, std::string what, std::string mend) {
         Problem problem = sheet_problem(sheet_, row, column, std::move(what), std::move(mend));
-        problem.weight = Weight::warning;
+        problem.severity = Severity::warning;
         problems_.push_back(std::move(problem));
     }
 
@@ -154,7 +153,7 @@ void check_classes(const Survey& survey, const Sheet& sheet, std::size_t column,
                            : levels.empty() ? "fill the column"
                                             : "the sheet has " + join(levels, ", ");
         } else {
-            problem.weight = Weight::warning;
+            problem.severity = Severity::warning;
             problem.what = fmt::format("only one site has this {}: the contrast cannot be tested",
                                        sheet.header[column]);
             problem.mend =

@@ -27,7 +27,7 @@ void warn_of_empty_sites(Survey& survey, std::vector<Problem>& problems) {
     problems.push_back({.file = kDeploymentsFile,
                         .what = "no deployment at " + join(unused, ", "),
                         .mend = "such sites have no values; add a row once a recorder is out",
-                        .weight = Problem::Weight::warning});
+                        .severity = Severity::warning});
 }
 
 /// One line for a folder that is something else, instead of one for each sheet.

@@ -52,7 +52,7 @@ const HourCoverage& hour_of(const DeploymentCoverage& coverage, const std::strin
 }
 
 bool says(const DeploymentCoverage& coverage, const std::string& words) {
-    for (const CoverageFinding& finding : coverage.findings)
+    for (const Finding& finding : coverage.findings)
         if (finding.what.find(words) != std::string::npos) return true;
     return false;
 }
@@ -96,7 +96,7 @@ TEST_CASE("what the sheet expects is measured against what is there") {
     CHECK(coverage.expected == 35);
     CHECK(coverage.present == 14);
     CHECK(coverage.usable == 14);
-    CHECK(says(coverage, "gaps: 10 min"));
+    CHECK(says(coverage, "Gaps: 10 min"));
 }
 
 TEST_CASE("without the sheet's word the rhythm of the files is expected") {
@@ -109,7 +109,7 @@ TEST_CASE("without the sheet's word the rhythm of the files is expected") {
     CHECK(hour_of(coverage, "2031-05-06", 6).present == 0);
     // Seventeen whole hours of ten minutes, and the last one up to its last recording's end, 18:10.
     CHECK(coverage.expected == Approx(17 * 10 + 10 * 10 / 60.0));
-    CHECK(says(coverage, "gaps: 10 min of recording missing in 1 hour"));
+    CHECK(says(coverage, "Gaps: 10 min of recording missing in 1 hour"));
     CHECK(says(coverage, "2031-05-06 at 06:00"));
 }
 
@@ -136,7 +136,7 @@ TEST_CASE("an early end is put down to what the files show") {
     card.dates("2031-05-04 00:00", "2031-05-14 00:00");
     card.ten_minutes("2031-05-04", 5, {5, 6, 18});
     SECTION("nothing") {
-        CHECK(says(card.coverage(), "stopped on 2031-05-08 18:10"));
+        CHECK(says(card.coverage(), "Stopped on 2031-05-08 18:10"));
         CHECK(says(card.coverage(), "do not show why"));
     }
     SECTION("the last file was cut off: power") {
@@ -163,7 +163,7 @@ TEST_CASE("a late start is told") {
     card.dates("2031-05-04 00:00", "2031-05-05 00:00");
     for (int hour = 12; hour < 24; ++hour) card.record(at("2031-05-04 00:00") + hours(hour), 10);
     CHECK(says(card.coverage(),
-               "its first recording is of 2031-05-04 12:00, 2.0 h of recording after its start"));
+               "Its first recording is of 2031-05-04 12:00, 2.0 h of recording after its start"));
 }
 
 TEST_CASE("a stuck schedule records the same few hours on every date") {
@@ -171,7 +171,7 @@ TEST_CASE("a stuck schedule records the same few hours on every date") {
     card.dates("2031-05-04 00:00", "2031-05-13 00:00");
     card.ten_minutes("2031-05-04", 5, {4, 5, 6, 7, 18, 19});
     card.ten_minutes("2031-05-09", 4, {5});
-    CHECK(says(card.coverage(), "its schedule was stuck from 2031-05-09 on: the same 1 hour"));
+    CHECK(says(card.coverage(), "Its schedule was stuck from 2031-05-09 on: the same 1 hour"));
 }
 
 TEST_CASE("recordings with a lost clock are counted and not placed") {
@@ -180,13 +180,13 @@ TEST_CASE("recordings with a lost clock are counted and not placed") {
     card.ten_minutes("2031-05-04", 4, {5, 6});
     card.ten_minutes("2001-01-01", 1, {0, 1});
     const auto coverage = card.coverage();
-    CHECK(says(coverage, "the clock lost its time: 2 recordings"));
+    CHECK(says(coverage, "The clock lost its time: 2 recordings"));
     CHECK(coverage.present == 80);
 }
 
 TEST_CASE("a deployment without recordings is told") {
     Card card;
-    CHECK(says(card.coverage(), "no recordings in recordings/DK1"));
+    CHECK(says(card.coverage(), "No recordings in recordings/DK1"));
 }
 
 TEST_CASE("a rhythm unlike the sheet's is told") {
@@ -195,7 +195,7 @@ TEST_CASE("a rhythm unlike the sheet's is told") {
     card.dates("2031-05-04 05:00", "2031-05-04 11:00");
     card.ten_minutes("2031-05-04", 1, {5, 6, 7, 8, 9, 10});
     CHECK(says(card.coverage(),
-               "an hour usually holds 10 minutes, while deployments.csv expects 30"));
+               "An hour usually holds 10 minutes, while deployments.csv expects 30"));
 }
 
 TEST_CASE("the calendar shows each date with one sign, and bad deployments hour by hour") {

@@ -233,9 +233,9 @@ TEST_CASE("sites at different sample rates are told apart") {
     RecordingRow row = scene.filler.row("DH1", "b.wav", "2031-05-04 10:00:00", 1);
     row.sample_rate = 48000;
     scene.filler.add(row, {minutes({1})});
-    const auto problems = mixed_sample_rates(scene.survey, scene.values());
-    REQUIRE(problems.size() == 1);
-    CHECK(problems[0].what.find("24000 Hz at K1; 48000 Hz at H1") != std::string::npos);
+    const auto findings = mixed_sample_rates(scene.survey, scene.values());
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].what.find("24000 Hz at K1; 48000 Hz at H1") != std::string::npos);
     // A class that is not compared does not matter.
     scene.survey.sites[2].stand = "swamp";
     CHECK(mixed_sample_rates(scene.survey, scene.values()).empty());
@@ -246,11 +246,12 @@ TEST_CASE("sites whose weather is unknown on most segments are told of") {
     const Named dry{{"rain_score", -3}, {"engine_score", -3}};
     scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", {{}, {}, dry});
     scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", {{}, dry});  // half is not most
-    const std::vector<Problem> questions = questions_of_screens(scene.survey, scene.values());
+    const std::vector<Finding> questions = questions_of_screens(scene.survey, scene.values());
     REQUIRE(questions.size() == 1);
-    CHECK(questions[0].value == "K1");
+    CHECK(questions[0].code == FindingCode::weather_unknown);
+    CHECK(questions[0].subject == Subject::site("K1"));
     CHECK(questions[0].what.find("2 of 3 segments") != std::string::npos);
-    CHECK(questions[0].weight == Problem::Weight::warning);
+    CHECK(questions[0].severity == Severity::doubt);
 }
 
 TEST_CASE("calibrated levels appear with a calibrated recorder only") {

@@ -41,8 +41,8 @@ std::string found(const std::vector<CardRecording>& recordings, bool with_dates 
         deployment.end = LocalTime(local_days(2026y / April / 14));
     }
     std::string text;
-    for (const CardFinding& finding : find_in_card(recordings, survey, deployment))
-        text += finding.path + ": " + finding.text + "\n";
+    for (const Finding& finding : find_in_card(recordings, survey, deployment))
+        text += finding.subject.name + ": " + finding.what + "\n";
     return text;
 }
 
@@ -57,7 +57,7 @@ TEST_CASE("a regular card gives no findings") {
 TEST_CASE("a hole in the rhythm is a gap, told at the recording behind it") {
     auto all = regular(100);
     all.erase(all.begin() + 50);
-    CHECK(found(all) == "510.wav: nothing for 19 min before it, from 2026-03-14 08:11:00 on\n");
+    CHECK(found(all) == "510.wav: Nothing for 19 min before it, from 2026-03-14 08:11:00 on.\n");
 }
 
 TEST_CASE("a pause that comes every night is no gap") {
@@ -78,7 +78,7 @@ TEST_CASE("overlaps and short recordings") {
     all[10].seconds = 605;
     all[20].seconds = 12;
     CHECK(found(all) ==
-          "110.wav: begins 5 s before 100.wav ends\n200.wav: holds 12 s; most hold 60 s\n");
+          "110.wav: Begins 5 s before 100.wav ends.\n200.wav: Holds 12 s; most hold 60 s.\n");
 }
 
 TEST_CASE("clocks that were reset are told apart from starts outside the deployment") {
@@ -86,18 +86,18 @@ TEST_CASE("clocks that were reset are told apart from starts outside the deploym
     all[3].start = Instant(sys_days(2000y / January / 1));
     all[4].start = kMidnight - 24h;
     const std::string text = found(all);
-    CHECK(text.find("30.wav: begins 2000-01-01 08:00:00: the clock was set back or never set\n") ==
+    CHECK(text.find("30.wav: Begins 2000-01-01 08:00:00: the clock was set back or never set.\n") ==
           0);
-    CHECK(text.find("40.wav: begins 2026-03-13 00:00:00, before the deployment\n") !=
+    CHECK(text.find("40.wav: Begins 2026-03-13 00:00:00, before the deployment.\n") !=
           std::string::npos);
     // More than a month off is a clock, less is not.
     all[4].start = kMidnight - 29 * 24h;
-    CHECK(found(all).find("40.wav: begins 2026-02-13 00:00:00, before the deployment") !=
+    CHECK(found(all).find("40.wav: Begins 2026-02-13 00:00:00, before the deployment") !=
           std::string::npos);
     all[4].start = kMidnight - 33 * 24h;
-    CHECK(found(all).find("40.wav: begins 2026-02-09 00:00:00: the clock was set back") !=
+    CHECK(found(all).find("40.wav: Begins 2026-02-09 00:00:00: the clock was set back") !=
           std::string::npos);
-    CHECK(found(all, false).find("40.wav: begins") == std::string::npos);
+    CHECK(found(all, false).find("40.wav: Begins") == std::string::npos);
 }
 
 TEST_CASE("other formats, other recorders, the same content, damage") {
@@ -112,11 +112,11 @@ TEST_CASE("other formats, other recorders, the same content, damage") {
     all[8].size = all[9].size = 0;  // empty files are all equal, which is no news
     all[9].sha256 = all[8].sha256;
     CHECK(found(all) ==
-          "60.wav: truncated\n"
-          "70.wav: neither its name nor its header says when it began\n"
-          "10.wav: 96000 Hz, 16 bit, 1 channel; most are 48000 Hz, 16 bit, 1 channel\n"
-          "20.wav: 48000 Hz, 16 bit, 2 channels; most are 48000 Hz, 16 bit, 1 channel\n"
-          "30.wav: written by recorder S2; most were by S1\n"
-          "50.wav: has the same content as 40.wav\n"
-          "80.wav: nothing for 19 min before it, from 2026-03-14 01:01:00 on\n");
+          "60.wav: Truncated.\n"
+          "70.wav: Neither its name nor its header says when it began.\n"
+          "10.wav: 96000 Hz, 16 bit, 1 channel; most are 48000 Hz, 16 bit, 1 channel.\n"
+          "20.wav: 48000 Hz, 16 bit, 2 channels; most are 48000 Hz, 16 bit, 1 channel.\n"
+          "30.wav: Written by recorder S2; most were by S1.\n"
+          "50.wav: Has the same content as 40.wav.\n"
+          "80.wav: Nothing for 19 min before it, from 2026-03-14 01:01:00 on.\n");
 }

@@ -110,16 +110,16 @@ def planted_faults_are_named(folder):
     has(out, "THIS CARD MAY BE WIPED")  # its copies are what it holds, damage and all
     place.check_copies()
     report = (place.copies() / "OFFLOAD.txt").read_text()
-    words = {"truncated": "truncated: the file ends", "header never finished": "header never finished",
-             "empty": "the file is empty", "text": "not sound", "odd byte": "1 byte from byte",
-             "duplicate": "has the same content as", "clock reset": "the clock was set back or never set",
+    words = {"truncated": "Truncated: the file ends", "header never finished": "eader never finished",
+             "empty": "he file is empty", "text": "ot sound", "odd byte": "1 byte from byte",
+             "duplicate": "Has the same content as", "clock reset": "the clock was set back or never set",
              "overlap": "before {previous} ends", "short": "most hold", "wrong rate": "16000 Hz"}
     for fault, names in place.truth.items():
         for name in names:
             words_of_it = words[fault].split("{")[0]
             assert any(line.startswith(f"  {name}: ") and words_of_it in line for line in report.splitlines()), \
                 f"{fault} of {name} is not named\n{report}"
-    has(report, "nothing for 20 min before it")
+    has(report, "Nothing for 20 min before it")
 
 
 @case

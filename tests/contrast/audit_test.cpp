@@ -43,9 +43,9 @@ std::vector<Finding> audit(const std::vector<AuditSite>& sites,
     return audit_design(sites, columns, gain_indices, settings);
 }
 
-const Finding* find(const std::vector<Finding>& findings, const std::string& topic) {
+const Finding* find(const std::vector<Finding>& findings, FindingCode code) {
     const auto place = std::find_if(findings.begin(), findings.end(),
-                                    [&](const Finding& f) { return f.topic == topic; });
+                                    [&](const Finding& f) { return f.code == code; });
     return place == findings.end() ? nullptr : &*place;
 }
 
@@ -65,74 +65,73 @@ TEST_CASE("a fair design has no finding") {
 TEST_CASE("a gain that goes with the class touches the indices that depend on it") {
     const auto findings =
         audit(changed([](AuditSite& site, bool rich) { site.gains_db = {rich ? 30.0 : 24.0}; }));
-    const Finding* gain = find(findings, "gain");
+    const Finding* gain = find(findings, FindingCode::gain);
     REQUIRE(gain);
-    CHECK(gain->weight == Finding::Weight::serious);
-    CHECK(gain->through_gain);
-    CHECK(gain->can_explain);
-    CHECK(gain->how_bad.find("adi, aei") != std::string::npos);
+    CHECK(gain->severity == Severity::serious);
+    CHECK(can_explain(gain->code));
+    CHECK(gain->what.find("adi, aei") != std::string::npos);
 }
 
 TEST_CASE("each number that separates the classes is found") {
     CHECK(find(audit(changed([](AuditSite& s, bool rich) { s.heights_m = {rich ? 3.0 : 1.5}; })),
-               "height"));
+               FindingCode::height));
     CHECK(find(audit(changed([](AuditSite& s, bool rich) { s.elevation_m = rich ? 90 : 40; })),
-               "elevation"));
+               FindingCode::elevation));
     CHECK(
         find(audit(changed([](AuditSite& s, bool rich) { s.noise_floor_dbfs = rich ? -58 : -66; })),
-             "noise floor"));
+             FindingCode::noise_floor));
     std::vector<double> depth;
     for (const AuditSite& site : fair_sites()) depth.push_back(site.stand == "rich" ? 2 : 30);
     const auto findings = audit(fair_sites(), {{"root_mat_cm", depth}});
-    const Finding* column = find(findings, "column");
+    const Finding* column = find(findings, FindingCode::column);
     REQUIRE(column);
     // A column may be what makes the stand: worth knowing, not a flaw.
-    CHECK(column->weight == Finding::Weight::note);
-    CHECK(column->can_explain);
+    CHECK(column->severity == Severity::note);
+    CHECK(column->subject == Subject::column("root_mat_cm"));
 }
 
 TEST_CASE("a small difference in noise floor or gain is no finding") {
     CHECK_FALSE(
         find(audit(changed([](AuditSite& s, bool rich) { s.noise_floor_dbfs = rich ? -61 : -62; })),
-             "noise floor"));
+             FindingCode::noise_floor));
 }
 
 TEST_CASE("one deaf microphone is found whatever its class") {
     std::vector<AuditSite> sites = fair_sites();
     sites[3].noise_floor_dbfs = -95;
     const auto findings = audit(sites);
-    const Finding* floor = find(findings, "noise floor");
+    const Finding* floor = find(findings, FindingCode::odd_floor);
     REQUIRE(floor);
-    CHECK(floor->what.find("s3") != std::string::npos);
-    CHECK(floor->how_bad.find("quiet forest") != std::string::npos);
+    CHECK(floor->subject == Subject::site("s3"));
+    CHECK(floor->what.find("quiet forest") != std::string::npos);
     // Of several the one that is furthest off comes first: the page's main doubt is the first.
     sites[1].noise_floor_dbfs = -78;
     const auto two = audit(sites);
-    CHECK(find(two, "noise floor")->what.find("s3") != std::string::npos);
+    CHECK(find(two, FindingCode::odd_floor)->subject == Subject::site("s3"));
 }
 
 TEST_CASE("recorders that never cross the classes are serious, one each is a note") {
     const auto apart =
         audit(changed([](AuditSite& site, bool rich) { site.recorders = {rich ? "r" : "p"}; }));
-    REQUIRE(find(apart, "recorder"));
-    CHECK(find(apart, "recorder")->weight == Finding::Weight::serious);
+    REQUIRE(find(apart, FindingCode::recorders_apart));
+    CHECK(find(apart, FindingCode::recorders_apart)->severity == Severity::serious);
     const auto own = audit(changed([](AuditSite& site, bool) { site.recorders = {site.site}; }));
-    REQUIRE(find(own, "recorder"));
-    CHECK(find(own, "recorder")->weight == Finding::Weight::note);
+    REQUIRE(find(own, FindingCode::own_recorders));
+    CHECK(find(own, FindingCode::own_recorders)->severity == Severity::note);
 }
 
 TEST_CASE("dates: apart is serious, a stranger is a doubt, the same span is nothing") {
     const auto apart = audit(changed([](AuditSite& site, bool rich) {
         if (rich) site.first_date = "2026-05-01", site.last_date = "2026-05-09";
     }));
-    REQUIRE(find(apart, "dates"));
-    CHECK(find(apart, "dates")->weight == Finding::Weight::serious);
+    REQUIRE(find(apart, FindingCode::dates));
+    CHECK(find(apart, FindingCode::dates)->severity == Severity::serious);
     std::vector<AuditSite> sites = fair_sites();
     sites[0].first_date = "2026-04-01";
     sites[0].last_date = "2026-04-09";
     const auto stranger = audit(sites);
-    REQUIRE(find(stranger, "dates"));
-    CHECK(find(stranger, "dates")->weight == Finding::Weight::doubt);
+    REQUIRE(find(stranger, FindingCode::dates));
+    CHECK(find(stranger, FindingCode::dates)->severity == Severity::doubt);
 }
 
 TEST_CASE("hours that only one class recorded are found") {
@@ -150,22 +149,22 @@ TEST_CASE("hours that only one class recorded are found") {
 TEST_CASE("trails and blocks of one class") {
     const auto trails =
         audit(changed([](AuditSite& site, bool rich) { site.trail = rich ? "north" : "south"; }));
-    CHECK(find(trails, "trail"));
+    CHECK(find(trails, FindingCode::trails));
     const auto own = audit(changed([](AuditSite& site, bool) { site.trail = site.site; }));
-    CHECK_FALSE(find(own, "trail"));
+    CHECK_FALSE(find(own, FindingCode::trails));
     const auto blocks =
         audit(changed([](AuditSite& site, bool rich) { site.block = rich ? "a" : "b"; }));
-    REQUIRE(find(blocks, "block"));
-    CHECK(find(blocks, "block")->weight == Finding::Weight::serious);
+    REQUIRE(find(blocks, FindingCode::one_class_blocks));
+    CHECK(find(blocks, FindingCode::one_class_blocks)->severity == Severity::serious);
 }
 
 TEST_CASE("two sites of a class within the listening distance are one site") {
     std::vector<AuditSite> sites = fair_sites();
     sites[2].latitude = sites[0].latitude + 0.0009;
     const auto findings = audit(sites);
-    const Finding* distance = find(findings, "distance");
+    const Finding* distance = find(findings, FindingCode::same_class_near);
     REQUIRE(distance);
-    CHECK(distance->weight == Finding::Weight::serious);
+    CHECK(distance->severity == Severity::serious);
     CHECK(distance->what.find("s0 and s2 (100 m)") != std::string::npos);
 }
 
@@ -198,7 +197,7 @@ TEST_CASE("classes that stand in two places are found") {
     const auto findings = audit(changed([](AuditSite& site, bool rich) {
         if (rich) site.longitude = 114;
     }));
-    const Finding* distance = find(findings, "distance");
+    const Finding* distance = find(findings, FindingCode::clumped);
     REQUIRE(distance);
     CHECK(distance->what.find("apart") != std::string::npos);
 }
@@ -208,9 +207,9 @@ TEST_CASE("several sample rates are serious") {
     sites[0].sample_rates_hz = {48000};
     sites[1].sample_rates_hz = {24000};
     const auto findings = audit(sites);
-    const Finding* rates = find(findings, "sample rate");
+    const Finding* rates = find(findings, FindingCode::sample_rate);
     REQUIRE(rates);
-    CHECK(rates->weight == Finding::Weight::serious);
+    CHECK(rates->severity == Severity::serious);
 }
 
 TEST_CASE("a degree of latitude is 111.195 km on the mean sphere") {

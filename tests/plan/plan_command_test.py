@@ -129,12 +129,12 @@ def test_confounding(folder):
     survey.mkdir()
     confounded(survey)
     design = run("plan", survey, "--dry-run").stdout.split("Design, as the sheets have it")[1]
-    for topic in ("dates", "gain", "height", "elevation", "recorder", "block"):
-        assert re.search(rf"^  (serious|doubt), {topic}:", design, re.M), (topic, design)
+    codes = {"dates", "gain", "height", "elevation", "recorders-apart", "one-class-blocks"}
+    for code in codes:
+        assert re.search(rf"^  (serious|doubt), {code}:", design, re.M), (code, design)
     run("plan", survey)
     rows = table(survey / "hearwood" / "plan" / "design.csv")
-    assert {"dates", "gain", "height", "elevation", "recorder", "block"} <= {
-        row["topic"] for row in rows if row["weight"] in ("serious", "doubt")}, rows
+    assert codes <= {row["code"] for row in rows if row["severity"] in ("serious", "doubt")}, rows
 
 
 def record(path, rng):

@@ -151,14 +151,14 @@ TEST_CASE("each visit has the schedule of its own row, and what the call states 
 TEST_CASE("what the design may be mistaken for is a table too") {
     DesignFindings findings;
     findings.sheets = {{.file = "sites.csv", .line = 4, .what = "odd, this", .mend = "look"}};
-    findings.confounds = {{Finding::Weight::serious, "gain", "Gain differs.", "All of it.",
-                           "Set it alike.", false, true}};
+    findings.confounds = {{Severity::serious, FindingCode::odd_floor, Subject::site("S1"),
+                           "Gain differs. All of it.", "Set it alike."}};
     const TemporaryFolder folder;
     write_design(findings, folder.path() / "design.csv");
     CHECK(text_of(folder.path() / "design.csv") ==
-          "weight,topic,file,line,finding,mend\n"
-          "serious,gain,,,Gain differs. All of it.,Set it alike.\n"
-          "warning,sheets,sites.csv,4,\"odd, this\",look\n");
+          "severity,code,subject,file,line,finding,fix\n"
+          "serious,odd-floor,site S1,,,Gain differs. All of it.,Set it alike.\n"
+          "warning,sheets,,sites.csv,4,\"odd, this\",look\n");
 }
 
 TEST_CASE("sites within hearing of each other are warned of, along the trail too") {

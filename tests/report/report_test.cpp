@@ -123,9 +123,8 @@ TEST_CASE("the main doubt is the worst finding; old contrasts come before everyt
     CHECK(holds(main_doubt(page), "No listening check was made"));
     Finding note, doubt;
     note.what = "A note.";
-    doubt.weight = Finding::Weight::doubt;
-    doubt.what = "Gains differ.";
-    doubt.how_bad = "It may explain a part.";
+    doubt.severity = Severity::doubt;
+    doubt.what = "Gains differ. It may explain a part.";
     page.findings = {doubt, note};
     CHECK(main_doubt(page) == "Gains differ. It may explain a part.");
     page.contrasts_stale = true;
@@ -137,7 +136,7 @@ TEST_CASE("an index that did not follow the ear is the main doubt, unless the de
     Page page = page_of(survey, {row_of(0.012)});
     page.heard = {{"aci", "fullness", 0.05, -0.2, 0.3, 40, 8, 2, "does not follow"}};
     Finding doubt;
-    doubt.weight = Finding::Weight::doubt;
+    doubt.severity = Severity::doubt;
     doubt.what = "Gains differ.";
     page.findings = {doubt};
     CHECK(holds(main_doubt(page), "aci did not follow the ear here (rho 0.05, −0.20 to 0.30)"));
@@ -146,20 +145,20 @@ TEST_CASE("an index that did not follow the ear is the main doubt, unless the de
     page.heard[0].verdict = "follows";
     CHECK(holds(main_doubt(page), "Gains differ."));
     page.heard[0].verdict = "does not follow";
-    page.findings[0].weight = Finding::Weight::serious;
+    page.findings[0].severity = Severity::serious;
     CHECK(holds(main_doubt(page), "Gains differ."));
     page.findings.clear();
     page.heard[0].index = "bi";
     CHECK(holds(main_doubt(page), "No listening check was made"));
 }
 
-TEST_CASE("many findings of one topic are folded behind their number, none is lost") {
+TEST_CASE("many findings of one code are folded behind their number, none is lost") {
     const Survey survey = survey_of({"L1", "L2"});
     Page page = page_of(survey, {row_of(0.012)});
     page.audited = true;
     for (int i = 0; i < 5; ++i) {
         Finding finding;
-        finding.topic = i == 2 ? "gain" : "noise floor";
+        finding.code = i == 2 ? FindingCode::gain : FindingCode::noise_floor;
         finding.what = "Finding " + std::to_string(i) + ".";
         page.findings.push_back(finding);
     }
@@ -201,7 +200,7 @@ TEST_CASE("clips: lower median, highest, lowest, the earliest of equals, none tw
     const auto rules = [](const SegmentGatherer& gathered) {
         std::vector<std::pair<std::string, std::uint32_t>> result;
         for (const ChosenSegment& chosen : choose_segments(gathered, 1))
-            result.emplace_back(chosen.rule, chosen.place->segment);
+            result.emplace_back(word(chosen.rule), chosen.place->segment);
         return result;
     };
     using Rules = std::vector<std::pair<std::string, std::uint32_t>>;

@@ -1,0 +1,138 @@
+#include "base/finding.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+
+#include "base/text.h"
+
+namespace hearwood {
+
+namespace {
+
+struct CodeWord {
+    FindingCode code;
+    std::string_view word;
+};
+
+constexpr CodeWord kCodes[] = {
+    {FindingCode::damaged, "damaged"},
+    {FindingCode::unreadable, "unreadable"},
+    {FindingCode::no_start_time, "no-start-time"},
+    {FindingCode::clock_reset, "clock-reset"},
+    {FindingCode::outside, "outside"},
+    {FindingCode::other_rate, "other-rate"},
+    {FindingCode::other_channels, "other-channels"},
+    {FindingCode::other_format, "other-format"},
+    {FindingCode::other_recorder, "other-recorder"},
+    {FindingCode::duplicate, "duplicate"},
+    {FindingCode::overlap, "overlap"},
+    {FindingCode::gap, "gap"},
+    {FindingCode::short_file, "short-file"},
+    {FindingCode::gone, "gone"},
+    {FindingCode::missing_folder, "missing-folder"},
+    {FindingCode::no_recordings, "no-recordings"},
+    {FindingCode::late_start, "late-start"},
+    {FindingCode::card_full, "card-full"},
+    {FindingCode::power_lost, "power-lost"},
+    {FindingCode::stopped, "stopped"},
+    {FindingCode::stuck_schedule, "stuck-schedule"},
+    {FindingCode::missing_hours, "missing-hours"},
+    {FindingCode::expected_minutes, "expected-minutes"},
+    {FindingCode::clock_unchecked, "clock-unchecked"},
+    {FindingCode::always_sounds, "always-sounds"},
+    {FindingCode::weather_unknown, "weather-unknown"},
+    {FindingCode::one_class_blocks, "one-class-blocks"},
+    {FindingCode::recorders_apart, "recorders-apart"},
+    {FindingCode::own_recorders, "own-recorders"},
+    {FindingCode::sample_rate, "sample-rate"},
+    {FindingCode::dates, "dates"},
+    {FindingCode::hours, "hours"},
+    {FindingCode::thin_hours, "thin-hours"},
+    {FindingCode::trails, "trails"},
+    {FindingCode::same_class_near, "same-class-near"},
+    {FindingCode::other_class_near, "other-class-near"},
+    {FindingCode::clumped, "clumped"},
+    {FindingCode::gain, "gain"},
+    {FindingCode::height, "height"},
+    {FindingCode::elevation, "elevation"},
+    {FindingCode::noise_floor, "noise-floor"},
+    {FindingCode::odd_floor, "odd-floor"},
+    {FindingCode::column, "column"},
+};
+
+constexpr bool in_order() {
+    for (std::size_t i = 0; i < std::size(kCodes); ++i)
+        if (kCodes[i].code != static_cast<FindingCode>(i)) return false;
+    return std::size(kCodes) == kCodeCount;
+}
+static_assert(in_order(), "every code has its word, in the order of the enum");
+
+}  // namespace
+
+std::string_view word(Severity severity) {
+    constexpr std::string_view kWords[] = {"note", "doubt", "serious", "warning", "error"};
+    return kWords[static_cast<int>(severity)];
+}
+
+std::string_view word(FindingCode code) {
+    return kCodes[static_cast<std::size_t>(code)].word;
+}
+
+std::string title(FindingCode code) {
+    std::string text(word(code));
+    std::replace(text.begin(), text.end(), '-', ' ');
+    return text;
+}
+
+std::string word(const Subject& subject) {
+    const std::string name = printable(subject.name);
+    switch (subject.kind) {
+        case Subject::Kind::survey:
+            return {};
+        case Subject::Kind::site:
+            return "site " + name;
+        case Subject::Kind::deployment:
+            return "deployment " + name +
+                   (subject.part_of.empty() ? ""
+                                            : fmt::format(" (site {})", printable(subject.part_of)));
+        case Subject::Kind::recording:
+            return name;
+        case Subject::Kind::column:
+            return "column " + name;
+    }
+    return {};
+}
+
+std::string sentences(const Finding& finding) {
+    return finding.what + (finding.fix.empty() ? "" : " " + finding.fix);
+}
+
+std::string one_line(const Finding& finding) {
+    const std::string subject = word(finding.subject);
+    return fmt::format("{}, {}{}{}: {}", word(finding.severity), word(finding.code),
+                       subject.empty() ? "" : ", ", subject, printable(sentences(finding)));
+}
+
+void worst_first(std::vector<Finding>& findings) {
+    std::stable_sort(findings.begin(), findings.end(), [](const Finding& a, const Finding& b) {
+        return a.severity > b.severity;
+    });
+}
+
+std::vector<FindingGroup> grouped_by_code(std::span<const Finding> findings) {
+    std::vector<FindingGroup> groups;
+    for (const Finding& finding : findings) {
+        const auto same = std::find_if(groups.begin(), groups.end(), [&](const FindingGroup& group) {
+            return group.code == finding.code && group.severity == finding.severity;
+        });
+        if (same != groups.end())
+            same->findings.push_back(&finding);
+        else
+            groups.push_back({finding.severity, finding.code, {&finding}});
+    }
+    return groups;
+}
+
+}  // namespace hearwood
