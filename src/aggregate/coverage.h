@@ -43,7 +43,7 @@ struct DeploymentCoverage {
     Expectation expectation = Expectation::none;
     std::vector<HourCoverage> hours;  ///< by date and hour; those with any minutes of the three
     double expected = 0, present = 0, usable = 0;  ///< their sums
-    std::vector<Finding> findings;  ///< of the deployment; serious: hours are lost
+    std::vector<Finding> findings;                 ///< of the deployment; serious: hours are lost
 };
 
 /// Coverage of one deployment from all its recordings. `usable` holds the minutes of kept segments;

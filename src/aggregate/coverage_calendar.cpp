@@ -103,8 +103,9 @@ std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCo
         const bool holes =
             std::any_of(coverage.hours.begin(), coverage.hours.end(),
                         [](const HourCoverage& hour) { return hour.present < hour.expected / 2; });
-        const bool serious = std::any_of(coverage.findings.begin(), coverage.findings.end(),
-                                       [](const Finding& f) { return f.severity == Severity::serious; });
+        const bool serious =
+            std::any_of(coverage.findings.begin(), coverage.findings.end(),
+                        [](const Finding& f) { return f.severity == Severity::serious; });
         if (holes && serious && coverage.present > 0)
             text += printable(survey.deployments[coverage.deployment].name) + ", hour by hour:\n" +
                     by_hour(coverage);

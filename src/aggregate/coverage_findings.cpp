@@ -38,12 +38,10 @@ struct Scene {
     /// Takes clauses.
     void add(FindingCode code, std::string what, std::string fix) {
         const Deployment& deployment = survey.deployments[coverage.deployment];
-        findings.push_back({code == FindingCode::expected_minutes ? Severity::doubt
-                                                                  : Severity::serious,
-                            code,
-                            Subject::deployment(deployment.name,
-                                                survey.sites[deployment.site].name),
-                            as_sentence(std::move(what)), as_sentence(std::move(fix))});
+        findings.push_back(
+            {code == FindingCode::expected_minutes ? Severity::doubt : Severity::serious, code,
+             Subject::deployment(deployment.name, survey.sites[deployment.site].name),
+             as_sentence(std::move(what)), as_sentence(std::move(fix))});
     }
 };
 
@@ -124,10 +122,12 @@ void judge_end(Scene& scene) {
                                         card / 1e9),
                   "use a larger card or a sparser schedule");
     else if (scene.last->row.state == RecordingState::damaged)
-        scene.add(FindingCode::power_lost, stopped + "power was lost (the last file was cut off while it was written)",
+        scene.add(FindingCode::power_lost,
+                  stopped + "power was lost (the last file was cut off while it was written)",
                   "use fresh or more batteries or a sparser schedule; check the contacts for damp");
     else
-        scene.add(FindingCode::stopped, stopped + "its files do not show why (battery, card, theft, switched off)",
+        scene.add(FindingCode::stopped,
+                  stopped + "its files do not show why (battery, card, theft, switched off)",
                   "look at the recorder's own log and its batteries; correct 'end' in "
                   "deployments.csv if it "
                   "was taken in then");
@@ -248,8 +248,8 @@ void judge_clock(Scene& scene) {
 }  // namespace
 
 std::vector<Finding> coverage_findings(const Survey& survey, const Placer& placer,
-                                               const DeploymentCoverage& coverage,
-                                               std::span<const KnownRecording> recordings) {
+                                       const DeploymentCoverage& coverage,
+                                       std::span<const KnownRecording> recordings) {
     Scene scene{survey, placer, coverage, recordings, nullptr, nullptr, {}};
     find_ends(scene);
     if (!scene.first) {

@@ -11,7 +11,7 @@ namespace hearwood {
 
 /// Findings, those that cost hours first. `coverage` has its hours and sums.
 std::vector<Finding> coverage_findings(const Survey& survey, const Placer& placer,
-                                               const DeploymentCoverage& coverage,
-                                               std::span<const KnownRecording> recordings);
+                                       const DeploymentCoverage& coverage,
+                                       std::span<const KnownRecording> recordings);
 
 }  // namespace hearwood

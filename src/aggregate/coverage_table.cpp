@@ -1,7 +1,7 @@
 #include "aggregate/coverage_table.h"
 
 #include "aggregate/table_descriptions.h"
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 namespace hearwood {
 

@@ -3,7 +3,7 @@
 #include <functional>
 
 #include "aggregate/table_descriptions.h"
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 namespace hearwood {
 namespace {

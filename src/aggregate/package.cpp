@@ -9,6 +9,7 @@
 #include "base/sheet.h"
 #include "base/text.h"
 #include "base/version.h"
+#include "store/data_package.h"
 #include "store/store.h"
 
 namespace hearwood {
@@ -38,14 +39,15 @@ std::vector<std::string> header_in(const std::filesystem::path& file) {
 }
 
 /// The tables that stand in the folder, in the order of the docs.
-std::vector<TableDescription> described(const Survey& survey, const std::filesystem::path& folder) {
+std::vector<TableDescription> described(const Survey& survey, const std::filesystem::path& folder,
+                                        std::span<const TableDescription> results) {
     std::vector<TableDescription> tables = {
         describe_segments(survey), describe_site_hours(survey), describe_site_windows(survey),
         describe_hours(survey),    describe_windows(survey),    describe_recordings(),
         describe_coverage(),       describe_sites(survey),      describe_deployments(survey)};
-    for (const std::string& name : result_tables())
-        if (std::filesystem::exists(folder / name))
-            tables.push_back(describe_result(name, header_in(folder / name)));
+    for (const TableDescription& result : results)
+        if (std::filesystem::exists(folder / result.path))
+            tables.push_back(described_by_header(result, header_in(folder / result.path)));
     std::erase_if(tables, [&](const TableDescription& t) {
         return !std::filesystem::exists(folder / t.path);
     });
@@ -63,7 +65,8 @@ std::string input_hash(const Survey& survey, const char* sheet) {
 }  // namespace
 
 void write_data_package(const Survey& survey, const Store& store,
-                        const std::filesystem::path& folder) {
+                        const std::filesystem::path& folder,
+                        std::span<const TableDescription> results) {
     PackageDescription package;
     package.name = package_name(survey.title);
     package.title = survey.title;
@@ -82,7 +85,7 @@ void write_data_package(const Survey& survey, const Store& store,
     for (const char* sheet : {"survey.toml", "sites.csv", "deployments.csv"})
         package.properties.emplace_back(std::string(sheet) + "_sha256", input_hash(survey, sheet));
     write_whole_file(folder / "datapackage.json",
-                     data_package_json(package, described(survey, folder)));
+                     data_package_json(package, described(survey, folder, results)));
 }
 
 }  // namespace hearwood

@@ -4,7 +4,7 @@
 #include <filesystem>
 
 #include "aggregate/judged_segments.h"
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 namespace hearwood {
 

@@ -6,8 +6,8 @@
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/table_columns.h"
+#include "base/csv_writer.h"
 #include "base/progress.h"
-#include "store/csv_writer.h"
 
 namespace hearwood {
 

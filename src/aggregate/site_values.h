@@ -103,8 +103,8 @@ SiteValues compute_site_values(const Survey& survey, const Store& store);
 /// The value of a site in a part, from means ordered as above; NaN where there is none.
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column);
 
-/// One finding, serious, when the sites of the two classes compared do not share one sample rate: an
-/// index of frames of 512 samples is another quantity at another rate. It says which sites have
+/// One finding, serious, when the sites of the two classes compared do not share one sample rate:
+/// an index of frames of 512 samples is another quantity at another rate. It says which sites have
 /// which rate, and the fix.
 std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& values);
 

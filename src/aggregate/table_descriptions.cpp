@@ -1,5 +1,7 @@
 #include "aggregate/table_descriptions.h"
 
+#include <algorithm>
+
 #include "aggregate/table_columns.h"
 #include "aggregate/table_fields.h"
 #include "screen/rules.h"
@@ -8,14 +10,7 @@ namespace hearwood {
 namespace {
 
 TableDescription table(const std::string& name, std::string title, std::string description) {
-    TableDescription result;
-    result.name = name;
-    for (char& c : result.name)
-        if (c == '_') c = '-';
-    result.path = name + ".csv";
-    result.title = std::move(title);
-    result.description = std::move(description);
-    return result;
+    return describe_table(name + ".csv", std::move(title), std::move(description));
 }
 
 TableField moment_field(std::string name, std::string title, std::string description) {
@@ -229,10 +224,18 @@ TableDescription describe_coverage() {
     return d;
 }
 
-std::vector<std::string> header_of(const TableDescription& table) {
-    std::vector<std::string> header;
-    for (const TableField& field : table.fields) header.push_back(field.name);
-    return header;
+TableDescription described_by_header(const TableDescription& table,
+                                     const std::vector<std::string>& header) {
+    TableDescription described = table;
+    described.fields.clear();
+    for (const std::string& name : header) {
+        const auto known =
+            std::find_if(table.fields.begin(), table.fields.end(),
+                         [&](const TableField& field) { return field.name == name; });
+        described.fields.push_back(
+            known != table.fields.end() ? *known : text_field(name, name, "of an older version"));
+    }
+    return described;
 }
 
 }  // namespace hearwood

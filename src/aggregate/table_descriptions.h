@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "store/data_package.h"
+#include "base/table.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -21,13 +21,9 @@ TableDescription describe_coverage();
 TableDescription describe_sites(const Survey& survey);
 TableDescription describe_deployments(const Survey& survey);
 
-/// A table that another stage writes (contrasts.csv, profile.csv ...), by the header it has; no
-/// fields when the file name is not one of them.
-TableDescription describe_result(const std::string& file_name,
-                                 const std::vector<std::string>& header);
-/// File names of those, in the order of the data package.
-const std::vector<std::string>& result_tables();
-
-std::vector<std::string> header_of(const TableDescription& table);
+/// A table that a later stage wrote, by the header that stands in it, so that the package never
+/// tells of a column that is not there: a file of an older version may have others.
+TableDescription described_by_header(const TableDescription& table,
+                                     const std::vector<std::string>& header);
 
 }  // namespace hearwood

@@ -29,7 +29,8 @@ std::filesystem::path tables_folder(const std::filesystem::path& survey_folder) 
 }
 
 TablesWritten write_tables(const Survey& survey, const Store& store,
-                           const std::filesystem::path& folder, bool quiet) {
+                           const std::filesystem::path& folder, bool quiet,
+                           std::span<const TableDescription> results) {
     const JudgedSegments segments(survey, store);
     make_folder(folder);
     Progress progress("writing tables", "segments", segments.segments(), quiet);
@@ -52,7 +53,7 @@ TablesWritten write_tables(const Survey& survey, const Store& store,
     write_coverage(survey, written.coverages, folder / "coverage.csv");
     write_mean_tables(survey, written.values, folder);
     write_sheet_tables(survey, folder);
-    write_data_package(survey, store, folder);
+    write_data_package(survey, store, folder, results);
     return written;
 }
 

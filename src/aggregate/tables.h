@@ -3,10 +3,12 @@
 #pragma once
 
 #include <filesystem>
+#include <span>
 #include <vector>
 
 #include "aggregate/coverage.h"
 #include "aggregate/site_values.h"
+#include "base/table.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -26,12 +28,15 @@ std::filesystem::path tables_folder(const std::filesystem::path& survey_folder);
 /// Writes segments.csv, site_hours.csv, site_windows.csv, hours.csv, windows.csv, recordings.csv,
 /// coverage.csv, copies of the sheets and datapackage.json into `folder`. Each file appears whole
 /// or not at all. Errors: as compute_site_values; MachineError when a file cannot be written.
+/// `results` describes the tables of later stages, for the package.
 TablesWritten write_tables(const Survey& survey, const Store& store,
-                           const std::filesystem::path& folder, bool quiet);
+                           const std::filesystem::path& folder, bool quiet,
+                           std::span<const TableDescription> results = {});
 
-/// Writes datapackage.json anew, describing the tables that are there; contrast calls it after its
-/// own.
+/// Writes datapackage.json anew, describing the tables that are there, those of `results` among
+/// them; contrast calls it after its own.
 void write_data_package(const Survey& survey, const Store& store,
-                        const std::filesystem::path& folder);
+                        const std::filesystem::path& folder,
+                        std::span<const TableDescription> results = {});
 
 }  // namespace hearwood

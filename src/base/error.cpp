@@ -27,9 +27,8 @@ std::string one_line(const Problem& problem) {
 }
 
 bool any_error(const std::vector<Problem>& problems) {
-    return std::any_of(problems.begin(), problems.end(), [](const Problem& problem) {
-        return problem.severity == Severity::error;
-    });
+    return std::any_of(problems.begin(), problems.end(),
+                       [](const Problem& problem) { return problem.severity == Severity::error; });
 }
 
 InputError::InputError(std::vector<Problem> problems)

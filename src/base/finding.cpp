@@ -95,8 +95,9 @@ std::string word(const Subject& subject) {
             return "site " + name;
         case Subject::Kind::deployment:
             return "deployment " + name +
-                   (subject.part_of.empty() ? ""
-                                            : fmt::format(" (site {})", printable(subject.part_of)));
+                   (subject.part_of.empty()
+                        ? ""
+                        : fmt::format(" (site {})", printable(subject.part_of)));
         case Subject::Kind::recording:
             return name;
         case Subject::Kind::column:
@@ -116,17 +117,17 @@ std::string one_line(const Finding& finding) {
 }
 
 void worst_first(std::vector<Finding>& findings) {
-    std::stable_sort(findings.begin(), findings.end(), [](const Finding& a, const Finding& b) {
-        return a.severity > b.severity;
-    });
+    std::stable_sort(findings.begin(), findings.end(),
+                     [](const Finding& a, const Finding& b) { return a.severity > b.severity; });
 }
 
 std::vector<FindingGroup> grouped_by_code(std::span<const Finding> findings) {
     std::vector<FindingGroup> groups;
     for (const Finding& finding : findings) {
-        const auto same = std::find_if(groups.begin(), groups.end(), [&](const FindingGroup& group) {
-            return group.code == finding.code && group.severity == finding.severity;
-        });
+        const auto same =
+            std::find_if(groups.begin(), groups.end(), [&](const FindingGroup& group) {
+                return group.code == finding.code && group.severity == finding.severity;
+            });
         if (same != groups.end())
             same->findings.push_back(&finding);
         else

@@ -1,6 +1,6 @@
 // Something about the survey that a person should know: one type for sheets, cards, recordings,
-// coverage, screens and the design, told in one form. What is done about a finding goes by its code,
-// never by its words. A finding with a place in a file that the user wrote is a Problem
+// coverage, screens and the design, told in one form. What is done about a finding goes by its
+// code, never by its words. A finding with a place in a file that the user wrote is a Problem
 // (base/error.h).
 #pragma once
 

@@ -3,7 +3,7 @@
 // data package and docs/tables.md all follow that description, so a column that is written is
 // described, and the other way round.
 //
-//     Table<Visit>("visits.csv", "visits", "A row is a visit.")
+//     TableOf<Visit>("visits.csv", "visits", "A row is a visit.")
 //         .column("site", "", "recording site", &Visit::site)
 //         .column("days", "d", "days out", [](const Visit& v) { return v.seconds / 86400; })
 #pragma once
@@ -19,7 +19,6 @@
 #include <string_view>
 #include <type_traits>
 #include <utility>
-#include <variant>
 #include <vector>
 
 #include "base/csv_writer.h"
@@ -58,12 +57,9 @@ struct TableDescription {
     std::string sha256{};  ///< written as "sha256:..."
 };
 
-/// "site_hours.csv" gets the name "site-hours".
+/// "site_hours.csv" gets the resource name "site-hours".
 TableDescription describe_table(std::string file, std::string title, std::string description);
 std::vector<std::string> header_of(const TableDescription& table);
-
-/// Missing, a whole number, a number (infinite ones too, never NaN), or a text.
-using TableCell = std::variant<std::monostate, std::int64_t, double, std::string>;
 
 /// NaN and an empty optional are missing, a bool is 1 or 0.
 template <class Value>
@@ -95,19 +91,16 @@ constexpr const char* table_type() {
         return "string";
 }
 
-void append_cell(CsvWriter& csv, const TableCell& cell);
-
 template <class Row>
-class Table {
+class TableOf {
   public:
-    Table(std::string file, std::string title, std::string description)
-        : description_(
-              describe_table(std::move(file), std::move(title), std::move(description))) {}
+    TableOf(std::string file, std::string title, std::string description)
+        : description_(describe_table(std::move(file), std::move(title), std::move(description))) {}
 
-    /// `get` is a member of the row, or a function of it; what it gives says the column's type: bool,
-    /// whole numbers, floating point (NaN: missing), optional of these, or text.
+    /// `get` is a member of the row, or a function of it; what it gives says the column's type:
+    /// bool, whole numbers, floating point (NaN: missing), optional of these, or text.
     template <class Get>
-    Table& column(std::string name, std::string unit, std::string meaning, Get get) {
+    TableOf& column(std::string name, std::string unit, std::string meaning, Get get) {
         using Value = std::decay_t<std::invoke_result_t<Get, const Row&>>;
         TableField field;
         field.title = name;
@@ -119,18 +112,17 @@ class Table {
     }
     /// With all that the data package may say of a column.
     template <class Get>
-    Table& column(TableField field, Get get) {
+    TableOf& column(TableField field, Get get) {
         description_.fields.push_back(std::move(field));
-        getters_.push_back([get = std::move(get)](const Row& row) {
-            return table_cell(std::invoke(get, row));
-        });
+        getters_.push_back(
+            [get = std::move(get)](const Row& row) { return table_cell(std::invoke(get, row)); });
         return *this;
     }
-    Table& key(std::vector<std::string> columns) {
+    TableOf& key(std::vector<std::string> columns) {
         description_.primary_key = std::move(columns);
         return *this;
     }
-    Table& refers(ForeignKey key) {
+    TableOf& refers(ForeignKey key) {
         description_.foreign_keys.push_back(std::move(key));
         return *this;
     }
@@ -155,28 +147,36 @@ class Table {
 template <class Row>
 class TableFile {
   public:
-    TableFile(Table<Row> table, const std::filesystem::path& path)
+    TableFile(TableOf<Row> table, const std::filesystem::path& path)
         : table_(std::move(table)), csv_(path, header_of(table_.description())) {}
 
     void add(const Row& row) {
-        for (std::size_t i = 0; i < table_.columns(); ++i) append_cell(csv_, table_.cell(row, i));
+        for (std::size_t i = 0; i < table_.columns(); ++i) csv_.cell(table_.cell(row, i));
         csv_.end_row();
     }
     std::uint64_t rows() const { return csv_.rows(); }
     CsvWriter::Written commit() { return csv_.commit(); }
 
   private:
-    Table<Row> table_;
+    TableOf<Row> table_;
     CsvWriter csv_;
 };
 
 /// All rows at once. Errors: MachineError; the file is then as it was.
 template <class Row>
-void write_table(const Table<Row>& table, std::span<const std::type_identity_t<Row>> rows,
+void write_table(const TableOf<Row>& table, std::span<const std::type_identity_t<Row>> rows,
                  const std::filesystem::path& path) {
     TableFile<Row> file(table, path);
     for (const Row& row : rows) file.add(row);
     file.commit();
+}
+
+/// The bytes that write_table() writes.
+template <class Row>
+std::string csv_of(const TableOf<Row>& table, std::span<const std::type_identity_t<Row>> rows) {
+    std::string bytes = csv_line(header_of(table.description()));
+    for (const Row& row : rows) bytes += csv_line(table.cells(row));
+    return bytes;
 }
 
 }  // namespace hearwood

@@ -158,8 +158,7 @@ void Finder::compare_contents() {
     for (const CardRecording& r : recordings_) {
         if (r.size == 0 || r.sha256.empty()) continue;
         const auto [at, is_new] = first.try_emplace(r.sha256, &r);
-        if (!is_new)
-            add(Code::duplicate, r, "has the same content as " + at->second->path);
+        if (!is_new) add(Code::duplicate, r, "has the same content as " + at->second->path);
     }
 }
 
@@ -234,8 +233,8 @@ const char* heading(FindingCode code) {
     return "";
 }
 
-std::vector<Finding> find_in_card(std::span<const CardRecording> recordings,
-                                      const Survey& survey, const Deployment& deployment) {
+std::vector<Finding> find_in_card(std::span<const CardRecording> recordings, const Survey& survey,
+                                  const Deployment& deployment) {
     return Finder(recordings, survey, deployment).find();
 }
 

@@ -27,8 +27,9 @@ struct CardRecording {
 /// A heading for findings of a card, in the plural: "damaged recordings".
 const char* heading(FindingCode code);
 
-/// Each about a recording of the card, by its path there. Sorted by code, then path. `deployment` gives the dates that are plausible. Cost n log n.
-std::vector<Finding> find_in_card(std::span<const CardRecording> recordings,
-                                      const Survey& survey, const Deployment& deployment);
+/// Each about a recording of the card, by its path there. Sorted by code, then path. `deployment`
+/// gives the dates that are plausible. Cost n log n.
+std::vector<Finding> find_in_card(std::span<const CardRecording> recordings, const Survey& survey,
+                                  const Deployment& deployment);
 
 }  // namespace hearwood

@@ -141,8 +141,7 @@ void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
         tally.add(finding.severity);
         print_entry(one_line(finding));
     }
-    if (findings.empty())
-        print_entry("nothing found that could explain a difference");
+    if (findings.empty()) print_entry("nothing found that could explain a difference");
 }
 
 void print_verdict(const SurveyLook& look, const Tally& tally) {

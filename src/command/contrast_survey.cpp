@@ -19,6 +19,7 @@
 #include "command/contrast_inputs.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
+#include "command/result_tables.h"
 #include "contrast/declared.h"
 #include "contrast/listening.h"
 #include "contrast/nearby.h"
@@ -113,9 +114,9 @@ Results compute(const Survey& survey, const SiteValues& values, const ContrastPl
 void write(const Results& results, const ContrastPlan& plan, const std::filesystem::path& folder) {
     make_folder(folder);
     write_whole_file(folder / "contrasts.csv", contrasts_csv(results.contrasts));
-    write_whole_file(folder / "profile.csv", profile_csv(results.hours, "hour"));
+    write_whole_file(folder / "profile.csv", csv_of(profile_table(), profile_rows(results.hours)));
     write_whole_file(folder / "dawn_profile.csv",
-                     profile_csv(results.dawn, "minutes_from_sunrise"));
+                     csv_of(dawn_profile_table(), profile_rows(results.dawn)));
     write_whole_file(folder / "onset.csv", onset_csv(results.onsets));
     write_whole_file(folder / "onset_contrasts.csv", contrasts_csv(results.onset_contrasts));
     write_whole_file(folder / "covariates.csv", covariates_csv(results.covariates));
@@ -248,7 +249,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     std::string where = "Nothing was written (--dry-run).";
     if (!options.shared.dry_run) {
         write(results, plan, folder);
-        write_data_package(survey, store, folder);
+        write_data_package(survey, store, folder, result_tables());
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }
     print_wrapped(printable(overall_verdict(results.contrasts, plan)) + " " + where);

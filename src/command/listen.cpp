@@ -13,6 +13,7 @@
 #include "command/command.h"
 #include "command/forget.h"
 #include "command/print.h"
+#include "command/result_tables.h"
 #include "contrast/listening.h"
 #include "listen/forget.h"
 #include "listen/key.h"
@@ -84,7 +85,7 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
     const auto turn = lock_results(survey.folder);
     write_listening_tables(survey, result);
     const std::filesystem::path tables = tables_folder(survey.folder);
-    write_data_package(survey, store, tables);
+    write_data_package(survey, store, tables, result_tables());
     fmt::print("\n{}", wrapped(listening_sentence_of(read_listening(tables),
                                                      survey.contrast.primary_index)));
     fmt::print("written to {}: contrast and report carry it from now on\n",

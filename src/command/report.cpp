@@ -12,6 +12,7 @@
 #include "command/audit_inputs.h"
 #include "command/command.h"
 #include "command/print.h"
+#include "command/result_tables.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
 
@@ -41,6 +42,7 @@ ExitCode report(const PageOptions& options) {
     report_options.quiet = options.shared.quiet;
     report_options.pictures = !options.no_pictures;
     report_options.clips = !options.no_clips;
+    report_options.tables = result_tables();
     report_options.audit = [&](const SiteValues& values,
                                std::span<const DeploymentCoverage> coverages) {
         return audit_survey(survey, &values, coverages);

@@ -12,6 +12,7 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/print.h"
+#include "command/result_tables.h"
 #include "command/robustness_settings.h"
 #include "contrast/words.h"
 #include "store/writer_lock.h"
@@ -95,7 +96,7 @@ ExitCode robustness(const RobustnessOptions& options) {
     write_whole_file(folder / "robustness.csv", robustness_csv(result));
     write_whole_file(folder / "robustness_grid.csv", robustness_grid_csv(result));
     write_whole_file(folder / "robustness.svg", robustness_svg(result));
-    write_data_package(survey, measured, folder);
+    write_data_package(survey, measured, folder, result_tables());
     if (summary.failed > 0)
         fmt::print("{} under no setting: not to be opened again\n",
                    counted(summary.failed, "recording counts", "recordings count"));

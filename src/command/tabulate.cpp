@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/print.h"
+#include "command/result_tables.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
 
@@ -45,7 +46,8 @@ ExitCode tabulate(const TabulateOptions& options) {
         return ExitCode::ok;
     }
     const auto turn = lock_results(survey.folder);
-    const TablesWritten written = write_tables(survey, store, folder, options.shared.quiet);
+    const TablesWritten written =
+        write_tables(survey, store, folder, options.shared.quiet, result_tables());
     const SiteValues& values = written.values;
     print_wrapped(fmt::format("{} of {}, {} kept, in {}", counted(values.segments, "segment"),
                               counted(written.recordings, "recording"), grouped(values.kept),

@@ -86,9 +86,7 @@ void check_columns(const AuditInput& input, std::vector<Finding>& findings) {
     if (apart.empty()) return;
     const bool one = apart.size() == 1;
     findings.push_back(
-        {Severity::note,
-         FindingCode::column,
-         Subject::column(join(apart, ", ")),
+        {Severity::note, FindingCode::column, Subject::column(join(apart, ", ")),
          fmt::format("{} not overlap between the classes. A difference may belong to {}, unless {} "
                      "part of what makes the stand.",
                      one ? "Its values do" : "Their values do", one ? "it" : "any of them",
@@ -103,11 +101,10 @@ void check_numbers(const AuditInput& input, std::vector<Finding>& findings) {
         return values;
     };
     const std::string by_gain = gain_sentence(input.gain_indices);
-    check_number(
-        input, of_sites([](const AuditSite& s) { return mean_of(s.gains_db); }),
-        {FindingCode::gain, "Recorder gain", " dB", 0.1, by_gain,
-         "Compare only indices that do not depend on gain, or set equal gains next time."},
-        findings);
+    check_number(input, of_sites([](const AuditSite& s) { return mean_of(s.gains_db); }),
+                 {FindingCode::gain, "Recorder gain", " dB", 0.1, by_gain,
+                  "Compare only indices that do not depend on gain, or set equal gains next time."},
+                 findings);
     check_number(
         input, of_sites([](const AuditSite& s) { return s.noise_floor_dbfs; }),
         {FindingCode::noise_floor, "The quietest level of the recorders", " dBFS",

@@ -14,7 +14,6 @@
 #include "base/error.h"
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/csv.h"
 #include "contrast/outcomes.h"
 #include "contrast/units.h"
 
@@ -169,17 +168,30 @@ std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const C
     return rows;
 }
 
+TableOf<ClassesRow> classes_table() {
+    using Row = ClassesRow;
+    return TableOf<Row>("classes.csv", "all classes",
+                        "A row is an index and a window: do the classes differ at all?")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("classes", "", "classes that took part, joined by ';'",
+                [](const Row& row) { return join(row.classes, ";"); })
+        .column("single", "", "classes with one site, joined by ';': shown, not tested",
+                [](const Row& row) { return join(row.single, ";"); })
+        .column("sites", "1", "sites that took part", &Row::sites)
+        .column("f", "1", "F of the classes, adjusted for blocks; INF when nothing is left over",
+                &Row::f)
+        .column("p", "1", "p of the permutation test", &Row::p)
+        .column("p_min", "1", "least p that this design can give", &Row::p_min)
+        .column("relabellings", "1", "relabellings of the sites that were enumerated or drawn",
+                [](const Row& row) {
+                    return !is_missing(row.p) ? std::optional(row.relabellings) : std::nullopt;
+                })
+        .column("p_adjusted", "1", "p adjusted for the family of tests", &Row::p_adjusted);
+}
+
 std::string classes_csv(std::span<const ClassesRow> rows) {
-    std::string bytes = "index,window,classes,single,sites,f,p,p_min,relabellings,p_adjusted\n";
-    CsvLine line;
-    for (const ClassesRow& row : rows) {
-        line.text(row.index).text(row.window).text(join(row.classes, ";"));
-        line.text(join(row.single, ";")).count(row.sites).number(row.f).number(row.p);
-        line.number(row.p_min);
-        !is_missing(row.p) ? line.count(row.relabellings) : line.empty();
-        bytes += line.number(row.p_adjusted).take();
-    }
-    return bytes;
+    return csv_of(classes_table(), rows);
 }
 
 }  // namespace hearwood

@@ -24,6 +24,7 @@ struct ClassesRow {
 /// One row for each (index, window). Empty test when fewer than two classes have two sites. Errors:
 /// InputError when more than kMostClasses have.
 std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const ContrastPlan& plan);
+TableOf<ClassesRow> classes_table();
 std::string classes_csv(std::span<const ClassesRow> rows);
 
 }  // namespace hearwood

@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "base/missing.h"
-#include "contrast/csv.h"
 #include "contrast/outcomes.h"
 #include "contrast/units.h"
 #include "contrast/verdict.h"
@@ -166,22 +165,45 @@ std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const Co
     return rows;
 }
 
+TableOf<ContrastRow> contrasts_table(const std::string& file, const std::string& title,
+                                     const std::string& description) {
+    using Row = ContrastRow;
+    return TableOf<Row>(file, title, description)
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("class_a", "", "first class; the difference is A minus B", &Row::class_a)
+        .column("class_b", "", "second class", &Row::class_b)
+        .column("n_a", "1", "sites of class A that took part", &Row::n_a)
+        .column("n_b", "1", "sites of class B that took part", &Row::n_b)
+        .column("mean_a", "", "plain mean of the sites of class A", &Row::mean_a)
+        .column("mean_b", "", "plain mean of the sites of class B", &Row::mean_b)
+        .column("difference", "", "A minus B, adjusted for blocks", &Row::difference)
+        .column("ci_low", "", "lower end of the confidence interval; -INF when unbounded",
+                &Row::ci_low)
+        .column("ci_high", "", "upper end of the confidence interval; INF when unbounded",
+                &Row::ci_high)
+        .column("hedges_g", "1",
+                "Hedges' g: difference in pooled standard deviations within classes, corrected for "
+                "small samples",
+                &Row::hedges_g)
+        .column("cliffs_delta", "1",
+                "Cliff's delta: share of pairs in which A is above B, minus the share in which it "
+                "is below",
+                &Row::cliffs_delta)
+        .column("p", "1", "two-sided p of the permutation test", &Row::p)
+        .column("p_min", "1", "least p that this design can give", &Row::p_min)
+        .column("relabellings", "1", "relabellings of the sites that were enumerated or drawn",
+                [](const Row& row) {
+                    return row.tested() ? std::optional(row.relabellings) : std::nullopt;
+                })
+        .column("p_adjusted", "1", "p adjusted for the family of tests", &Row::p_adjusted)
+        .column("role", "", "primary: declared before the data were seen; secondary: all the rest",
+                [](const Row& row) { return row.role == Role::primary ? "primary" : "secondary"; })
+        .column("verdict", "", "the result in a sentence", &Row::verdict);
+}
+
 std::string contrasts_csv(std::span<const ContrastRow> rows) {
-    std::string bytes =
-        "index,window,class_a,class_b,n_a,n_b,mean_a,mean_b,difference,ci_low,ci_high,hedges_g,"
-        "cliffs_delta,p,p_min,relabellings,p_adjusted,role,verdict\n";
-    CsvLine line;
-    for (const ContrastRow& row : rows) {
-        line.text(row.index).text(row.window).text(row.class_a).text(row.class_b);
-        line.count(row.n_a).count(row.n_b);
-        for (const double number : {row.mean_a, row.mean_b, row.difference, row.ci_low, row.ci_high,
-                                    row.hedges_g, row.cliffs_delta, row.p, row.p_min})
-            line.number(number);
-        row.tested() ? line.count(row.relabellings) : line.empty();
-        line.number(row.p_adjusted).text(row.role == Role::primary ? "primary" : "secondary");
-        bytes += line.text(row.verdict).take();
-    }
-    return bytes;
+    return csv_of(contrasts_table(), rows);
 }
 
 }  // namespace hearwood

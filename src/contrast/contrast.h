@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "base/missing.h"
+#include "base/table.h"
 #include "statistics/permutation.h"
 
 namespace hearwood {
@@ -89,7 +90,11 @@ std::vector<std::string> classes_in(std::span<const SiteValue> values);
 /// Holm (1979), step down. NaN stays NaN and does not count.
 std::vector<double> holm_adjusted(std::span<const double> p);
 
-/// contrasts.csv as bytes: header, LF, empty fields for missing.
+/// The columns of contrasts.csv, which other tables of contrasts share under names of their own.
+TableOf<ContrastRow> contrasts_table(
+    const std::string& file = "contrasts.csv", const std::string& title = "contrasts",
+    const std::string& description =
+        "A row is an index and a window: class A against class B, sites as replicates.");
 std::string contrasts_csv(std::span<const ContrastRow> rows);
 
 }  // namespace hearwood

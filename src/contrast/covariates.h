@@ -4,6 +4,7 @@
 #include <span>
 #include <string>
 
+#include "base/table.h"
 #include "statistics/rank_correlation.h"
 
 namespace hearwood {
@@ -13,7 +14,7 @@ struct CovariateRow {
     Correlation correlation;
 };
 
-/// covariates.csv: index, window, column, rho, p, n.
+TableOf<CovariateRow> covariates_table();
 std::string covariates_csv(std::span<const CovariateRow> rows);
 
 }  // namespace hearwood

@@ -5,7 +5,6 @@
 #include <utility>
 
 #include "base/missing.h"
-#include "contrast/csv.h"
 #include "contrast/units.h"
 #include "contrast/variance.h"
 #include "statistics/pair_test.h"
@@ -97,18 +96,28 @@ std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const C
     return curve;
 }
 
+TableOf<EffortRow> effort_table() {
+    using Row = EffortRow;
+    const auto of = [](double EffortPoint::*member) {
+        return [member](const Row& row) { return row.point.*member; };
+    };
+    return TableOf<Row>("effort.csv", "effort curves",
+                        "A row is an index, a window and a number of dates kept.")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("dates", "1", "dates kept at each site",
+                [](const Row& row) { return row.point.dates; })
+        .column("width_median", "", "median width of the interval over resamples; INF: unbounded",
+                of(&EffortPoint::width_median))
+        .column("width_low", "", "lower quartile of it", of(&EffortPoint::width_low))
+        .column("width_high", "", "upper quartile of it", of(&EffortPoint::width_high))
+        .column("difference_low", "", "lower quartile of the difference over resamples",
+                of(&EffortPoint::difference_low))
+        .column("difference_high", "", "upper quartile of it", of(&EffortPoint::difference_high));
+}
+
 std::string effort_csv(std::span<const EffortRow> rows) {
-    std::string bytes =
-        "index,window,dates,width_median,width_low,width_high,difference_low,difference_high\n";
-    CsvLine line;
-    for (const auto& [index, window, point] : rows) {
-        line.text(index).text(window).count(point.dates);
-        for (const double number : {point.width_median, point.width_low, point.width_high,
-                                    point.difference_low, point.difference_high})
-            line.number(number);
-        bytes += line.take();
-    }
-    return bytes;
+    return csv_of(effort_table(), rows);
 }
 
 }  // namespace hearwood

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "base/missing.h"
-#include "contrast/csv.h"
 #include "statistics/quantile.h"
 
 namespace hearwood {
@@ -111,15 +110,29 @@ OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule
     return result;
 }
 
+TableOf<OnsetRow> onset_table() {
+    using Row = OnsetRow;
+    TableOf<Row> table("onset.csv", "onset of the dawn chorus",
+                       "A row is an index, a site and a date.");
+    table.column("index", "", "column of the tables that is compared", &Row::index)
+        .column("site", "", "recording site", &Row::site)
+        .column("stand", "", "stand class of the site", &Row::stand);
+    TableField date;
+    date.name = date.title = "date";
+    date.type = "date";
+    date.description = "local date";
+    return table.column(date, &Row::date)
+        .column("onset_min_from_sunrise", "min", "onset of the dawn chorus from sunrise",
+                [](const Row& row) { return row.result.minutes; })
+        .column("night_level", "", "level of the index before dawn",
+                [](const Row& row) { return row.result.night_level; })
+        .column("threshold", "", "level that the onset has to pass",
+                [](const Row& row) { return row.result.threshold; })
+        .column("why", "", "why there is no onset", [](const Row& row) { return row.result.why; });
+}
+
 std::string onset_csv(std::span<const OnsetRow> rows) {
-    std::string bytes = "index,site,stand,date,onset_min_from_sunrise,night_level,threshold,why\n";
-    CsvLine line;
-    for (const OnsetRow& row : rows) {
-        line.text(row.index).text(row.site).text(row.stand).text(row.date);
-        line.number(row.result.minutes).number(row.result.night_level);
-        bytes += line.number(row.result.threshold).text(row.result.why).take();
-    }
-    return bytes;
+    return csv_of(onset_table(), rows);
 }
 
 }  // namespace hearwood

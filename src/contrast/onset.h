@@ -41,7 +41,7 @@ struct OnsetRow {
     std::string index, site, stand, date;
     OnsetResult result;
 };
-/// onset.csv: index, site, stand, date, onset_min_from_sunrise, night_level, threshold, why.
+TableOf<OnsetRow> onset_table();
 std::string onset_csv(std::span<const OnsetRow> rows);
 
 }  // namespace hearwood

@@ -7,7 +7,6 @@
 #include <optional>
 
 #include "base/missing.h"
-#include "contrast/csv.h"
 #include "contrast/units.h"
 #include "statistics/pair_test.h"
 
@@ -179,19 +178,53 @@ Profile contrast_profile(const ProfileInput& input, const ContrastPlan& plan) {
     return profile;
 }
 
-std::string profile_csv(std::span<const NamedProfile> profiles, const std::string& step_name) {
-    std::string bytes = "index," + step_name + ",n_a,n_b,mean_a,mean_b,difference,t,p,p_adjusted\n";
-    CsvLine line;
-    for (const auto& [index, profile] : profiles) {
-        for (const ProfileStep& step : profile.steps) {
-            line.text(index).number(step.step).count(step.n_a).count(step.n_b);
-            for (const double number :
-                 {step.mean_a, step.mean_b, step.difference, step.t, step.p, step.p_adjusted})
-                line.number(number);
-            bytes += line.take();
-        }
-    }
-    return bytes;
+namespace {
+
+TableOf<ProfileRow> with_results(TableOf<ProfileRow> table) {
+    const auto of = [](double ProfileStep::*member) {
+        return [member](const ProfileRow& row) { return row.step.*member; };
+    };
+    return table
+        .column("n_a", "1", "sites of class A that took part",
+                [](const ProfileRow& row) { return row.step.n_a; })
+        .column("n_b", "1", "sites of class B that took part",
+                [](const ProfileRow& row) { return row.step.n_b; })
+        .column("mean_a", "", "plain mean of the sites of class A", of(&ProfileStep::mean_a))
+        .column("mean_b", "", "plain mean of the sites of class B", of(&ProfileStep::mean_b))
+        .column("difference", "", "A minus B, adjusted for blocks", of(&ProfileStep::difference))
+        .column("t", "1", "difference over its standard error under the block model",
+                of(&ProfileStep::t))
+        .column("p", "1", "two-sided p of the permutation test", of(&ProfileStep::p))
+        .column("p_adjusted", "1", "p adjusted for all steps of the index",
+                of(&ProfileStep::p_adjusted));
+}
+
+}  // namespace
+
+TableOf<ProfileRow> profile_table() {
+    TableOf<ProfileRow> table("profile.csv", "profile of the day",
+                              "A row is an index and an hour.");
+    table.column("index", "", "column of the tables that is compared", &ProfileRow::index)
+        .column("hour", "h", "hour of the local clock",
+                [](const ProfileRow& row) { return std::lround(row.step.step); });
+    return with_results(std::move(table));
+}
+
+TableOf<ProfileRow> dawn_profile_table() {
+    TableOf<ProfileRow> table("dawn_profile.csv", "profile of the dawn",
+                              "A row is an index and a step of five minutes from sunrise.");
+    table.column("index", "", "column of the tables that is compared", &ProfileRow::index)
+        .column("minutes_from_sunrise", "min",
+                "start of a step of five minutes, counted from sunrise",
+                [](const ProfileRow& row) { return row.step.step; });
+    return with_results(std::move(table));
+}
+
+std::vector<ProfileRow> profile_rows(std::span<const NamedProfile> profiles) {
+    std::vector<ProfileRow> rows;
+    for (const auto& [index, profile] : profiles)
+        for (const ProfileStep& step : profile.steps) rows.push_back({index, step});
+    return rows;
 }
 
 }  // namespace hearwood

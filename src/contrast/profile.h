@@ -42,8 +42,13 @@ struct NamedProfile {
     Profile profile;
 };
 
-/// profile.csv: index, hour, n_a, n_b, mean_a, mean_b, difference, t, p, p_adjusted. `step_name`
-/// heads the second column ("hour", "minutes_from_sunrise").
-std::string profile_csv(std::span<const NamedProfile> profiles, const std::string& step_name);
+/// A row of profile.csv and dawn_profile.csv.
+struct ProfileRow {
+    std::string index;
+    ProfileStep step;
+};
+std::vector<ProfileRow> profile_rows(std::span<const NamedProfile> profiles);
+TableOf<ProfileRow> profile_table();
+TableOf<ProfileRow> dawn_profile_table();
 
 }  // namespace hearwood

@@ -4,10 +4,10 @@
 
 #include <algorithm>
 #include <map>
+#include <stdexcept>
 
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/csv.h"
 
 namespace hearwood {
 
@@ -65,19 +65,40 @@ int only_change(const SettingRow& row) {
     return changed;
 }
 
-void add_result(CsvLine& line, const SettingRow& row) {
-    const ContrastRow& r = row.result;
-    line.count(r.n_a).count(r.n_b);
-    for (const double number : {r.difference, r.ci_low, r.ci_high, r.hedges_g, r.p})
-        line.number(number);
-    if (r.tested())
-        line.count(row.same_sign).count(row.same_significance);
-    else
-        line.empty().empty();
+std::string meaning_of(const std::string& factor) {
+    for (const FactorMeaning& known : kFactorMeanings)
+        if (factor == known.name) return known.meaning;
+    throw std::logic_error("the factor '" + factor + "' has no meaning in kFactorMeanings");
 }
 
-constexpr const char* kResultColumns =
-    "n_a,n_b,difference,ci_low,ci_high,hedges_g,p,same_sign,same_significance\n";
+TableOf<RobustnessRow> with_result(TableOf<RobustnessRow> table) {
+    const auto of = [](auto ContrastRow::*member) {
+        return [member](const RobustnessRow& row) { return row.setting->result.*member; };
+    };
+    const auto said = [](bool SettingRow::*member) {
+        return [member](const RobustnessRow& row) -> std::optional<int> {
+            if (!row.setting->result.tested()) return std::nullopt;
+            return row.setting->*member ? 1 : 0;
+        };
+    };
+    return table.column("n_a", "1", "sites of class A that took part", of(&ContrastRow::n_a))
+        .column("n_b", "1", "sites of class B that took part", of(&ContrastRow::n_b))
+        .column("difference", "", "A minus B, adjusted for blocks", of(&ContrastRow::difference))
+        .column("ci_low", "", "lower end of the confidence interval; -INF when unbounded",
+                of(&ContrastRow::ci_low))
+        .column("ci_high", "", "upper end of the confidence interval; INF when unbounded",
+                of(&ContrastRow::ci_high))
+        .column("hedges_g", "1",
+                "Hedges' g: difference in pooled standard deviations within classes, corrected for "
+                "small samples",
+                of(&ContrastRow::hedges_g))
+        .column("p", "1", "two-sided p of the permutation test", of(&ContrastRow::p))
+        .column("same_sign", "1", "1: the difference has the sign of the declared setting",
+                said(&SettingRow::same_sign))
+        .column("same_significance", "1",
+                "1: a difference is shown, or not, as under the declared setting",
+                said(&SettingRow::same_significance));
+}
 
 }  // namespace
 
@@ -156,43 +177,52 @@ std::string robustness_in_words(const Robustness& robustness) {
     return text;
 }
 
-std::string robustness_csv(const Robustness& robustness) {
-    std::string bytes = std::string("choice,variant,") + kResultColumns;
-    CsvLine line;
-    const auto add = [&](const std::string& choice, const std::string& variant,
-                         const SettingRow& row) {
-        line.text(choice).text(variant);
-        add_result(line, row);
-        bytes += line.take();
-    };
-    add("as declared", "", robustness.grid.front());
+TableOf<RobustnessRow> robustness_table() {
+    TableOf<RobustnessRow> table(
+        "robustness.csv", "robustness",
+        "The primary contrast as declared, with one choice changed at a time, and without each "
+        "site in turn.");
+    table.column("choice", "", "what was changed", &RobustnessRow::choice)
+        .column("variant", "", "to what it was changed; the site that was left out",
+                &RobustnessRow::variant);
+    return with_result(std::move(table));
+}
+
+std::vector<RobustnessRow> robustness_rows(const Robustness& robustness) {
+    std::vector<RobustnessRow> rows{{"as declared", "", &robustness.grid.front()}};
     for (std::size_t f = 0; f < robustness.factors.size(); ++f)
         for (const SettingRow& row : robustness.grid)
             if (only_change(row) == static_cast<int>(f))
-                add(robustness.factors[f].name, robustness.factors[f].levels[row.levels[f]], row);
+                rows.push_back({robustness.factors[f].name,
+                                robustness.factors[f].levels[row.levels[f]], &row});
     for (const WithoutSite& without : robustness.without)
-        add("without a site", without.site, without.row);
-    return bytes;
+        rows.push_back({"without a site", without.site, &without.row});
+    return rows;
+}
+
+TableOf<RobustnessRow> robustness_grid_table(std::span<const Factor> factors) {
+    TableOf<RobustnessRow> table(
+        "robustness_grid.csv", "robustness, all settings",
+        "A row is one combination of settings under which the primary contrast was recomputed.");
+    for (std::size_t f = 0; f < factors.size(); ++f) {
+        std::string name = factors[f].name;
+        std::replace(name.begin(), name.end(), ' ', '_');
+        table.column(name, "", meaning_of(factors[f].name),
+                     [levels = factors[f].levels, f](const RobustnessRow& row) {
+                         return levels[row.setting->levels[f]];
+                     });
+    }
+    return with_result(std::move(table));
+}
+
+std::string robustness_csv(const Robustness& robustness) {
+    return csv_of(robustness_table(), robustness_rows(robustness));
 }
 
 std::string robustness_grid_csv(const Robustness& robustness) {
-    CsvLine line;
-    for (const Factor& factor : robustness.factors) {
-        std::string name = factor.name;
-        std::replace(name.begin(), name.end(), ' ', '_');
-        line.text(name);
-    }
-    std::string bytes = line.take();
-    bytes.back() = ',';
-    if (robustness.factors.empty()) bytes.clear();
-    bytes += kResultColumns;
-    for (const SettingRow& row : robustness.grid) {
-        for (std::size_t f = 0; f < robustness.factors.size(); ++f)
-            line.text(robustness.factors[f].levels[row.levels[f]]);
-        add_result(line, row);
-        bytes += line.take();
-    }
-    return bytes;
+    std::vector<RobustnessRow> rows;
+    for (const SettingRow& row : robustness.grid) rows.push_back({"", "", &row});
+    return csv_of(robustness_grid_table(robustness.factors), rows);
 }
 
 }  // namespace hearwood

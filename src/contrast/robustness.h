@@ -16,6 +16,19 @@ struct Factor {
     std::vector<std::string> levels;  ///< "512 samples", the declared one first
 };
 
+/// What the factors of this program mean, for the table's columns; every factor must be here.
+struct FactorMeaning {
+    const char *name, *meaning;
+};
+inline constexpr FactorMeaning kFactorMeanings[] = {
+    {"frame", "frame length"},
+    {"overlap", "overlap of neighbouring frames"},
+    {"bands", "edges of the bands and of the analysis range"},
+    {"rain screen", "how segments with rain were left out"},
+    {"window", "when the window begins and ends"},
+    {"average", "how the segments of a date were averaged"},
+};
+
 /// The contrast under one setting.
 struct SettingRow {
     std::vector<int> levels;  ///< one of each factor
@@ -57,11 +70,19 @@ std::vector<double> influence(const Robustness& robustness);
 /// Sentences: shares, the factor that matters most, the sites without which the result turns.
 std::string robustness_in_words(const Robustness& robustness);
 
-/// robustness.csv: choice, variant, n_a, n_b, difference, ci_low, ci_high, hedges_g, p, same_sign,
-/// same_significance. The declared setting, then one choice changed at a time, then each site left
-/// out.
+/// A row of robustness.csv and robustness_grid.csv.
+struct RobustnessRow {
+    std::string choice, variant;  ///< of robustness.csv: what was changed, and to what
+    const SettingRow* setting = nullptr;
+};
+/// The declared setting, then one choice changed at a time, then each site left out; they point
+/// into `robustness`.
+std::vector<RobustnessRow> robustness_rows(const Robustness& robustness);
+TableOf<RobustnessRow> robustness_table();
+/// A column for each factor, then the result. Errors: std::logic_error for a factor without a
+/// meaning.
+TableOf<RobustnessRow> robustness_grid_table(std::span<const Factor> factors);
 std::string robustness_csv(const Robustness& robustness);
-/// robustness_grid.csv: a column for each factor, then as above.
 std::string robustness_grid_csv(const Robustness& robustness);
 
 /// Estimates and intervals of all settings, sorted, with a mark for the level of each factor below:

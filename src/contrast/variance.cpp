@@ -15,7 +15,6 @@
 #include "base/lines.h"
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/csv.h"
 #include "contrast/units.h"
 #include "contrast/words.h"
 
@@ -165,24 +164,55 @@ std::string next_season(const VarianceComponents& components, double level) {
                       : ": both help, sites more.");
 }
 
+TableOf<VarianceRow> variance_table(double level) {
+    using Row = VarianceRow;
+    const auto of = [](double VarianceComponents::*member) {
+        return [member](const Row& row) { return row.components.*member; };
+    };
+    const auto mean = [](double VarianceComponents::*member) {
+        return [member](const Row& row) {
+            const double value = row.components.*member;
+            return value > 0 ? value : kMissing;
+        };
+    };
+    const auto width = [level](double sites, double dates) {
+        return [=](const Row& row) {
+            const VarianceComponents& c = row.components;
+            return expected_width(c, sites * sites_per_class(c), dates * c.dates_per_site, level);
+        };
+    };
+    return TableOf<Row>("variance.csv", "variance components",
+                        "A row is an index and a window: where the spread comes from.")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("between_sites", "", "variance between sites of a class",
+                of(&VarianceComponents::between_sites))
+        .column("between_dates", "", "variance between dates within a site",
+                of(&VarianceComponents::between_dates))
+        .column("within_date", "", "variance between segments within a date",
+                of(&VarianceComponents::within_date))
+        .column("share_between_sites", "1",
+                "share of a site value's variance that lies between sites",
+                [](const Row& row) {
+                    const VarianceComponents& c = row.components;
+                    const double total = c.of_site_value(c.dates_per_site, c.segments_per_date);
+                    return total > 0 ? c.between_sites / total : kMissing;
+                })
+        .column("dates_per_site", "1", "harmonic mean of dates a site",
+                mean(&VarianceComponents::dates_per_site))
+        .column("segments_per_date", "1", "harmonic mean of segments a date",
+                mean(&VarianceComponents::segments_per_date))
+        .column("n_a", "1", "sites of class A that took part",
+                [](const Row& row) { return row.components.sites_a; })
+        .column("n_b", "1", "sites of class B that took part",
+                [](const Row& row) { return row.components.sites_b; })
+        .column("width_now", "", "expected width of the interval with this effort", width(1, 1))
+        .column("width_double_sites", "", "the same with twice the sites", width(2, 1))
+        .column("width_double_dates", "", "the same with twice the dates", width(1, 2));
+}
+
 std::string variance_csv(std::span<const VarianceRow> rows, double level) {
-    std::string bytes =
-        "index,window,between_sites,between_dates,within_date,share_between_sites,dates_per_site,"
-        "segments_per_date,n_a,n_b,width_now,width_double_sites,width_double_dates\n";
-    CsvLine line;
-    for (const auto& [index, window, c] : rows) {
-        const double total = c.of_site_value(c.dates_per_site, c.segments_per_date);
-        const double sites = sites_per_class(c);
-        line.text(index).text(window).number(c.between_sites).number(c.between_dates);
-        line.number(c.within_date).number(total > 0 ? c.between_sites / total : kMissing);
-        line.number(c.dates_per_site > 0 ? c.dates_per_site : kMissing);
-        line.number(c.segments_per_date > 0 ? c.segments_per_date : kMissing);
-        line.count(c.sites_a).count(c.sites_b);
-        line.number(expected_width(c, sites, c.dates_per_site, level));
-        line.number(expected_width(c, 2 * sites, c.dates_per_site, level));
-        bytes += line.number(expected_width(c, sites, 2 * c.dates_per_site, level)).take();
-    }
-    return bytes;
+    return csv_of(variance_table(level), rows);
 }
 
 }  // namespace hearwood

@@ -59,16 +59,15 @@ struct VarianceRow {
     std::string index, window;
     VarianceComponents components;
 };
-/// variance.csv: index, window, between_sites, between_dates, within_date, share_between_sites,
-/// dates_per_site, segments_per_date, n_a, n_b, width_now, width_double_sites, width_double_dates.
+/// Widths are those of intervals at `level`.
+TableOf<VarianceRow> variance_table(double level);
 std::string variance_csv(std::span<const VarianceRow> rows, double level);
 
 struct EffortRow {
     std::string index, window;
     EffortPoint point;
 };
-/// effort.csv: index, window, dates, width_median, width_low, width_high, difference_low,
-/// difference_high.
+TableOf<EffortRow> effort_table();
 std::string effort_csv(std::span<const EffortRow> rows);
 
 }  // namespace hearwood

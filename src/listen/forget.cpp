@@ -9,6 +9,7 @@
 #include <ctime>
 
 #include "audio/audio_file.h"
+#include "base/csv_writer.h"
 #include "base/file.h"
 #include "base/sha256.h"
 #include "base/text.h"
@@ -16,7 +17,6 @@
 #include "listen/key.h"
 #include "listen/sheet.h"
 #include "listen/silence.h"
-#include "store/csv_writer.h"
 
 namespace hearwood {
 namespace {

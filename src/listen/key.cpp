@@ -2,8 +2,8 @@
 
 #include <set>
 
+#include "base/csv_writer.h"
 #include "base/sheet.h"
-#include "store/csv_writer.h"
 
 namespace hearwood {
 namespace {

@@ -9,6 +9,7 @@
 #include <variant>
 
 #include "audio/stretch.h"
+#include "base/csv_writer.h"
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
@@ -26,7 +27,6 @@
 #include "spectrum/frequency_grid.h"
 #include "statistics/random.h"
 #include "statistics/rank_correlation.h"
-#include "store/csv_writer.h"
 
 namespace hearwood {
 namespace {

@@ -75,6 +75,8 @@ ListeningScore score_listening(const Survey& survey, const Store& store,
 /// tables/listening.csv, listening_agreement.csv, listening_screens.csv and
 /// listening_contrasts.csv.
 void write_listening_tables(const Survey& survey, const ListeningScore& score);
+/// Those tables, described.
+std::vector<TableDescription> listening_tables();
 
 /// Printed lines: what a person wants to know.
 std::string listening_summary(const Survey& survey, const ListeningScore& score);

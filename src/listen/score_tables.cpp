@@ -7,61 +7,68 @@
 #include "base/file.h"
 #include "base/lines.h"
 #include "base/missing.h"
+#include "base/table.h"
 #include "base/text.h"
 #include "contrast/listening.h"
 #include "contrast/words.h"
 #include "listen/score.h"
-#include "store/csv_writer.h"
 
 namespace hearwood {
 namespace {
 
-using Header = std::vector<std::string>;
-
-void write_follows(const std::filesystem::path& folder, const ListeningScore& score) {
-    CsvWriter csv(folder / "listening.csv", Header{"index", "heard", "rho", "ci_low", "ci_high",
-                                                   "clips", "sites", "listeners", "verdict"});
-    for (const FollowRow& row : score.follows) {
-        csv.text(row.index);
-        csv.text(row.heard);
-        for (const double number : {row.rho, row.low, row.high}) csv.number(number);
-        for (const int count : {row.clips, row.sites, score.listeners}) csv.integer(count);
-        csv.text(row.verdict);
-        csv.end_row();
-    }
-    csv.commit();
+TableOf<AgreementRow> agreement_table() {
+    using Row = AgreementRow;
+    return TableOf<Row>("listening_agreement.csv", "agreement of listeners",
+                        "A row is a question, and one, two or all listeners.")
+        .column("listeners", "", "who of them", &Row::who)
+        .column("question", "", "what the listeners were asked", &Row::question)
+        .column("measure", "", "Cohen's, weighted or Fleiss' kappa", &Row::measure)
+        .column("clips", "1", "clips listened to", &Row::clips)
+        .column("same", "1", "share of equal answers", &Row::same)
+        .column("kappa", "1", "agreement beyond chance", &Row::kappa);
 }
 
-void write_agreement(const std::filesystem::path& folder, const ListeningScore& score) {
-    CsvWriter csv(folder / "listening_agreement.csv",
-                  Header{"listeners", "question", "measure", "clips", "same", "kappa"});
-    for (const AgreementRow& row : score.agreement) {
-        csv.text(row.who);
-        csv.text(row.question);
-        csv.text(row.measure);
-        csv.integer(row.clips);
-        csv.number(row.same);
-        csv.number(row.kappa);
-        csv.end_row();
-    }
-    csv.commit();
+TableOf<FollowRow> follow_table(int listeners) {
+    using Row = FollowRow;
+    return TableOf<Row>("listening.csv", "indices against the ear",
+                        "A row is an index and what was heard: does the index follow it in this "
+                        "survey?")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("heard", "", "what listeners said: fullness of animal sound, or kinds of call",
+                &Row::heard)
+        .column("rho", "1", "Spearman's rank correlation across clips, weighted", &Row::rho)
+        .column("ci_low", "", "lower end of the confidence interval", &Row::low)
+        .column("ci_high", "", "upper end of the confidence interval", &Row::high)
+        .column("clips", "1", "clips listened to", &Row::clips)
+        .column("sites", "1", "sites that took part", &Row::sites)
+        .column("listeners", "1", "how many people listened",
+                [listeners](const Row&) { return listeners; })
+        .column("verdict", "", "the result in a sentence", &Row::verdict);
 }
 
-void write_screens(const std::filesystem::path& folder, const ListeningScore& score) {
-    CsvWriter csv(
-        folder / "listening_screens.csv",
-        Header{"screen", "clips", "flagged_weight", "heard_weight", "both_weight", "precision",
-               "precision_low", "precision_high", "recall", "recall_low", "recall_high"});
-    for (const ScreenRow& row : score.screens) {
-        csv.text(row.reason);
-        csv.integer(row.clips);
-        for (const double number :
-             {row.flagged, row.heard, row.both, row.precision, row.precision_low,
-              row.precision_high, row.recall, row.recall_low, row.recall_high})
-            csv.number(number);
-        csv.end_row();
-    }
-    csv.commit();
+TableOf<ScreenRow> screens_table() {
+    using Row = ScreenRow;
+    return TableOf<Row>("listening_screens.csv", "screens against the ear",
+                        "A row is a screen: how right it was, in listeners' ears.")
+        .column("screen", "", "the screen that is held against the ear", &Row::reason)
+        .column("clips", "1", "clips listened to", &Row::clips)
+        .column("flagged_weight", "1", "segments that the clips with this flag stand for",
+                &Row::flagged)
+        .column("heard_weight", "1", "segments that the clips in which it was heard stand for",
+                &Row::heard)
+        .column("both_weight", "1", "segments that the clips with both stand for", &Row::both)
+        .column("precision", "1", "share of what was flagged in which it was heard",
+                &Row::precision)
+        .column("precision_low", "1", "lower end of its 95 % interval", &Row::precision_low)
+        .column("precision_high", "1", "upper end of its 95 % interval", &Row::precision_high)
+        .column("recall", "1", "share of what was heard that was flagged", &Row::recall)
+        .column("recall_low", "1", "lower end of its 95 % interval", &Row::recall_low)
+        .column("recall_high", "1", "upper end of its 95 % interval", &Row::recall_high);
+}
+
+TableOf<ContrastRow> heard_contrasts_table() {
+    return contrasts_table("listening_contrasts.csv", "contrasts of what was heard",
+                           "As contrasts.csv, for what listeners heard.");
 }
 
 /// Two digits; a minus sign that is one; an open end of an interval in a word.
@@ -92,10 +99,16 @@ std::string agreement_lines(const ListeningScore& score) {
 void write_listening_tables(const Survey& survey, const ListeningScore& score) {
     const std::filesystem::path folder = tables_folder(survey.folder);
     make_folder(folder);
-    write_follows(folder, score);
-    write_agreement(folder, score);
-    write_screens(folder, score);
-    write_whole_file(folder / "listening_contrasts.csv", contrasts_csv(score.contrasts));
+    const TableOf<FollowRow> follows = follow_table(score.listeners);
+    write_table(follows, score.follows, folder / follows.description().path);
+    write_table(agreement_table(), score.agreement, folder / "listening_agreement.csv");
+    write_table(screens_table(), score.screens, folder / "listening_screens.csv");
+    write_table(heard_contrasts_table(), score.contrasts, folder / "listening_contrasts.csv");
+}
+
+std::vector<TableDescription> listening_tables() {
+    return {follow_table(0).description(), agreement_table().description(),
+            screens_table().description(), heard_contrasts_table().description()};
 }
 
 std::string listening_summary(const Survey& survey, const ListeningScore& score) {

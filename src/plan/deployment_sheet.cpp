@@ -6,10 +6,10 @@
 #include <array>
 #include <cmath>
 
+#include "base/csv_writer.h"
 #include "base/lines.h"
 #include "base/text.h"
 #include "plan/sheet_style.h"
-#include "store/csv_writer.h"
 #include "survey/columns.h"
 #include "survey/windows.h"
 

@@ -1,6 +1,6 @@
 #include "plan/plan_tables.h"
 
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 namespace hearwood {
 
@@ -25,8 +25,8 @@ void problem_rows(CsvWriter& csv, const char* code, std::span<const Problem> pro
 }  // namespace
 
 void write_design(const DesignFindings& findings, const std::filesystem::path& path) {
-    const std::vector<std::string> header = {"severity", "code", "subject", "file",
-                                             "line", "finding", "fix"};
+    const std::vector<std::string> header = {"severity", "code",    "subject", "file",
+                                             "line",     "finding", "fix"};
     CsvWriter csv(path, header);
     for (const Finding& finding : findings.confounds) {
         csv.text(word(finding.severity));

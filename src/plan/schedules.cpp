@@ -4,7 +4,7 @@
 #include <chrono>
 #include <cmath>
 
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 namespace hearwood {
 

@@ -4,9 +4,9 @@
 
 #include <cmath>
 
+#include "base/csv_writer.h"
 #include "base/text.h"
 #include "contrast/audit.h"
-#include "store/csv_writer.h"
 
 namespace hearwood {
 

@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <set>
 
+#include "base/csv_writer.h"
 #include "base/lines.h"
 #include "base/text.h"
-#include "store/csv_writer.h"
 #include "survey/windows.h"
 
 namespace hearwood {

@@ -117,8 +117,8 @@ Json screens(const Page& page) {
 Json troubled(const Page& page) {
     Json json = table("", {"deployment", "recording", "state", "why"});
     for (const Finding& finding : page.troubled)
-        json["rows"].push_back({finding.subject.part_of, finding.subject.name, title(finding.code),
-                                finding.what});
+        json["rows"].push_back(
+            {finding.subject.part_of, finding.subject.name, title(finding.code), finding.what});
     return json;
 }
 

@@ -123,9 +123,8 @@ std::string main_doubt(const Page& page) {
     if (!mixed_sample_rates(page.survey, page.values).empty())
         return "the sites compared were recorded at different sample rates, so that their indices "
                "are different quantities.";
-    const auto worst =
-        std::find_if(page.findings.begin(), page.findings.end(),
-                     [](const Finding& f) { return f.severity != Severity::note; });
+    const auto worst = std::find_if(page.findings.begin(), page.findings.end(),
+                                    [](const Finding& f) { return f.severity != Severity::note; });
     std::string ear = against_the_ear(page);
     if (worst != page.findings.end() && (ear.empty() || worst->severity == Severity::serious))
         return worst->what;

@@ -48,13 +48,14 @@ void choose_primary(Page& page, const Survey& survey) {
     if (!survey.windows.empty()) page.window = survey.windows.front().name;
 }
 
-void read_results(Page& page, const Survey& survey) {
+void read_results(Page& page, const Survey& survey, const std::vector<TableDescription>& tables) {
     const std::filesystem::path folder = tables_folder(survey.folder);
-    std::vector<std::string> files = result_tables();
-    std::erase(files, "robustness_grid.csv");  // hundreds of rows that no chart shows
-    for (const std::string& file : files)
-        if (auto table = read_result_table(folder, file))
-            page.results.emplace(file, std::move(*table));
+    for (const TableDescription& description : tables) {
+        // Hundreds of rows that no chart shows.
+        if (description.path == "robustness_grid.csv") continue;
+        if (auto table = read_result_table(folder, description))
+            page.results.emplace(description.path, std::move(*table));
+    }
     if (const ResultTable* contrasts = page.result("contrasts.csv")) {
         page.contrasts = contrast_rows(*contrasts, survey);
         page.contrasts_stale = !agree(page.contrasts, survey, page.values);
@@ -140,7 +141,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     page.coverages = coverage.coverages();
     page.audited = static_cast<bool>(options.audit);
     if (options.audit) page.findings = options.audit(page.values, page.coverages);
-    read_results(page, survey);
+    read_results(page, survey, options.tables);
     gather_facts(page, survey, store);
 
     if (options.pictures)

@@ -11,6 +11,7 @@
 
 #include "aggregate/coverage.h"
 #include "aggregate/site_values.h"
+#include "base/table.h"
 #include "contrast/audit.h"
 #include "survey/survey.h"
 
@@ -23,6 +24,7 @@ struct ReportOptions {
     bool quiet = false;
     bool pictures = true;  ///< day pictures from the kept spectra
     bool clips = true;     ///< 15 s of sound beside the values; needs the recordings at hand
+    std::vector<TableDescription> tables;  ///< of results, to be shown where they are there
     /// The audit of the design, from the values and the coverage just worked out.
     std::function<std::vector<Finding>(const SiteValues&, std::span<const DeploymentCoverage>)>
         audit;

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <limits>
 
-#include "aggregate/table_descriptions.h"
 #include "base/error.h"
 #include "base/missing.h"
 #include "base/sheet.h"
@@ -14,22 +13,14 @@ namespace hearwood {
 
 namespace {
 
-/// Which columns are numbers: as described; of a table that nobody describes, those that hold
-/// nothing else.
-std::vector<bool> numeric_columns(const Sheet& sheet, const std::string& file) {
-    const TableDescription described = describe_result(file, sheet.header);
-    std::vector<bool> numeric(sheet.header.size());
-    for (std::size_t i = 0; i < numeric.size(); ++i) {
-        if (!described.fields.empty()) {
-            const std::string& type = described.fields[i].type;
-            numeric[i] = type == "number" || type == "integer";
-            if (numeric[i]) continue;
-            const TableField& field = described.fields[i];
-            if (field.description != "as docs/tables.md describes it") continue;
-        }
-        numeric[i] = std::all_of(sheet.rows.begin(), sheet.rows.end(), [i](const SheetRow& row) {
-            return row.cells[i].empty() || parse_number(row.cells[i]);
-        });
+std::vector<bool> numeric_columns(const Sheet& sheet, const TableDescription& description) {
+    std::vector<bool> numeric;
+    for (const std::string& name : sheet.header) {
+        const auto field =
+            std::find_if(description.fields.begin(), description.fields.end(),
+                         [&](const TableField& known) { return known.name == name; });
+        numeric.push_back(field != description.fields.end() &&
+                          (field->type == "number" || field->type == "integer"));
     }
     return numeric;
 }
@@ -38,7 +29,7 @@ Cell cell_of(const std::string& text, bool numeric) {
     if (text.empty()) return {};
     if (numeric) {
         if (const auto value = parse_number(text)) return *value;
-        return text;
+        return to_lower_ascii(text);  // "INF", "-INF"
     }
     return text;
 }
@@ -76,7 +67,8 @@ Cell number_cell(double value) {
 }
 
 std::optional<ResultTable> read_result_table(const std::filesystem::path& folder,
-                                             const std::string& file) {
+                                             const TableDescription& description) {
+    const std::string& file = description.path;
     if (!std::filesystem::exists(folder / file)) return std::nullopt;
     std::vector<Problem> problems;
     const Sheet sheet = read_sheet(folder / file, file, problems);
@@ -84,7 +76,7 @@ std::optional<ResultTable> read_result_table(const std::filesystem::path& folder
     ResultTable table;
     table.file = file;
     table.columns = sheet.header;
-    const std::vector<bool> numeric = numeric_columns(sheet, file);
+    const std::vector<bool> numeric = numeric_columns(sheet, description);
     for (const SheetRow& row : sheet.rows) {
         std::vector<Cell>& cells = table.rows.emplace_back();
         for (std::size_t i = 0; i < row.cells.size(); ++i)

@@ -8,6 +8,8 @@
 #include <variant>
 #include <vector>
 
+#include "base/table.h"
+
 namespace hearwood {
 
 /// Missing, a number, or a text. An infinite number is the text "inf" or "-inf".
@@ -28,9 +30,9 @@ struct ResultTable {
 /// NaN becomes missing.
 Cell number_cell(double value);
 
-/// Nothing when there is no such file. Columns that the data package describes as numbers are
+/// Nothing when there is no such file. Columns that `description` has as numbers are
 /// numbers. Errors: InputError when the file is no table.
 std::optional<ResultTable> read_result_table(const std::filesystem::path& folder,
-                                             const std::string& file);
+                                             const TableDescription& description);
 
 }  // namespace hearwood

@@ -14,7 +14,6 @@ namespace hearwood {
 
 namespace {
 
-
 /// No zone is further than this from the sun's own time at its meridian (about 3.5 h in fact).
 constexpr double kMostHoursFromSun = 5;
 

@@ -26,8 +26,4 @@ TEST_CASE(
             CHECK(values.find("`" + field.name + "`") != std::string::npos);
         }
     }
-    for (const std::string& name : result_tables()) {
-        INFO(name);
-        CHECK(tables.find("`" + name + "`") != std::string::npos);
-    }
 }

@@ -10,14 +10,13 @@
 using namespace hearwood;
 
 TEST_CASE("a finding is one line: severity, code, subject, sentences") {
-    Finding finding{Severity::serious, FindingCode::card_full,
-                    Subject::deployment("K07-1", "K07"), "Stopped early.", "Use a larger card."};
+    Finding finding{Severity::serious, FindingCode::card_full, Subject::deployment("K07-1", "K07"),
+                    "Stopped early.", "Use a larger card."};
     CHECK(one_line(finding) ==
           "serious, card-full, deployment K07-1 (site K07): Stopped early. Use a larger card.");
     finding.subject = Subject::recording("recordings/K07/a\x1b[2J.wav", "K07-1");
     finding.fix.clear();
-    CHECK(one_line(finding) ==
-          "serious, card-full, recordings/K07/a\\x1B[2J.wav: Stopped early.");
+    CHECK(one_line(finding) == "serious, card-full, recordings/K07/a\\x1B[2J.wav: Stopped early.");
     finding.subject = {};
     CHECK(one_line(finding) == "serious, card-full: Stopped early.");
 }
@@ -39,8 +38,8 @@ TEST_CASE("the worst come first, equals keep their order, and groups follow them
 }
 
 TEST_CASE("docs/findings.md has every code and no other") {
-    const std::string page = read_whole_file(std::filesystem::path(HEARWOOD_SOURCE_DIR) / "docs" /
-                                             "findings.md");
+    const std::string page =
+        read_whole_file(std::filesystem::path(HEARWOOD_SOURCE_DIR) / "docs" / "findings.md");
     const std::string table = page.substr(page.find("| code | meaning |"));
     std::set<std::string> told, known;
     const std::regex row("\n\\| ([^|]*) \\|"), code("`([a-z-]+)`");
@@ -49,8 +48,7 @@ TEST_CASE("docs/findings.md has every code and no other") {
         for (std::sregex_iterator word(cell.begin(), cell.end(), code); word != end; ++word)
             told.insert((*word)[1]);
     }
-    for (int i = 0; i < kCodeCount; ++i)
-        known.emplace(word(static_cast<FindingCode>(i)));
+    for (int i = 0; i < kCodeCount; ++i) known.emplace(word(static_cast<FindingCode>(i)));
     CHECK(told == known);
     CHECK(known.size() == kCodeCount);
 }

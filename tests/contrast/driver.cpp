@@ -66,7 +66,7 @@ void run_profile(const std::string& path) {
         input.values[place->second][step - input.steps.begin()] = table.number(r, "value");
     }
     const std::vector<NamedProfile> profiles{{"x", contrast_profile(input, rich_and_poor())}};
-    fmt::print("{}", profile_csv(profiles, "step"));
+    fmt::print("{}", csv_of(dawn_profile_table(), profile_rows(profiles)));
 }
 
 void run_spearman(const std::string& path) {

@@ -227,8 +227,8 @@ TEST_CASE("tables are read back with their types, guards and infinite ends") {
     const std::filesystem::path& folder = temporary.path();
     write_whole_file(folder / "contrasts.csv",
                      "index,window,n_a,ci_low,ci_high,p,role,verdict\n"
-                     "aci,dawn,6,-inf,12.5,,secondary,\"'=a, \"\"b\"\"\"\n");
-    const auto table = read_result_table(folder, "contrasts.csv");
+                     "aci,dawn,6,-INF,12.5,,secondary,\"'=a, \"\"b\"\"\"\n");
+    const auto table = read_result_table(folder, contrasts_table().description());
     REQUIRE(table);
     const auto& row = table->rows.at(0);
     CHECK(table->number(row, "n_a") == 6);
@@ -236,7 +236,7 @@ TEST_CASE("tables are read back with their types, guards and infinite ends") {
     CHECK(table->number(row, "ci_high") == 12.5);
     CHECK(is_missing(table->number(row, "p")));
     CHECK(table->text(row, "verdict") == "=a, \"b\"");
-    CHECK_FALSE(read_result_table(folder, "profile.csv"));
+    CHECK_FALSE(read_result_table(folder, profile_table().description()));
 }
 
 TEST_CASE("no text can end the script element that holds the data") {

@@ -1,5 +1,5 @@
 // CSV cells and the data package, as the standards have them.
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 #include <catch2/catch.hpp>
 #include <filesystem>
@@ -76,7 +76,7 @@ TEST_CASE("a table is whole or not there, and its sum is that of its bytes") {
     csv.end_row();
     const auto written = csv.commit();
     const std::string bytes = read_whole_file(folder / "a.csv");
-    CHECK(bytes == "site,aci,n\nridge,0.1,-3\n,,-9223372036854775808\n'-x,-inf,\ntoo short,,\n");
+    CHECK(bytes == "site,aci,n\nridge,0.1,-3\n,,-9223372036854775808\n'-x,-INF,\ntoo short,,\n");
     CHECK(written.rows == 4);
     CHECK(written.bytes == bytes.size());
     CHECK(written.sha256 == sha256_of(bytes));

@@ -1,8 +1,6 @@
-// CSV as every table of the program has it: UTF-8, commas, LF, a header, RFC 4180 quoting; written
-// through AtomicFile, so that a table under its name is whole.
-//
-// Text is guarded against spreadsheets that would run it as a formula (base/csv_cell.h). Numbers
-// are never changed.
+// A CSV file as every table of the program has it: UTF-8, commas, LF, a header, RFC 4180 quoting
+// (base/csv_cell.h); written through AtomicFile, so that a table under its name is whole. Tables
+// are written through base/table.h, which describes them.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +9,6 @@
 #include <span>
 #include <string>
 #include <string_view>
-#include <vector>
 
 #include "base/csv_cell.h"
 #include "base/file.h"
@@ -24,9 +21,9 @@ class CsvWriter {
     CsvWriter(std::filesystem::path target, std::span<const std::string> header);
 
     // Cells of the row under way, from left to right.
+    void cell(const TableCell& cell);
     void text(std::string_view value);
-    void number(double value);  ///< shortest text that reads back the same; empty for NaN, inf and
-                                ///< -inf as such
+    void number(double value);  ///< as append_csv_number() writes it
     void number(std::optional<double> value);
     void integer(std::int64_t value);
     void missing();

@@ -1,10 +1,8 @@
-#include "store/csv_writer.h"
+#include "base/csv_writer.h"
 
 #include <fmt/format.h>
 
 #include <stdexcept>
-
-#include "base/text.h"
 
 namespace hearwood {
 
@@ -25,6 +23,11 @@ void CsvWriter::separate() {
     if (cell_++ > 0) buffer_ += ',';
 }
 
+void CsvWriter::cell(const TableCell& cell) {
+    separate();
+    append_csv_cell(buffer_, cell);
+}
+
 void CsvWriter::text(std::string_view value) {
     separate();
     append_csv_text(buffer_, value);
@@ -32,7 +35,7 @@ void CsvWriter::text(std::string_view value) {
 
 void CsvWriter::number(double value) {
     separate();
-    buffer_ += format_number(value);
+    append_csv_number(buffer_, value);
 }
 
 void CsvWriter::number(std::optional<double> value) {
@@ -44,8 +47,7 @@ void CsvWriter::number(std::optional<double> value) {
 
 void CsvWriter::integer(std::int64_t value) {
     separate();
-    fmt::format_int text(value);
-    buffer_.append(text.data(), text.size());
+    append_csv_cell(buffer_, value);
 }
 
 void CsvWriter::missing() {

@@ -1,0 +1,29 @@
+// docs/tables.md must tell of every table and every column that is written.
+#include "contrast/tables.h"
+
+#include <catch2/catch.hpp>
+#include <filesystem>
+
+#include "base/file.h"
+#include "contrast/robustness.h"
+
+using namespace hearwood;
+
+TEST_CASE("every table of contrasts and every column of it stands in docs/tables.md") {
+    const std::string docs =
+        read_whole_file(std::filesystem::path(HEARWOOD_SOURCE_DIR) / "docs" / "tables.md");
+    for (const TableDescription& table : contrast_tables()) {
+        INFO(table.path);
+        CHECK(docs.find("`" + table.path + "`") != std::string::npos);
+        for (const TableField& field : table.fields) {
+            INFO(field.name);
+            CHECK(docs.find("`" + field.name + "`") != std::string::npos);
+            CHECK_FALSE(field.description.empty());
+        }
+    }
+}
+
+TEST_CASE("a factor that nobody describes is not written") {
+    const std::vector<Factor> factors{{"weather of the week", {"as declared"}}};
+    CHECK_THROWS_AS(robustness_grid_table(factors), std::logic_error);
+}
