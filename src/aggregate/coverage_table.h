@@ -8,6 +8,7 @@
 
 #include "aggregate/coverage.h"
 #include "aggregate/judged_segments.h"
+#include "base/table.h"
 
 namespace hearwood {
 
@@ -29,6 +30,14 @@ class CoverageGatherer : public SegmentVisitor {
     std::optional<HourMinutes> usable_;
     std::vector<DeploymentCoverage> coverages_;
 };
+
+/// A row of coverage.csv: an hour of a deployment in which recordings were expected or made.
+struct CoverageLine {
+    std::size_t deployment = 0;
+    HourCoverage hour;
+};
+/// The survey must outlive the table.
+TableOf<CoverageLine> coverage_table(const Survey& survey);
 
 /// Writes coverage.csv, whole or not at all.
 void write_coverage(const Survey& survey, std::span<const DeploymentCoverage> coverages,

@@ -1,89 +1,108 @@
 #include "aggregate/mean_tables.h"
 
-#include <functional>
-
-#include "aggregate/table_descriptions.h"
-#include "base/csv_writer.h"
+#include "aggregate/table_columns.h"
+#include "aggregate/table_fields.h"
 
 namespace hearwood {
 namespace {
 
-using Label = std::function<void(CsvWriter&, int part)>;
+const std::string kByDate =
+    "mean over the kept, complete segments (first of each recorder's channel, then over "
+    "these)";
+const std::string kOverDates = "mean over dates of the date's mean";
 
-void start_row(CsvWriter& csv, const Site& site) {
-    csv.text(site.name);
-    csv.text(site.stand);
+template <class Mean>
+void add_site(TableOf<Mean>& table, const Survey& survey) {
+    table.column(site_field(), [&](const Mean& m) { return survey.sites[m.site].name; })
+        .column(stand_field(survey), [&](const Mean& m) { return survey.sites[m.site].stand; });
 }
 
 template <class Mean>
-void values_and_effort(CsvWriter& csv, const Mean& mean) {
-    for (const double value : mean.values) csv.number(value);
-    csv.integer(mean.kept);
-    csv.integer(mean.possible);
+void add_window(TableOf<Mean>& table, const Survey& survey) {
+    table.column(window_field(survey, true), [&](const Mean& m) {
+        return survey.windows[static_cast<std::size_t>(m.part)].name;
+    });
 }
 
-void write_dates(const Survey& survey, const std::vector<DateMean>& rows,
-                 const TableDescription& table, const Label& label,
-                 const std::filesystem::path& folder) {
-    CsvWriter csv(folder / table.path, header_of(table));
-    for (const DateMean& row : rows) {
-        start_row(csv, survey.sites[row.site]);
-        csv.text(format_date(row.date));
-        label(csv, row.part);
-        values_and_effort(csv, row);
-        csv.end_row();
-    }
-    csv.commit();
+template <class Mean>
+void add_values(TableOf<Mean>& table, const Survey& survey, const std::string& average) {
+    const std::vector<TableColumn> columns = averaged_columns(survey);
+    for (std::size_t i = 0; i < columns.size(); ++i)
+        table.column(value_field(columns[i].column, average),
+                     [i](const Mean& m) { return m.values[i]; });
+    table
+        .column(count_field("kept", "segments kept",
+                            "complete segments that no screen excludes; each channel of a "
+                            "recording counts by itself"),
+                &Mean::kept)
+        .column(count_field("possible", "segments possible",
+                            "complete segments recorded at the site there, kept or not; each "
+                            "channel counts by itself"),
+                &Mean::possible);
 }
 
-void write_sites(const Survey& survey, const std::vector<SiteMean>& rows,
-                 const TableDescription& table, const Label& label,
-                 const std::filesystem::path& folder) {
-    CsvWriter csv(folder / table.path, header_of(table));
-    for (const SiteMean& row : rows) {
-        start_row(csv, survey.sites[row.site]);
-        label(csv, row.part);
-        values_and_effort(csv, row);
-        csv.integer(row.dates);
-        csv.end_row();
-    }
-    csv.commit();
+void add_dates(TableOf<SiteMean>& table) {
+    table.column(count_field("dates", "dates", "dates with at least one kept segment"),
+                 &SiteMean::dates);
 }
 
-template <class Row>
-void write_sheet(const Survey& survey, const std::vector<Row>& rows, const TableDescription& table,
-                 const std::filesystem::path& folder) {
-    CsvWriter csv(folder / table.path, header_of(table));
-    for (const Row& row : rows) {
-        for (std::size_t i = 0; i < table.fields.size(); ++i) {
-            const TableField& field = table.fields[i];
-            if (field.type == "number")
-                csv.number(number_in(row, survey, field.name));
-            else
-                csv.text(i < row.cells.size() ? row.cells[i] : std::string());
-        }
-        csv.end_row();
-    }
-    csv.commit();
+ForeignKey to_sites() {
+    return {{"site"}, "sites", {"site"}};
 }
 
 }  // namespace
 
-void write_mean_tables(const Survey& survey, const SiteValues& values,
-                       const std::filesystem::path& folder) {
-    const Label hour = [](CsvWriter& csv, int part) { csv.integer(part); };
-    const Label window = [&](CsvWriter& csv, int part) {
-        csv.text(values.windows[static_cast<std::size_t>(part)]);
-    };
-    write_dates(survey, values.site_hours, describe_site_hours(survey), hour, folder);
-    write_dates(survey, values.site_windows, describe_site_windows(survey), window, folder);
-    write_sites(survey, values.hours, describe_hours(survey), hour, folder);
-    write_sites(survey, values.window_means, describe_windows(survey), window, folder);
+TableOf<DateMean> site_hours_table(const Survey& survey) {
+    TableOf<DateMean> table("site_hours.csv", "sites by date and hour",
+                            "A row is a site, a date and an hour.");
+    add_site(table, survey);
+    table
+        .column(date_field("local date of the segments' midpoints"),
+                [](const DateMean& m) { return format_date(m.date); })
+        .column(hour_field(), &DateMean::part);
+    add_values(table, survey, kByDate);
+    return table.key({"site", "date", "hour"}).refers(to_sites());
 }
 
-void write_sheet_tables(const Survey& survey, const std::filesystem::path& folder) {
-    write_sheet(survey, survey.sites, describe_sites(survey), folder);
-    write_sheet(survey, survey.deployments, describe_deployments(survey), folder);
+TableOf<DateMean> site_windows_table(const Survey& survey) {
+    TableOf<DateMean> table("site_windows.csv", "sites by date and window",
+                            "A row is a site, a date and a window.");
+    add_site(table, survey);
+    table.column(date_field("local date to which the window belongs: that on which it begins (a "
+                            "night belongs to the evening that began it)"),
+                 [](const DateMean& m) { return format_date(m.date); });
+    add_window(table, survey);
+    add_values(table, survey, kByDate);
+    return table.key({"site", "date", "window"}).refers(to_sites());
+}
+
+TableOf<SiteMean> hours_table(const Survey& survey) {
+    TableOf<SiteMean> table("hours.csv", "sites by hour",
+                            "A row is a site and an hour, over all dates.");
+    add_site(table, survey);
+    table.column(hour_field(), &SiteMean::part);
+    add_values(table, survey, kOverDates);
+    add_dates(table);
+    return table.key({"site", "hour"}).refers(to_sites());
+}
+
+TableOf<SiteMean> windows_table(const Survey& survey) {
+    TableOf<SiteMean> table(
+        "windows.csv", "sites by window",
+        "A row is a site and a window, over all dates: the values that are contrasted.");
+    add_site(table, survey);
+    add_window(table, survey);
+    add_values(table, survey, kOverDates);
+    add_dates(table);
+    return table.key({"site", "window"}).refers(to_sites());
+}
+
+void write_mean_tables(const Survey& survey, const SiteValues& values,
+                       const std::filesystem::path& folder) {
+    write_table(site_hours_table(survey), values.site_hours, folder / "site_hours.csv");
+    write_table(site_windows_table(survey), values.site_windows, folder / "site_windows.csv");
+    write_table(hours_table(survey), values.hours, folder / "hours.csv");
+    write_table(windows_table(survey), values.window_means, folder / "windows.csv");
 }
 
 }  // namespace hearwood

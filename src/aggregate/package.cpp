@@ -1,8 +1,8 @@
 // datapackage.json: what is in the folder, described.
+#include <algorithm>
 #include <fstream>
 
 #include "aggregate/judged_segments.h"
-#include "aggregate/table_descriptions.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/sha256.h"
@@ -41,10 +41,7 @@ std::vector<std::string> header_in(const std::filesystem::path& file) {
 /// The tables that stand in the folder, in the order of the docs.
 std::vector<TableDescription> described(const Survey& survey, const std::filesystem::path& folder,
                                         std::span<const TableDescription> results) {
-    std::vector<TableDescription> tables = {
-        describe_segments(survey), describe_site_hours(survey), describe_site_windows(survey),
-        describe_hours(survey),    describe_windows(survey),    describe_recordings(),
-        describe_coverage(),       describe_sites(survey),      describe_deployments(survey)};
+    std::vector<TableDescription> tables = survey_tables(survey);
     for (const TableDescription& result : results)
         if (std::filesystem::exists(folder / result.path))
             tables.push_back(described_by_header(result, header_in(folder / result.path)));
@@ -58,11 +55,32 @@ std::vector<TableDescription> described(const Survey& survey, const std::filesys
     return tables;
 }
 
+TableField unknown_field(const std::string& name) {
+    TableField field;
+    field.name = field.title = name;
+    field.type = "string";
+    field.description = "of an older version";
+    return field;
+}
+
 std::string input_hash(const Survey& survey, const char* sheet) {
     return sha256_of_file(survey.folder / sheet);
 }
 
 }  // namespace
+
+TableDescription described_by_header(const TableDescription& table,
+                                     const std::vector<std::string>& header) {
+    TableDescription described = table;
+    described.fields.clear();
+    for (const std::string& name : header) {
+        const auto known =
+            std::find_if(table.fields.begin(), table.fields.end(),
+                         [&](const TableField& field) { return field.name == name; });
+        described.fields.push_back(known != table.fields.end() ? *known : unknown_field(name));
+    }
+    return described;
+}
 
 void write_data_package(const Survey& survey, const Store& store,
                         const std::filesystem::path& folder,

@@ -1,10 +1,14 @@
 #include "aggregate/recording_table.h"
 
-#include "aggregate/table_descriptions.h"
+#include "aggregate/table_fields.h"
 #include "base/text.h"
 
 namespace hearwood {
 namespace {
+
+using Line = RecordingLine;
+
+constexpr const char* kStranger = "not in deployments.csv";
 
 std::string oddities_of(const KnownRecording& recording) {
     std::vector<std::string> names;
@@ -12,10 +16,79 @@ std::string oddities_of(const KnownRecording& recording) {
     return join(names, ";");
 }
 
+/// A count that is unknown while it is 0.
+auto known(int RecordingRow::*member) {
+    return [member](const Line& l) {
+        const int value = l.recording.row.*member;
+        return value > 0 ? std::optional(value) : std::nullopt;
+    };
+}
+
+TableField state_field() {
+    TableField field = text_field("state", "state", "how far it could be used");
+    field.values = {"measured",    "not measured",       "damaged",   "unreadable", "no start time",
+                    "clock reset", "outside deployment", "duplicate", kStranger};
+    field.required = true;
+    return field;
+}
+
 }  // namespace
 
+TableOf<RecordingLine> recordings_table(const Zone& zone) {
+    TableField file = file_field();
+    file.unique = true;
+    TableField size = count_field("size", "size", "size of the file");
+    size.unit = "byte";
+    TableOf<Line> table("recordings.csv", "recordings", "A row is a file found, usable or not.");
+    table.column(deployment_field(), [](const Line& l) { return l.recording.row.deployment; })
+        .column(file, [](const Line& l) { return l.recording.row.path; })
+        .column(moment_field("start", "start",
+                             "when it began on the survey's local clock, corrected for the "
+                             "recorder's clock; missing where neither name nor header tells"),
+                [zone](const Line& l) {
+                    return l.recording.start ? format_iso(*l.recording.start, zone) : std::string();
+                })
+        .column(number_field("duration", "s", "duration", "length of what can be read"),
+                [](const Line& l) {
+                    return l.recording.row.sample_rate > 0 ? std::optional(l.recording.duration_s())
+                                                           : std::nullopt;
+                })
+        .column(number_field("rate", "Hz", "sample rate", "samples a second"),
+                known(&RecordingRow::sample_rate))
+        .column(number_field("channels", "1", "channels", "number of channels"),
+                known(&RecordingRow::channels))
+        .column(
+            number_field("bits", "bit", "bits", "bits of a sample; missing for lossy compression"),
+            known(&RecordingRow::bits))
+        .column(size, [](const Line& l) { return l.recording.row.size; })
+        .column(text_field("sha256", "SHA-256", "of the whole file, where it was computed"),
+                [](const Line& l) { return l.recording.row.sha256; })
+        .column(state_field(), &Line::state)
+        .column(text_field("note", "note", "why, and what is odd about it, in words"),
+                [](const Line& l) { return l.recording.note; })
+        .column(text_field("oddities", "oddities",
+                           "what is odd, joined by ';': clock reset, duplicate, overlapping, other "
+                           "sample rate, other channels, gone"),
+                [](const Line& l) { return oddities_of(l.recording); })
+        .column(text_field("start_source", "source of the start", "where its start was read"),
+                [](const Line& l) { return l.recording.row.start_source; })
+        .column(number_field("correction_s", "s", "clock correction",
+                             "what was added to the recorder's own time: minus its clock's error, "
+                             "from the clock checks in deployments.csv"),
+                [](const Line& l) {
+                    return l.recording.start ? std::optional(l.recording.correction_s)
+                                             : std::nullopt;
+                })
+        .column(number_field("lost_s", "s", "lost",
+                             "what its header promises and the file does not hold"),
+                [](const Line& l) { return l.recording.row.lost_s; })
+        .column(count_field("segments", "segments", "rows of segments.csv"), &Line::segments)
+        .column(count_field("kept", "segments kept", "those that no screen excludes"), &Line::kept);
+    return table.key({"file"});
+}
+
 RecordingTable::RecordingTable(const Zone& zone, const std::filesystem::path& file)
-    : zone_(zone), csv_(file, header_of(describe_recordings())) {}
+    : file_(recordings_table(zone), file) {}
 
 void RecordingTable::begin_recording(const KnownRecording&) {
     segments_ = kept_ = 0;
@@ -28,44 +101,14 @@ void RecordingTable::segment(const JudgedSegment& segment) {
 
 void RecordingTable::end_recording(const KnownRecording& recording) {
     troubled_ += recording.troubled() ? 1 : 0;
-    write(recording, recording.state());
+    file_.add({recording, recording.state(), segments_, kept_});
 }
 
 void RecordingTable::stranger(const RecordingRow& row) {
     KnownRecording known;
     known.row = row;
     known.note = row.reason;
-    segments_ = kept_ = 0;
-    write(known, "not in deployments.csv");
-}
-
-void RecordingTable::write(const KnownRecording& recording, const std::string& state) {
-    const RecordingRow& row = recording.row;
-    const auto known = [&](std::int64_t value) {
-        if (value > 0)
-            csv_.integer(value);
-        else
-            csv_.missing();
-    };
-    ++recordings_;
-    csv_.text(row.deployment);
-    csv_.text(row.path);
-    csv_.text(recording.start ? format_iso(*recording.start, zone_) : std::string());
-    csv_.number(row.sample_rate > 0 ? std::optional(recording.duration_s()) : std::nullopt);
-    known(row.sample_rate);
-    known(row.channels);
-    known(row.bits);
-    csv_.integer(row.size);
-    csv_.text(row.sha256);
-    csv_.text(state);
-    csv_.text(recording.note);
-    csv_.text(oddities_of(recording));
-    csv_.text(row.start_source);
-    csv_.number(recording.start ? std::optional(recording.correction_s) : std::nullopt);
-    csv_.number(row.lost_s);
-    csv_.integer(segments_);
-    csv_.integer(kept_);
-    csv_.end_row();
+    file_.add({known, kStranger, 0, 0});
 }
 
 }  // namespace hearwood

@@ -4,9 +4,17 @@
 #include <filesystem>
 
 #include "aggregate/judged_segments.h"
-#include "base/csv_writer.h"
+#include "base/table.h"
 
 namespace hearwood {
+
+/// A row of recordings.csv: a file found, usable or not.
+struct RecordingLine {
+    const KnownRecording& recording;
+    std::string state;
+    std::int64_t segments = 0, kept = 0;
+};
+TableOf<RecordingLine> recordings_table(const Zone& zone);
 
 class RecordingTable : public SegmentVisitor {
   public:
@@ -16,18 +24,15 @@ class RecordingTable : public SegmentVisitor {
     void end_recording(const KnownRecording& recording) override;
     /// A recording whose deployment the sheet does not name.
     void stranger(const RecordingRow& row);
-    void commit() { csv_.commit(); }
+    void commit() { file_.commit(); }
 
-    std::size_t recordings() const { return recordings_; }
+    std::size_t recordings() const { return file_.rows(); }
     std::size_t troubled() const { return troubled_; }
 
   private:
-    void write(const KnownRecording& recording, const std::string& state);
-
-    Zone zone_;
-    CsvWriter csv_;
+    TableFile<RecordingLine> file_;
     std::int64_t segments_ = 0, kept_ = 0;  ///< of the recording under way
-    std::size_t recordings_ = 0, troubled_ = 0;
+    std::size_t troubled_ = 0;
 };
 
 }  // namespace hearwood

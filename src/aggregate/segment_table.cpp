@@ -1,43 +1,100 @@
 #include "aggregate/segment_table.h"
 
-#include "aggregate/table_descriptions.h"
+#include "aggregate/table_fields.h"
 #include "base/missing.h"
+#include "screen/rules.h"
 
 namespace hearwood {
+namespace {
+
+std::string reason_names() {
+    std::string names;
+    for (int i = 0; i < kReasonCount; ++i)
+        names += (i > 0 ? ", " : "") + std::string(name_of(static_cast<Reason>(i)));
+    return names;
+}
+
+using Line = SegmentLine;
+
+void add_identity(TableOf<Line>& table, const Survey& survey) {
+    table.column(site_field(), [&](const Line& l) { return survey.sites[l.segment.site].name; })
+        .column(stand_field(survey),
+                [&](const Line& l) { return survey.sites[l.segment.site].stand; })
+        .column(deployment_field(),
+                [&](const Line& l) { return survey.deployments[l.segment.deployment].name; })
+        .column(file_field(), [](const Line& l) { return l.segment.recording->row.path; })
+        .column(count_field("channel", "channel", "channel of the recording, counted from 0"),
+                [](const Line& l) { return l.segment.row->channel; })
+        .column(count_field("segment", "segment", "segment of the recording, counted from 0"),
+                [](const Line& l) { return l.segment.row->segment; });
+}
+
+void add_times(TableOf<Line>& table, const Survey& survey) {
+    const Zone zone = Zone::named(survey.time_zone);
+    table
+        .column(moment_field("start_utc", "start (UTC)",
+                             "when the segment began, corrected for the recorder's clock, in UTC"),
+                [](const Line& l) { return format_iso(l.segment.place.start, Zone()); })
+        .column(moment_field("start_local", "start (local)",
+                             "the same on the survey's local clock, with its offset from UTC"),
+                [zone](const Line& l) { return format_iso(l.segment.place.start, zone); })
+        .column(date_field("local date of the segment's midpoint, as in site_hours.csv"),
+                [](const Line& l) { return format_date(l.segment.place.part.date); })
+        .column(hour_field(), [](const Line& l) { return l.segment.place.part.hour; })
+        .column(number_field("duration_s", "s", "duration", "length of the segment"),
+                [](const Line& l) { return l.segment.duration_s(); })
+        .column(
+            flag_field("complete", "complete",
+                       "1: as long as the survey's segments; 0: the shorter last one of a file"),
+            [](const Line& l) { return l.segment.row->complete; })
+        .column(window_field(survey, false),
+                [&](const Line& l) {
+                    const int window = l.segment.place.part.window;
+                    return window < 0 ? std::string()
+                                      : survey.windows[static_cast<std::size_t>(window)].name;
+                })
+        .column(number_field("minutes_from_sunrise", "min", "minutes from sunrise",
+                             "midpoint of the segment minus the sunrise of its local date; missing "
+                             "where the sun does not rise"),
+                [](const Line& l) { return l.segment.place.part.minutes_from_sunrise; });
+}
+
+}  // namespace
+
+TableOf<SegmentLine> segments_table(const Survey& survey) {
+    TableOf<Line> table("segments.csv", "segments",
+                        "A row is one channel of one segment of a recording whose start is known.");
+    add_identity(table, survey);
+    add_times(table, survey);
+    const std::vector<TableColumn> columns = segment_columns(survey);
+    for (std::size_t i = 0; i < columns.size(); ++i)
+        table.column(value_field(columns[i].column, ""),
+                     [i](const Line& l) { return l.values[i]; });
+    table
+        .column(text_field("flags", "flags",
+                           "every screen that fired, joined by ';': " + reason_names()),
+                [](const Line& l) { return l.segment.judgement.flags.text(); })
+        .column(flag_field("kept", "kept", "1: no screen excludes the segment"),
+                [](const Line& l) { return l.segment.judgement.kept(); })
+        .column(text_field("reasons", "reasons", "those flags that exclude, joined by ';'"),
+                [](const Line& l) { return l.segment.judgement.reasons.text(); });
+    return table.key({"file", "channel", "segment"})
+        .refers({{"file"}, "recordings", {"file"}})
+        .refers({{"site"}, "sites", {"site"}})
+        .refers({{"deployment"}, "deployments", {"deployment"}});
+}
 
 SegmentTable::SegmentTable(const Survey& survey, const JudgedSegments& segments,
                            const std::filesystem::path& file, Progress& progress)
     : survey_(survey),
-      zone_(segments.placer().zone()),
       progress_(progress),
-      columns_(segment_columns(survey)),
-      reader_(columns_, segments.stored_columns()),
-      csv_(file, header_of(describe_segments(survey))) {}
+      reader_(segment_columns(survey), segments.stored_columns()),
+      file_(segments_table(survey), file) {}
 
 void SegmentTable::segment(const JudgedSegment& segment) {
     const Deployment& deployment = survey_.deployments[segment.deployment];
-    const Site& site = survey_.sites[segment.site];
-    const Placement& place = segment.place;
-    csv_.text(site.name);
-    csv_.text(site.stand);
-    csv_.text(deployment.name);
-    csv_.text(segment.recording->row.path);
-    csv_.integer(segment.row->channel);
-    csv_.integer(segment.row->segment);
-    csv_.text(format_iso(place.start, Zone()));
-    csv_.text(format_iso(place.start, zone_));
-    csv_.number(segment.duration_s());
-    csv_.integer(segment.row->complete ? 1 : 0);
-    csv_.text(place.part.window < 0
-                  ? std::string()
-                  : survey_.windows[static_cast<std::size_t>(place.part.window)].name);
-    csv_.number(place.part.minutes_from_sunrise);
     reader_.read(segment.row->values, deployment.full_scale_db_spl.value_or(kMissing), values_);
-    for (const double value : values_) csv_.number(value);
-    csv_.text(segment.judgement.flags.text());
-    csv_.integer(segment.judgement.kept() ? 1 : 0);
-    csv_.text(segment.judgement.reasons.text());
-    csv_.end_row();
+    file_.add({segment, values_});
     progress_.add();
 }
 

@@ -2,29 +2,36 @@
 #pragma once
 
 #include <filesystem>
+#include <span>
 #include <vector>
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/table_columns.h"
-#include "base/csv_writer.h"
 #include "base/progress.h"
+#include "base/table.h"
 
 namespace hearwood {
+
+/// A row of segments.csv: one channel of one segment of a recording whose start is known.
+struct SegmentLine {
+    const JudgedSegment& segment;
+    std::span<const double> values;  ///< parallel to segment_columns()
+};
+/// The survey must outlive the table.
+TableOf<SegmentLine> segments_table(const Survey& survey);
 
 class SegmentTable : public SegmentVisitor {
   public:
     SegmentTable(const Survey& survey, const JudgedSegments& segments,
                  const std::filesystem::path& file, Progress& progress);
     void segment(const JudgedSegment& segment) override;
-    void commit() { csv_.commit(); }
+    void commit() { file_.commit(); }
 
   private:
     const Survey& survey_;
-    const Zone& zone_;
     Progress& progress_;
-    std::vector<TableColumn> columns_;
     ColumnReader reader_;
-    CsvWriter csv_;
+    TableFile<SegmentLine> file_;
     std::vector<double> values_;
 };
 

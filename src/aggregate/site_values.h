@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "aggregate/placement.h"
+#include "base/finding.h"
 #include "index/catalogue.h"
 #include "survey/survey.h"
 

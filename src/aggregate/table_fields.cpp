@@ -27,6 +27,31 @@ TableField count_field(std::string name, std::string title, std::string descript
     return field;
 }
 
+TableField moment_field(std::string name, std::string title, std::string description) {
+    TableField field = text_field(std::move(name), std::move(title), std::move(description));
+    field.type = "datetime";
+    field.format = "any";  // ISO 8601 with an offset, and milliseconds only where there are any
+    field.rdf_type = kDarwinCore + "eventDate";
+    return field;
+}
+
+TableField file_field() {
+    TableField field =
+        text_field("file", "recording",
+                   "path of the recording from the survey folder; a backslash in it is doubled, "
+                   "and bytes that are not UTF-8 stand as \\xNN");
+    field.rdf_type = kDarwinCore + "associatedMedia";
+    field.required = true;
+    return field;
+}
+
+TableField flag_field(std::string name, std::string title, std::string description) {
+    TableField field = text_field(std::move(name), std::move(title), std::move(description));
+    field.type = "boolean";
+    field.required = true;
+    return field;
+}
+
 TableField site_field() {
     TableField field = text_field("site", "site", "name of the recording site, as in sites.csv");
     field.rdf_type = kDarwinCore + "locationID";

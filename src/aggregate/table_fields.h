@@ -3,8 +3,8 @@
 
 #include <string>
 
+#include "base/table.h"
 #include "index/catalogue.h"
-#include "store/data_package.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -17,6 +17,10 @@ TableField number_field(std::string name, std::string unit, std::string title,
                         std::string description);
 TableField count_field(std::string name, std::string title, std::string description);
 
+TableField moment_field(std::string name, std::string title, std::string description);
+TableField flag_field(std::string name, std::string title, std::string description);
+
+TableField file_field();
 TableField site_field();
 TableField stand_field(const Survey& survey);
 TableField deployment_field();

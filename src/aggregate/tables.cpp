@@ -28,6 +28,14 @@ std::filesystem::path tables_folder(const std::filesystem::path& survey_folder) 
     return survey_folder / "hearwood" / "tables";
 }
 
+std::vector<TableDescription> survey_tables(const Survey& survey) {
+    return {segments_table(survey).description(),     site_hours_table(survey).description(),
+            site_windows_table(survey).description(), hours_table(survey).description(),
+            windows_table(survey).description(),      recordings_table(Zone()).description(),
+            coverage_table(survey).description(),     sites_table(survey).description(),
+            deployments_table(survey).description()};
+}
+
 TablesWritten write_tables(const Survey& survey, const Store& store,
                            const std::filesystem::path& folder, bool quiet,
                            std::span<const TableDescription> results) {

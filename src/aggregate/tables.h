@@ -25,6 +25,15 @@ struct TablesWritten {
 /// hearwood/tables of a survey folder.
 std::filesystem::path tables_folder(const std::filesystem::path& survey_folder);
 
+/// The tables of tabulate, described, in the order of the data package. The survey must outlive
+/// them.
+std::vector<TableDescription> survey_tables(const Survey& survey);
+
+/// A table that was written earlier, by the header that stands in it, so that the package never
+/// tells of a column that is not there: a file of an older version may have others.
+TableDescription described_by_header(const TableDescription& table,
+                                     const std::vector<std::string>& header);
+
 /// Writes segments.csv, site_hours.csv, site_windows.csv, hours.csv, windows.csv, recordings.csv,
 /// coverage.csv, copies of the sheets and datapackage.json into `folder`. Each file appears whole
 /// or not at all. Errors: as compute_site_values; MachineError when a file cannot be written.

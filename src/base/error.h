@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "base/finding.h"
+#include "base/severity.h"
 
 namespace hearwood {
 

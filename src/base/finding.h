@@ -9,17 +9,9 @@
 #include <string_view>
 #include <vector>
 
-namespace hearwood {
+#include "base/severity.h"
 
-enum class Severity {
-    note,     ///< worth knowing
-    doubt,    ///< can explain a part of a difference, or is to be kept in mind
-    serious,  ///< can explain all of a difference, or hours are lost, or the test's ground breaks
-    warning,  ///< of a sheet: it is read, and may mean something else than was meant
-    error,    ///< of a sheet: it cannot be used
-};
-/// "note", "doubt", "serious", "warning", "error".
-std::string_view word(Severity severity);
+namespace hearwood {
 
 /// What kind of thing was found. word() is stable: tables and docs/findings.md have it.
 enum class FindingCode {

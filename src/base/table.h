@@ -61,10 +61,12 @@ struct TableDescription {
 TableDescription describe_table(std::string file, std::string title, std::string description);
 std::vector<std::string> header_of(const TableDescription& table);
 
-/// NaN and an empty optional are missing, a bool is 1 or 0.
+/// NaN and an empty optional are missing, a bool is 1 or 0, a cell is itself.
 template <class Value>
 TableCell table_cell(const Value& value) {
-    if constexpr (requires { value.has_value(); }) {
+    if constexpr (std::is_same_v<Value, TableCell>) {
+        return value;
+    } else if constexpr (requires { value.has_value(); }) {
         return value ? table_cell(*value) : TableCell{};
     } else if constexpr (std::is_integral_v<Value>) {
         return static_cast<std::int64_t>(value);

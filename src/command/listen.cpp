@@ -104,7 +104,7 @@ ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& 
     if (options.shared.dry_run) return ExitCode::ok;
     const auto turn = lock_results(survey.folder);
     write_planting_tables(survey, summary);
-    fmt::print("written to {}\n", printable(planted_table(survey.folder).string()));
+    fmt::print("written to {}\n", printable(planted_file(survey.folder).string()));
     return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 

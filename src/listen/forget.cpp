@@ -9,7 +9,7 @@
 #include <ctime>
 
 #include "audio/audio_file.h"
-#include "base/csv_writer.h"
+#include "base/csv_cell.h"
 #include "base/file.h"
 #include "base/sha256.h"
 #include "base/text.h"

@@ -2,7 +2,6 @@
 
 #include <set>
 
-#include "base/csv_writer.h"
 #include "base/sheet.h"
 
 namespace hearwood {
@@ -11,10 +10,6 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* kName = "listening_key.csv";
-const std::vector<std::string> kKeyHeader = {"sheet",   "clip",    "repeat_of", "recording",
-                                             "channel", "segment", "site",      "window",
-                                             "third",   "weight",  "from_s",    "to_s"};
-
 constexpr const char* kMend = "restore the file, or draw a new sheet with --force";
 // Beyond what any recording has.
 constexpr int kMostChannel = 1023, kMostSegment = 1 << 22;
@@ -26,20 +21,25 @@ fs::path listening_key(const fs::path& survey_folder) {
     return survey_folder / "hearwood" / kName;
 }
 
+TableOf<KeyLine> key_table() {
+    using Line = KeyLine;
+    return TableOf<Line>(kName, "listening key", "A row is a clip of the listening sheet.")
+        .column("sheet", "", "name of the sheet, the same in every row", &Line::sheet)
+        .column("clip", "", "name of the clip in the page and the answers", &Line::clip)
+        .column("repeat_of", "", "the clip that it repeats; empty: none", &Line::repeat_of)
+        .column("recording", "", "path from the survey folder", &Line::recording)
+        .column("channel", "1", "channel of the recording, counted from 0", &Line::channel)
+        .column("segment", "1", "segment of the recording, counted from 0", &Line::segment)
+        .column("site", "", "recording site", &Line::site)
+        .column("window", "", "named part of the day", &Line::window)
+        .column("third", "1", "which third of the index's values it was drawn from", &Line::third)
+        .column("weight", "1", "segments that the clip stands for", &Line::weight)
+        .column("from_s", "s", "begin of the clip in the recording", &Line::from_s)
+        .column("to_s", "s", "its end", &Line::to_s);
+}
+
 void write_key(const fs::path& survey_folder, std::span<const KeyLine> lines) {
-    CsvWriter csv(listening_key(survey_folder), kKeyHeader);
-    for (const KeyLine& line : lines) {
-        for (const std::string& text : {line.sheet, line.clip, line.repeat_of, line.recording})
-            csv.text(text);
-        csv.integer(line.channel);
-        csv.integer(line.segment);
-        csv.text(line.site);
-        csv.text(line.window);
-        csv.integer(line.third);
-        for (const double number : {line.weight, line.from_s, line.to_s}) csv.number(number);
-        csv.end_row();
-    }
-    csv.commit();
+    write_table(key_table(), lines, listening_key(survey_folder));
 }
 
 std::vector<KeyLine> read_key(const fs::path& survey_folder) {
@@ -49,7 +49,7 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
                          "draw one with hearwood listen");
     std::vector<Problem> problems;
     const Sheet sheet = read_sheet(file, kName, problems);
-    if (problems.empty() && sheet.header != kKeyHeader)
+    if (problems.empty() && sheet.header != header_of(key_table().description()))
         problems.push_back({kName, sheet.header_line, 0, "", "",
                             "its columns are not those that listen writes", kMend});
     std::set<std::string> clips;

@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
+
 namespace hearwood {
 
 /// hearwood/listening_key.csv of a survey folder.
@@ -25,6 +27,7 @@ struct KeyLine {
     double from_s = 0, to_s = 0;  ///< of the recording
 };
 
+TableOf<KeyLine> key_table();
 void write_key(const std::filesystem::path& survey_folder, std::span<const KeyLine> lines);
 
 /// Errors: InputError with every problem.

@@ -9,7 +9,6 @@
 #include <variant>
 
 #include "audio/stretch.h"
-#include "base/csv_writer.h"
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
@@ -226,38 +225,47 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
     return summary;
 }
 
-std::filesystem::path planted_table(const std::filesystem::path& survey_folder) {
+std::filesystem::path planted_file(const std::filesystem::path& survey_folder) {
     return survey_folder / "hearwood" / "planted.csv";
 }
 
+TableOf<PlantedValue> planted_table(const std::vector<std::string>& indices) {
+    using Row = PlantedValue;
+    TableOf<Row> table("planted.csv", "planted calls",
+                       "A row is a segment with calls planted at a rate and a level.");
+    table.column("recording", "", "path from the survey folder", &Row::recording)
+        .column("channel", "1", "channel of the recording, counted from 0", &Row::channel)
+        .column("segment", "1", "segment of the recording, counted from 0", &Row::segment)
+        .column("calls_per_minute", "1/min", "calls planted a minute", &Row::rate)
+        .column("level_db", "dB", "of a call against the segment's own in 1 to 8 kHz", &Row::level);
+    for (std::size_t i = 0; i < indices.size(); ++i)
+        table.column(indices[i], "", "the index, measured again",
+                     [i](const Row& row) { return row.values[i]; });
+    return table;
+}
+
+TableOf<PlantResponse> planted_responses_table() {
+    using Row = PlantResponse;
+    return TableOf<Row>("planted_responses.csv", "responses to planted calls",
+                        "A row is an index and a level: does it rise with the rate?")
+        .column("index", "", "column of the tables", &Row::index)
+        .column("level_db", "dB", "of a call against the segment's own in 1 to 8 kHz", &Row::level)
+        .column("rho", "1", "Spearman's rank correlation of the index's change with the rate",
+                &Row::rho)
+        .column("first_rate", "1/min",
+                "rate from which on the mean change exceeds the spread between segments; empty: "
+                "none",
+                [](const Row& row) {
+                    return row.first_rate > 0 ? std::optional(row.first_rate) : std::nullopt;
+                });
+}
+
 void write_planting_tables(const Survey& survey, const PlantSummary& summary) {
-    const std::filesystem::path file = planted_table(survey.folder);
+    const std::filesystem::path file = planted_file(survey.folder);
     make_folder(file.parent_path());
-    std::vector<std::string> header = {"recording", "channel", "segment", "calls_per_minute",
-                                       "level_db"};
-    header.insert(header.end(), summary.indices.begin(), summary.indices.end());
-    CsvWriter values(file, header);
-    for (const PlantedValue& row : summary.values) {
-        values.text(row.recording);
-        for (const int number : {row.channel, row.segment, row.rate, row.level})
-            values.integer(number);
-        for (const double value : row.values) values.number(value);
-        values.end_row();
-    }
-    values.commit();
-    CsvWriter responses(file.parent_path() / "planted_responses.csv",
-                        std::vector<std::string>{"index", "level_db", "rho", "first_rate"});
-    for (const PlantResponse& row : summary.responses) {
-        responses.text(row.index);
-        responses.integer(row.level);
-        responses.number(row.rho);
-        if (row.first_rate > 0)
-            responses.integer(row.first_rate);
-        else
-            responses.missing();
-        responses.end_row();
-    }
-    responses.commit();
+    write_table(planted_table(summary.indices), summary.values, file);
+    write_table(planted_responses_table(), summary.responses,
+                file.parent_path() / "planted_responses.csv");
 }
 
 std::string planting_summary(const PlantSummary& summary) {

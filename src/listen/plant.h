@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
 #include "store/store.h"
 #include "survey/survey.h"
 
@@ -54,9 +55,11 @@ PlantSummary plant_calls(const Survey& survey, const Store& store, const PlantOp
 
 /// hearwood/planted.csv of a survey folder: beside the folder that listeners are given, since it
 /// tells recordings and values.
-std::filesystem::path planted_table(const std::filesystem::path& survey_folder);
+std::filesystem::path planted_file(const std::filesystem::path& survey_folder);
 
-/// planted_table() and planted_responses.csv beside it.
+TableOf<PlantedValue> planted_table(const std::vector<std::string>& indices);
+TableOf<PlantResponse> planted_responses_table();
+/// planted_file() and planted_responses.csv beside it.
 void write_planting_tables(const Survey& survey, const PlantSummary& summary);
 
 std::string planting_summary(const PlantSummary& summary);

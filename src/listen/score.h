@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
 #include "contrast/contrast.h"
 #include "listen/answers.h"
 #include "listen/key.h"

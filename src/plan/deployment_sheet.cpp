@@ -6,7 +6,6 @@
 #include <array>
 #include <cmath>
 
-#include "base/csv_writer.h"
 #include "base/lines.h"
 #include "base/text.h"
 #include "plan/sheet_style.h"
@@ -237,40 +236,43 @@ namespace {
 
 /// A number with a sign is written as a number: as a text it would get an apostrophe against
 /// formulas.
-void write_cell(CsvWriter& csv, const std::string& text) {
+TableCell sheet_cell(const std::string& text) {
     const auto number = parse_number(text);
     const bool is_signed = !text.empty() && (text[0] == '-' || text[0] == '+');
-    if (number && is_signed)
-        csv.number(*number);
-    else
-        csv.text(text);
+    if (number && is_signed) return *number;
+    return text;
 }
 
 }  // namespace
 
+TableOf<Visit> deployment_sheet_table(const Survey& survey) {
+    constexpr std::array kBlanks{"organic_depth_cm", "root_mat_cm", "mineral_texture", "hazards"};
+    TableOf<Visit> table("deployment-sheet.csv", "deployment sheet",
+                         "A row is a visit: filled in and saved as deployments.csv it loads.");
+    const auto add = [&](const std::string& name, const std::string& unit,
+                         const std::string& meaning) {
+        if (name.empty()) return;
+        for (const TableField& there : table.description().fields)
+            if (there.name == name) return;
+        table.column(name, unit, meaning, [&survey, name](const Visit& visit) -> TableCell {
+            if (visit.deployment)
+                return sheet_cell(
+                    std::string(cell_in(survey.deployments[*visit.deployment], survey, name)));
+            if (name == "site") return survey.sites[visit.site].name;
+            return {};
+        });
+    };
+    for (const KnownColumn& column : known_deployment_columns())
+        add(column.name, column.unit, column.meaning);
+    for (const std::string& own : survey.deployment_columns)
+        add(own, "", "the survey's own column");
+    for (const char* blank : kBlanks) add(blank, "", "to be filled in at the site");
+    return table;
+}
+
 void write_deployment_csv(const Survey& survey, const std::vector<Visit>& visits,
                           const std::filesystem::path& path) {
-    constexpr std::array kBlanks{"organic_depth_cm", "root_mat_cm", "mineral_texture", "hazards"};
-    std::vector<std::string> header;
-    for (const KnownColumn& column : known_deployment_columns()) header.push_back(column.name);
-    for (const std::string& own : survey.deployment_columns)
-        if (!own.empty() && std::find(header.begin(), header.end(), own) == header.end())
-            header.push_back(own);
-    for (const char* blank : kBlanks)
-        if (std::find(header.begin(), header.end(), blank) == header.end()) header.push_back(blank);
-    CsvWriter csv(path, header);
-    for (const Visit& visit : visits) {
-        for (const std::string& name : header) {
-            std::string text;
-            if (visit.deployment)
-                text = cell_in(survey.deployments[*visit.deployment], survey, name);
-            else if (name == "site")
-                text = survey.sites[visit.site].name;
-            write_cell(csv, text);
-        }
-        csv.end_row();
-    }
-    csv.commit();
+    write_table(deployment_sheet_table(survey), visits, path);
 }
 
 }  // namespace hearwood

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
 #include "plan/visits.h"
 #include "survey/survey.h"
 
@@ -16,6 +17,8 @@ namespace hearwood {
 std::string deployment_sheet_html(const Survey& survey, const std::vector<Visit>& visits,
                                   const std::vector<std::string>& schedules);
 
+/// The survey must outlive the table.
+TableOf<Visit> deployment_sheet_table(const Survey& survey);
 /// The columns of deployments.csv with what is known filled in, then blanks for soil and hazards:
 /// filled and saved as deployments.csv it loads.
 void write_deployment_csv(const Survey& survey, const std::vector<Visit>& visits,

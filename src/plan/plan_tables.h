@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "base/table.h"
 #include "contrast/audit.h"
 #include "contrast/power.h"
 
@@ -19,11 +20,23 @@ struct DesignFindings {
     std::vector<Finding> confounds;  ///< of the audit, the worst first
 };
 
-/// design.csv: severity (serious, doubt, note, warning), code, subject, file, line, finding, fix.
+/// A row of design.csv.
+struct DesignLine {
+    Finding finding;
+    std::string code;  ///< of the finding; "spacing" and "sheets" for warnings with a place
+    std::string file;
+    std::size_t line = 0;
+};
+TableOf<DesignLine> design_table();
 void write_design(const DesignFindings& findings, const std::filesystem::path& path);
 
-/// power.csv: a row a number of sites; docs/tables.md names its columns. `spread` in the index's
-/// unit, where one is known.
+/// A row of power.csv.
+struct PowerLine {
+    const PowerCase& power_case;
+    const PowerStep& step;
+    std::optional<double> spread;  ///< in the index's unit, where one is known
+};
+TableOf<PowerLine> power_table();
 void write_power(const PowerCase& power_case, std::span<const PowerStep> steps,
                  std::optional<double> spread, const std::filesystem::path& path);
 

@@ -4,8 +4,6 @@
 #include <chrono>
 #include <cmath>
 
-#include "base/csv_writer.h"
-
 namespace hearwood {
 
 namespace {
@@ -16,34 +14,9 @@ std::optional<double> days_out(const Deployment& deployment) {
     return Days(*deployment.end - *deployment.start).count();
 }
 
-void lasts_cell(CsvWriter& csv, const std::optional<double>& lasts, double days) {
-    if (lasts)
-        csv.integer(*lasts >= days ? 1 : 0);
-    else
-        csv.missing();
-}
-
-void write_budget(CsvWriter& csv, const Schedule& schedule) {
-    const Budget budget = budget_of(schedule);
-    csv.number(schedule.rate_hz);
-    csv.integer(schedule.bits);
-    csv.integer(schedule.channels);
-    csv.number(schedule.minutes_per_hour);
-    csv.number(schedule.days);
-    csv.number(budget.gb_per_day);
-    csv.number(budget.gb_in_all);
-    csv.number(budget.gb_in_all / kUsableCard);
-    csv.number(schedule.card_gb);
-    csv.number(budget.card_days);
-    lasts_cell(csv, budget.card_days, schedule.days);
-    csv.number(budget.longest_wav_minutes);
-    csv.number(schedule.battery_mah);
-    csv.number(schedule.record_ma);
-    csv.number(schedule.sleep_ma);
-    csv.number(budget.mean_ma);
-    csv.number(budget.mah_in_all);
-    csv.number(budget.battery_days);
-    lasts_cell(csv, budget.battery_days, schedule.days);
+std::optional<bool> lasts(const std::optional<double>& days, const Schedule& schedule) {
+    if (!days) return std::nullopt;
+    return *days >= schedule.days;
 }
 
 }  // namespace
@@ -84,25 +57,62 @@ std::string stated_text(const Survey& survey, const Visit& visit, const StatedSc
     return schedule_text(schedule_of(survey, visit, stated));
 }
 
+TableOf<BudgetLine> budgets_table(const Survey& survey) {
+    using Line = BudgetLine;
+    const auto set = [](auto Schedule::*member) {
+        return [member](const Line& l) { return l.schedule.*member; };
+    };
+    const auto comes_to = [](auto Budget::*member) {
+        return [member](const Line& l) { return l.budget.*member; };
+    };
+    return TableOf<Line>("budget.csv", "card and battery", "A row is a visit.")
+        .column("deployment", "", "empty: not in the sheet yet",
+                [&](const Line& l) {
+                    return l.visit.deployment ? survey.deployments[*l.visit.deployment].name : "";
+                })
+        .column("site", "", "recording site",
+                [&](const Line& l) { return survey.sites[l.visit.site].name; })
+        .column("first_date", "", "first local date out",
+                [](const Line& l) { return format_date(l.visit.first); })
+        .column("last_date", "", "last local date out",
+                [](const Line& l) { return format_date(l.visit.last); })
+        .column("rate_hz", "Hz", "samples a second", set(&Schedule::rate_hz))
+        .column("bits", "bit", "bits a sample", set(&Schedule::bits))
+        .column("channels", "1", "microphones recorded", set(&Schedule::channels))
+        .column("minutes_per_hour", "min", "minutes recorded in an hour",
+                set(&Schedule::minutes_per_hour))
+        .column("days", "d", "days out", set(&Schedule::days))
+        .column("gb_per_day", "GB", "10^9 bytes of uncompressed WAV a day",
+                comes_to(&Budget::gb_per_day))
+        .column("gb_in_all", "GB", "the same over all days", comes_to(&Budget::gb_in_all))
+        .column("card_gb_needed", "GB", "with a twentieth of the card left free",
+                [](const Line& l) { return l.budget.gb_in_all / kUsableCard; })
+        .column("card_gb", "GB", "size of the card; empty: not told", set(&Schedule::card_gb))
+        .column("card_days", "d", "until it is full", comes_to(&Budget::card_days))
+        .column("card_lasts", "", "1: the card holds all days",
+                [](const Line& l) { return lasts(l.budget.card_days, l.schedule); })
+        .column("longest_wav_minutes", "min", "longest recording that a WAV file holds (4 GiB)",
+                comes_to(&Budget::longest_wav_minutes))
+        .column("battery_mah", "mAh", "capacity of the battery; empty: not told",
+                set(&Schedule::battery_mah))
+        .column("record_ma", "mA", "draw while recording", set(&Schedule::record_ma))
+        .column("sleep_ma", "mA", "draw between recordings", set(&Schedule::sleep_ma))
+        .column("mean_ma", "mA", "draw over both", comes_to(&Budget::mean_ma))
+        .column("mah_in_all", "mAh", "drawn over all days", comes_to(&Budget::mah_in_all))
+        .column("battery_days", "d", "until a fifth of the battery is left",
+                comes_to(&Budget::battery_days))
+        .column("battery_lasts", "", "1: the battery lasts all days",
+                [](const Line& l) { return lasts(l.budget.battery_days, l.schedule); });
+}
+
 void write_budgets(const Survey& survey, const std::vector<Visit>& visits,
                    const StatedSchedule& stated, const std::filesystem::path& path) {
-    const std::vector<std::string> header = {
-        "deployment",  "site",         "first_date",   "last_date",
-        "rate_hz",     "bits",         "channels",     "minutes_per_hour",
-        "days",        "gb_per_day",   "gb_in_all",    "card_gb_needed",
-        "card_gb",     "card_days",    "card_lasts",   "longest_wav_minutes",
-        "battery_mah", "record_ma",    "sleep_ma",     "mean_ma",
-        "mah_in_all",  "battery_days", "battery_lasts"};
-    CsvWriter csv(path, header);
+    TableFile<BudgetLine> table(budgets_table(survey), path);
     for (const Visit& visit : visits) {
-        csv.text(visit.deployment ? survey.deployments[*visit.deployment].name : "");
-        csv.text(survey.sites[visit.site].name);
-        csv.text(format_date(visit.first));
-        csv.text(format_date(visit.last));
-        write_budget(csv, schedule_of(survey, visit, stated));
-        csv.end_row();
+        const Schedule schedule = schedule_of(survey, visit, stated);
+        table.add({visit, schedule, budget_of(schedule)});
     }
-    csv.commit();
+    table.commit();
 }
 
 }  // namespace hearwood

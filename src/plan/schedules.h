@@ -5,6 +5,7 @@
 #include <optional>
 #include <vector>
 
+#include "base/table.h"
 #include "plan/budget.h"
 #include "plan/visits.h"
 #include "survey/survey.h"
@@ -29,7 +30,14 @@ Schedule schedule_of(const Survey& survey, const Visit& visit, const StatedSched
 /// is printed as a plan that nobody made.
 std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated);
 
-/// budget.csv: a row a visit; docs/tables.md names its columns.
+/// A row of budget.csv.
+struct BudgetLine {
+    Visit visit;
+    Schedule schedule;
+    Budget budget;
+};
+/// The survey must outlive the table.
+TableOf<BudgetLine> budgets_table(const Survey& survey);
 void write_budgets(const Survey& survey, const std::vector<Visit>& visits,
                    const StatedSchedule& stated, const std::filesystem::path& path);
 

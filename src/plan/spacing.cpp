@@ -4,7 +4,6 @@
 
 #include <cmath>
 
-#include "base/csv_writer.h"
 #include "base/text.h"
 #include "contrast/audit.h"
 
@@ -87,24 +86,31 @@ std::vector<Problem> spacing_warnings(const Survey& survey, double listening_dis
     return warnings;
 }
 
+TableOf<SitePair> distances_table(const Survey& survey, double listening_distance_m) {
+    using Pair = SitePair;
+    return TableOf<Pair>("distances.csv", "distances", "A row is a pair of sites.")
+        .column("site_a", "", "one site", [&](const Pair& p) { return survey.sites[p.a].name; })
+        .column("site_b", "", "the other", [&](const Pair& p) { return survey.sites[p.b].name; })
+        .column("stand_a", "", "stand class of the one",
+                [&](const Pair& p) { return survey.sites[p.a].stand; })
+        .column("stand_b", "", "stand class of the other",
+                [&](const Pair& p) { return survey.sites[p.b].stand; })
+        .column("straight_m", "m", "great-circle distance of their coordinates, to the metre",
+                [](const Pair& p) { return std::round(p.metres); })
+        .column("trail", "", "the trail that both stand on; empty: none, or unknown where on it",
+                [&](const Pair& p) {
+                    return p.trail_metres ? trail_of(survey, survey.sites[p.a]).trail : "";
+                })
+        .column("trail_m", "m", "distance along it", &Pair::trail_metres)
+        .column("near", "", "1: within the listening distance, straight or along the trail",
+                [listening_distance_m](const Pair& p) { return is_near(p, listening_distance_m); });
+}
+
 void write_distances(const Survey& survey, double listening_distance_m,
                      const std::filesystem::path& path) {
-    const std::vector<std::string> header = {"site_a",     "site_b", "stand_a", "stand_b",
-                                             "straight_m", "trail",  "trail_m", "near"};
-    CsvWriter csv(path, header);
-    for_each_pair(survey, [&](const SitePair& pair) {
-        const Site &one = survey.sites[pair.a], &other = survey.sites[pair.b];
-        csv.text(one.name);
-        csv.text(other.name);
-        csv.text(one.stand);
-        csv.text(other.stand);
-        csv.number(std::round(pair.metres));
-        csv.text(pair.trail_metres ? trail_of(survey, one).trail : "");
-        csv.number(pair.trail_metres);
-        csv.integer(is_near(pair, listening_distance_m) ? 1 : 0);
-        csv.end_row();
-    });
-    csv.commit();
+    TableFile<SitePair> table(distances_table(survey, listening_distance_m), path);
+    for_each_pair(survey, [&](const SitePair& pair) { table.add(pair); });
+    table.commit();
 }
 
 }  // namespace hearwood

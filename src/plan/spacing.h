@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "base/table.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -27,7 +28,8 @@ void for_each_pair(const Survey& survey, const std::function<void(const SitePair
 /// whose trail is shorter than the straight line, which cannot be.
 std::vector<Problem> spacing_warnings(const Survey& survey, double listening_distance_m);
 
-/// distances.csv: site_a, site_b, stand_a, stand_b, straight_m, trail, trail_m, near (0 or 1).
+/// Of distances.csv. The survey must outlive the table.
+TableOf<SitePair> distances_table(const Survey& survey, double listening_distance_m);
 void write_distances(const Survey& survey, double listening_distance_m,
                      const std::filesystem::path& path);
 

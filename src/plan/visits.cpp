@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <set>
 
-#include "base/csv_writer.h"
 #include "base/lines.h"
 #include "base/text.h"
 #include "survey/windows.h"
@@ -112,27 +111,41 @@ std::string nearest_minute(const std::optional<Instant>& instant, const Zone& zo
     return format_clock(zone.to_local(*instant + std::chrono::seconds(30)).time);
 }
 
+TableOf<SunLine> sun_times_table(const Survey& survey) {
+    const Zone zone = Zone::named(survey.time_zone);
+    const auto moment = [zone](std::optional<Instant> SunLine::*member) {
+        return [zone, member](const SunLine& l) { return iso_second(l.*member, zone); };
+    };
+    return TableOf<SunLine>("sun-times.csv", "sun times", "A row is a site and a date.")
+        .column("site", "", "recording site",
+                [&](const SunLine& l) { return survey.sites[l.site].name; })
+        .column("date", "", "local date", [](const SunLine& l) { return format_date(l.date); })
+        .column("sunrise", "", "ISO 8601 with its offset; empty: the sun does not rise",
+                moment(&SunLine::sunrise))
+        .column("sunset", "", "the same of sunset", moment(&SunLine::sunset))
+        .column("dawn_from", "", "begin of the window 'dawn'; empty: there is none",
+                moment(&SunLine::dawn_from))
+        .column("dawn_to", "", "its end", moment(&SunLine::dawn_to))
+        .column("state", "", "rises_and_sets, always_up or always_down",
+                [](const SunLine& l) { return state_name(l.state); });
+}
+
 void write_sun_times(const Survey& survey, const std::vector<Visit>& visits,
                      const std::filesystem::path& path) {
-    const std::vector<std::string> header = {"site",      "date",    "sunrise", "sunset",
-                                             "dawn_from", "dawn_to", "state"};
-    CsvWriter csv(path, header);
+    TableFile<SunLine> table(sun_times_table(survey), path);
     const DayParts parts(survey);
     const auto dawn = window_named(survey.windows, "dawn");
     for (std::size_t site = 0; site < survey.sites.size(); ++site)
         for (const local_days date : dates_of(visits, site)) {
             const SunTimes sun = parts.sun(site, date);
-            const auto span = dawn ? parts.span(site, date, *dawn) : std::nullopt;
-            csv.text(survey.sites[site].name);
-            csv.text(format_date(date));
-            csv.text(iso_second(sun.sunrise, parts.zone()));
-            csv.text(iso_second(sun.sunset, parts.zone()));
-            csv.text(span ? iso_second(span->from, parts.zone()) : "");
-            csv.text(span ? iso_second(span->to, parts.zone()) : "");
-            csv.text(state_name(sun.state));
-            csv.end_row();
+            SunLine line{site, date, sun.sunrise, sun.sunset, {}, {}, sun.state};
+            if (const auto span = dawn ? parts.span(site, date, *dawn) : std::nullopt) {
+                line.dawn_from = span->from;
+                line.dawn_to = span->to;
+            }
+            table.add(line);
         }
-    csv.commit();
+    table.commit();
 }
 
 std::string sun_text(const Survey& survey, const std::vector<Visit>& visits) {

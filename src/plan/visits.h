@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
 #include "survey/day_part.h"
 #include "survey/survey.h"
 
@@ -29,9 +30,16 @@ std::vector<Visit> visits_of(const Survey& survey, std::optional<std::chrono::lo
 /// "06:21" in the survey's zone, rounded to the nearest minute; "-" without a value.
 std::string nearest_minute(const std::optional<Instant>& instant, const Zone& zone);
 
-/// sun-times.csv: site, date, sunrise, sunset, dawn_from, dawn_to (ISO 8601, to the second), state
-/// (rises_and_sets, always_up, always_down). One row a site and date of its visits, by site and
-/// date.
+/// A row of sun-times.csv: a site and a date of its visits.
+struct SunLine {
+    std::size_t site = 0;  ///< into Survey::sites
+    std::chrono::local_days date;
+    std::optional<Instant> sunrise, sunset, dawn_from, dawn_to;
+    SunTimes::State state{};
+};
+/// The survey must outlive the table.
+TableOf<SunLine> sun_times_table(const Survey& survey);
+/// By site and date.
 void write_sun_times(const Survey& survey, const std::vector<Visit>& visits,
                      const std::filesystem::path& path);
 

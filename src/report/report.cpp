@@ -6,7 +6,6 @@
 #include "aggregate/coverage_table.h"
 #include "aggregate/site_averager.h"
 #include "aggregate/table_columns.h"
-#include "aggregate/table_descriptions.h"
 #include "aggregate/tables.h"
 #include "base/error.h"
 #include "base/file.h"

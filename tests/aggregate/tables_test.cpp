@@ -6,7 +6,10 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
-#include "aggregate/table_descriptions.h"
+#include "aggregate/coverage_table.h"
+#include "aggregate/mean_tables.h"
+#include "aggregate/recording_table.h"
+#include "aggregate/segment_table.h"
 #include "base/interrupt.h"
 #include "base/sha256.h"
 #include "base/sheet.h"
@@ -110,9 +113,10 @@ TEST_CASE("segments.csv has the agreed columns in the agreed order") {
     scene.write();
     const std::string header =
         scene.text("segments.csv").substr(0, scene.text("segments.csv").find('\n'));
-    CHECK(header.starts_with(
-        "site,stand,deployment,file,channel,segment,start_utc,start_local,duration_s,complete,"
-        "window,minutes_from_sunrise,aci,"));
+    CHECK(
+        header.starts_with("site,stand,deployment,file,channel,segment,start_utc,start_local,date,"
+                           "hour,duration_s,complete,"
+                           "window,minutes_from_sunrise,aci,"));
     CHECK(header.ends_with(",flags,kept,reasons"));
     std::size_t last = 0;
     for (const Column& column : index_columns(scene.survey.measure)) {
@@ -133,6 +137,8 @@ TEST_CASE("a row of segments.csv says where and when it was, and why it is not k
     // DH1, then DK1 (four rows), then DK2, by the deployments' names.
     CHECK(cell(0, "start_utc") == "2031-05-04T21:30:00.250Z");
     CHECK(cell(0, "start_local") == "2031-05-05T05:30:00.250+08:00");
+    CHECK(cell(0, "date") == "2031-05-05");
+    CHECK(cell(0, "hour") == "5");
     CHECK(cell(0, "aci") == "1e-09");
     CHECK(cell(1, "site") == "K1");
     CHECK(cell(1, "stand") == "rich");
@@ -275,14 +281,15 @@ TEST_CASE("the data package describes every column of every table, and every cel
 TEST_CASE("numbers have their units, and columns with a Darwin Core meaning are tied to the term") {
     Scene scene;
     for (const TableDescription& table :
-         {describe_segments(scene.survey), describe_site_hours(scene.survey), describe_recordings(),
-          describe_coverage(), describe_windows(scene.survey)})
+         {segments_table(scene.survey).description(), site_hours_table(scene.survey).description(),
+          recordings_table(Zone()).description(), coverage_table(scene.survey).description(),
+          windows_table(scene.survey).description()})
         for (const TableField& field : table.fields)
             if (field.type == "number" || field.type == "integer") {
                 INFO(table.name << " " << field.name);
                 CHECK_FALSE(field.unit.empty());
             }
-    const TableDescription sites = describe_sites(scene.survey);
+    const TableDescription sites = sites_table(scene.survey).description();
     CHECK(sites.fields[1].name == "latitude");
     CHECK(sites.fields[1].rdf_type == "http://rs.tdwg.org/dwc/terms/decimalLatitude");
 }

@@ -1,7 +1,7 @@
 // The sheets as they were read: their known columns described, the user's own kept as they are.
 #include <map>
 
-#include "aggregate/table_descriptions.h"
+#include "aggregate/mean_tables.h"
 #include "aggregate/table_fields.h"
 #include "survey/columns.h"
 
@@ -44,51 +44,54 @@ TableField field_of(const std::vector<Row>& rows, std::size_t place, const std::
     return field;
 }
 
-}  // namespace
-
-TableDescription describe_sites(const Survey& survey) {
-    TableDescription d;
-    d.name = "sites";
-    d.path = "sites.csv";
-    d.title = "sites";
-    d.description = "The sheet of sites as it was read.";
-    for (std::size_t i = 0; i < survey.site_columns.size(); ++i) {
-        const std::string& column = survey.site_columns[i];
-        if (column == "site") {
-            d.fields.push_back(site_field());
-            d.fields.back().unique = true;
-        } else {
-            d.fields.push_back(
-                field_of(survey.sites, i, column, known_site_columns(), kSiteTerms, survey));
-            if (column == survey.stands.factor)
-                d.fields.back().rdf_type = stand_field(survey).rdf_type;
-        }
-    }
-    d.primary_key = {"site"};
-    return d;
+/// A numeric column as numbers with a decimal point, any other as it stands in the sheet.
+template <class Row>
+void add_column(TableOf<Row>& table, TableField field, std::size_t place, const Survey& survey) {
+    if (field.type == "number")
+        table.column(field, [&survey, name = field.name](const Row& row) {
+            return number_in(row, survey, name);
+        });
+    else
+        table.column(field, [place](const Row& row) {
+            return place < row.cells.size() ? row.cells[place] : std::string();
+        });
 }
 
-TableDescription describe_deployments(const Survey& survey) {
-    TableDescription d;
-    d.name = "deployments";
-    d.path = "deployments.csv";
-    d.title = "deployments";
-    d.description = "The sheet of deployments as it was read.";
+}  // namespace
+
+TableOf<Site> sites_table(const Survey& survey) {
+    TableOf<Site> table("sites.csv", "sites", "The sheet of sites as it was read.");
+    for (std::size_t i = 0; i < survey.site_columns.size(); ++i) {
+        const std::string& column = survey.site_columns[i];
+        TableField field = column == "site" ? site_field()
+                                            : field_of(survey.sites, i, column,
+                                                       known_site_columns(), kSiteTerms, survey);
+        if (column == "site") field.unique = true;
+        if (column == survey.stands.factor) field.rdf_type = stand_field(survey).rdf_type;
+        add_column(table, std::move(field), i, survey);
+    }
+    return table.key({"site"});
+}
+
+TableOf<Deployment> deployments_table(const Survey& survey) {
+    TableOf<Deployment> table("deployments.csv", "deployments",
+                              "The sheet of deployments as it was read.");
     for (std::size_t i = 0; i < survey.deployment_columns.size(); ++i) {
         const std::string& column = survey.deployment_columns[i];
-        if (column == "site") {
-            d.fields.push_back(site_field());
-        } else if (column == "deployment") {
-            d.fields.push_back(deployment_field());
-            d.fields.back().unique = true;
-        } else {
-            d.fields.push_back(field_of(survey.deployments, i, column, known_deployment_columns(),
-                                        kDeploymentTerms, survey));
-        }
+        TableField field = column == "site" ? site_field()
+                           : column == "deployment"
+                               ? deployment_field()
+                               : field_of(survey.deployments, i, column, known_deployment_columns(),
+                                          kDeploymentTerms, survey);
+        if (column == "deployment") field.unique = true;
+        add_column(table, std::move(field), i, survey);
     }
-    d.primary_key = {"deployment"};
-    d.foreign_keys = {{{"site"}, "sites", {"site"}}};
-    return d;
+    return table.key({"deployment"}).refers({{"site"}, "sites", {"site"}});
+}
+
+void write_sheet_tables(const Survey& survey, const std::filesystem::path& folder) {
+    write_table(sites_table(survey), survey.sites, folder / "sites.csv");
+    write_table(deployments_table(survey), survey.deployments, folder / "deployments.csv");
 }
 
 }  // namespace hearwood
