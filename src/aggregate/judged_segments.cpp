@@ -91,6 +91,8 @@ struct JudgedSegments::State {
     std::vector<Reasons> doubted;  ///< by site
     std::size_t not_measured = 0;
     std::vector<std::size_t> walk;  ///< deployments, by name
+    std::vector<SameSound> same;
+    std::vector<bool> in_doubt;  ///< by site: it has another's recordings, or another has its own
 
     State(const Survey& the_survey, const Store& the_store, std::optional<std::size_t> site)
         : survey(the_survey),
@@ -98,7 +100,10 @@ struct JudgedSegments::State {
           placer(the_survey),
           columns(the_store.settings()->columns),
           screens(the_survey.screen, columns),
-          tallies(the_survey.sites.size()) {
+          tallies(the_survey.sites.size()),
+          same(same_sounds(the_survey, the_store)),
+          in_doubt(the_survey.sites.size()) {
+        for (const SameSound& pair : same) in_doubt[pair.site_a] = in_doubt[pair.site_b] = true;
         for (const std::size_t deployment : deployments_by_name(survey))
             if (!site || survey.deployments[deployment].site == *site) walk.push_back(deployment);
         for (const std::size_t deployment : walk) judge(deployment);
@@ -124,6 +129,7 @@ struct JudgedSegments::State {
                 SegmentContext context;
                 context.complete = s.row.complete;
                 context.inside = s.place.inside;
+                context.same_sound = in_doubt[survey.deployments[deployment].site];
                 if (!nearby.empty()) context.rain_nearby = nearby[count];
                 ++count;
                 Judgement judgement = screens.judge(s.row.values, context);
@@ -184,6 +190,9 @@ std::size_t JudgedSegments::segments() const {
 }
 const std::vector<FlagTally>& JudgedSegments::tallies() const {
     return state_->tallies;
+}
+const std::vector<SameSound>& JudgedSegments::same() const {
+    return state_->same;
 }
 std::size_t JudgedSegments::not_measured() const {
     return state_->not_measured;

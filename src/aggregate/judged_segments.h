@@ -16,6 +16,7 @@
 
 #include "aggregate/known_recordings.h"
 #include "aggregate/placement.h"
+#include "aggregate/same_sound.h"
 #include "screen/rules.h"
 #include "store/store.h"
 #include "survey/survey.h"
@@ -70,6 +71,8 @@ class JudgedSegments {
     /// How often each reason fired at each site, over complete segments inside; parallel to
     /// Survey::sites.
     const std::vector<FlagTally>& tallies() const;
+    /// Deployments of different sites with the same recordings: none of their sites is kept.
+    const std::vector<SameSound>& same() const;
     /// Recordings of the deployments in the sheet that are known but not measured yet.
     std::size_t not_measured() const;
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <numeric>
 
 #include "base/missing.h"
@@ -12,7 +13,8 @@ namespace {
 constexpr double kLowestLevel = -200, kCellsPerDecibel = 10;
 constexpr double kQuietShare = 0.1;
 
-void insert_once(std::vector<double>& sorted, double value) {
+template <class Value>
+void insert_once(std::vector<Value>& sorted, Value value) {
     const auto place = std::lower_bound(sorted.begin(), sorted.end(), value);
     if (place == sorted.end() || *place != value) sorted.insert(place, value);
 }
@@ -66,6 +68,7 @@ void SiteAverager::describe_recorder(const JudgedSegment& segment) {
     ++sound.kept;
     sound.hour_minutes[static_cast<std::size_t>(segment.place.part.hour)] +=
         segment.duration_s() / 60 / segment.recording->row.channels;
+    insert_once(sound.dates, date);
     const double rate = segment.recording->row.sample_rate;
     insert_once(sound.sample_rates, rate);
     insert_once(result_.sample_rates[segment.site], rate);
@@ -96,6 +99,19 @@ void SiteAverager::segment(const JudgedSegment& segment) {
         steps_.add({segment.site, part.date, step, source}, kept, values_);
 }
 
+std::vector<double> SiteAverager::median_levels() const {
+    std::vector<double> medians;
+    for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
+        std::vector<std::uint32_t> sum(kLevelCells);
+        for (std::size_t i = 0; i < levels_.size(); ++i)
+            if (survey_.deployments[i].site == site && !levels_[i].empty())
+                std::transform(sum.begin(), sum.end(), levels_[i].begin(), sum.begin(),
+                               std::plus<>());
+        medians.push_back(quantile(sum, 0.5));
+    }
+    return medians;
+}
+
 SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     SiteValues& result = result_;
     result.site_hours = hours_.finish();
@@ -106,6 +122,8 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     result.steps = means_over_dates(result.site_steps);
     for (std::size_t i = 0; i < levels_.size(); ++i)
         result.deployments[i].quiet_level_dbfs = quantile(levels_[i], kQuietShare);
+    result.l90_dbfs = median_levels();
+    result.same_sounds = segments.same();
     result.not_measured = segments.not_measured();
     for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
         const FlagTally& tally = segments.tallies()[site];

@@ -23,6 +23,7 @@ class SiteAverager : public SegmentVisitor {
   private:
     int source_of(const JudgedSegment& segment);
     void describe_recorder(const JudgedSegment& segment);
+    std::vector<double> median_levels() const;
 
     static constexpr int kLevelCells = 2000;  ///< of 0.1 dB from -200 dBFS on
     const Survey& survey_;

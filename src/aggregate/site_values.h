@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "aggregate/placement.h"
+#include "aggregate/same_sound.h"
 #include "base/finding.h"
 #include "index/catalogue.h"
 #include "survey/survey.h"
@@ -61,6 +62,7 @@ struct DeploymentSound {
     double quiet_level_dbfs = 0;
     std::array<double, 24> hour_minutes{};  ///< kept minutes by local hour, averaged over channels
     Date first{}, last{};              ///< dates with possible segments; meaningless without any
+    std::vector<Date> dates;           ///< with kept segments, ascending, each once
     std::vector<double> sample_rates;  ///< of kept segments: Hz, ascending, each once
 };
 
@@ -91,6 +93,8 @@ struct SiteValues {
     std::vector<DeploymentSound> deployments;  ///< parallel to Survey::deployments
     std::vector<FlaggedShare> flagged;  ///< every site and reason with a flag, by site, reason
     std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
+    std::vector<SameSound> same_sounds;  ///< neither site of a pair has kept segments
+    std::vector<double> l90_dbfs;  ///< by site: median over kept segments, to 0.1 dB; NaN: none
     std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
     std::size_t not_measured = 0;        ///< recordings known but not measured yet
 

@@ -41,6 +41,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::missing_hours, "missing-hours"},
     {FindingCode::expected_minutes, "expected-minutes"},
     {FindingCode::clock_unchecked, "clock-unchecked"},
+    {FindingCode::same_sound, "same-sound"},
     {FindingCode::always_sounds, "always-sounds"},
     {FindingCode::weather_unknown, "weather-unknown"},
     {FindingCode::one_class_blocks, "one-class-blocks"},
@@ -58,8 +59,10 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::height, "height"},
     {FindingCode::elevation, "elevation"},
     {FindingCode::noise_floor, "noise-floor"},
+    {FindingCode::background, "background"},
     {FindingCode::odd_floor, "odd-floor"},
     {FindingCode::column, "column"},
+    {FindingCode::stand, "stand"},
 };
 
 constexpr bool in_order() {

@@ -41,6 +41,7 @@ enum class FindingCode {
     missing_hours,
     expected_minutes,
     clock_unchecked,
+    same_sound,
     // Screens.
     always_sounds,
     weather_unknown,
@@ -60,10 +61,12 @@ enum class FindingCode {
     height,
     elevation,
     noise_floor,
+    background,
     odd_floor,
     column,
+    stand,
 };
-inline constexpr int kCodeCount = static_cast<int>(FindingCode::column) + 1;
+inline constexpr int kCodeCount = static_cast<int>(FindingCode::stand) + 1;
 /// "card-full".
 std::string_view word(FindingCode code);
 /// The same in words for a heading: "card full".

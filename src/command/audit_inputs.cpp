@@ -2,46 +2,54 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
 
 #include "base/missing.h"
-#include "index/catalogue.h"
+#include "contrast/covariates.h"
+#include "survey/columns.h"
 #include "survey/zone.h"
 
 namespace hearwood {
 namespace {
 
-void widen(AuditSite& site, const std::string& date) {
-    if (site.first_date.empty() || date < site.first_date) site.first_date = date;
-    if (site.last_date.empty() || date > site.last_date) site.last_date = date;
+using Kind = AuditNumber::Kind;
+
+void insert_once(std::vector<std::string>& sorted, const std::string& text) {
+    const auto place = std::lower_bound(sorted.begin(), sorted.end(), text);
+    if (place == sorted.end() || *place != text) sorted.insert(place, text);
 }
 
-/// Dates and hours as recorded; the sheet's dates where nothing is recorded yet.
+/// Every date of the sheet's span: what is planned, where nothing is recorded yet.
+void add_planned_dates(AuditSite& site, const Deployment& deployment) {
+    if (!deployment.start || !deployment.end) return;
+    const auto date_of = [](LocalTime time) { return std::chrono::floor<std::chrono::days>(time); };
+    const Date last = date_of(*deployment.end - std::chrono::milliseconds(1));
+    for (Date date = date_of(*deployment.start); date <= last; date += std::chrono::days(1))
+        insert_once(site.dates, format_date(date));
+}
+
+/// Dates and hours as kept, else as recorded, else as planned.
 void add_times(AuditSite& site, const Deployment& deployment, const DeploymentCoverage* coverage,
                const DeploymentSound* sound) {
-    bool recorded = false;
-    for (const HourCoverage& hour : coverage ? coverage->hours : std::vector<HourCoverage>()) {
-        if (hour.present <= 0) continue;
-        recorded = true;
-        widen(site, format_date(hour.date));
-        if (!sound) site.hour_minutes[static_cast<std::size_t>(hour.hour)] += hour.usable;
-    }
-    if (sound)
+    if (sound && !sound->dates.empty()) {
+        for (const Date date : sound->dates) insert_once(site.dates, format_date(date));
         for (std::size_t hour = 0; hour < 24; ++hour)
             site.hour_minutes[hour] += sound->hour_minutes[hour];
-    if (recorded) return;
-    if (sound && sound->possible > 0) {
-        widen(site, format_date(sound->first));
-        widen(site, format_date(sound->last));
         return;
     }
-    for (const auto& time : {deployment.start, deployment.end})
-        if (time) widen(site, format_date(std::chrono::floor<std::chrono::days>(*time)));
+    bool recorded = false;
+    if (coverage)
+        for (const HourCoverage& hour : coverage->hours) {
+            if (hour.present <= 0) continue;
+            recorded = true;
+            insert_once(site.dates, format_date(hour.date));
+            site.hour_minutes[static_cast<std::size_t>(hour.hour)] += hour.usable;
+        }
+    if (!recorded) add_planned_dates(site, deployment);
 }
 
 /// The quietest of a site's recorders: its floor is what the site's quiet minutes show.
 void add_sound(AuditSite& site, const DeploymentSound& sound) {
-    if (!is_missing(sound.quiet_level_dbfs) && !(site.noise_floor_dbfs <= sound.quiet_level_dbfs))
+    if (!std::isnan(sound.quiet_level_dbfs) && !(site.noise_floor_dbfs <= sound.quiet_level_dbfs))
         site.noise_floor_dbfs = sound.quiet_level_dbfs;
     for (const double rate : sound.sample_rates)
         if (std::find(site.sample_rates_hz.begin(), site.sample_rates_hz.end(), rate) ==
@@ -59,13 +67,10 @@ AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* 
     site.trail = cell_in(sheet, survey, "trail");
     site.latitude = sheet.latitude;
     site.longitude = sheet.longitude;
-    site.elevation_m = number_in(sheet, survey, "elevation_m").value_or(kMissing);
     for (std::size_t i = 0; i < survey.deployments.size(); ++i) {
         const Deployment& deployment = survey.deployments[i];
         if (deployment.site != index) continue;
         if (!deployment.recorder.empty()) site.recorders.push_back(deployment.recorder);
-        if (deployment.gain_db) site.gains_db.push_back(*deployment.gain_db);
-        if (deployment.height_m) site.heights_m.push_back(*deployment.height_m);
         const auto coverage = std::find_if(coverages.begin(), coverages.end(),
                                            [&](const auto& c) { return c.deployment == i; });
         const DeploymentSound* sound = values ? &values->deployments[i] : nullptr;
@@ -75,42 +80,79 @@ AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* 
     return site;
 }
 
-/// The user's numeric columns; those that the audit knows by name are left to it.
-std::vector<AuditColumn> audit_columns(const Survey& survey) {
-    const std::set<std::string> known = {"site",        "latitude",           "longitude",
-                                         "elevation_m", survey.stands.factor, survey.stands.block};
-    std::vector<AuditColumn> columns;
-    for (const std::string& name : survey.site_columns) {
-        if (known.contains(name)) continue;
-        AuditColumn column{name, {}};
-        bool any = false;
-        for (const Site& site : survey.sites) {
-            const auto value = number_in(site, survey, name);
-            column.values.push_back(value.value_or(kMissing));
-            any = any || value;
-        }
-        if (any) columns.push_back(std::move(column));
+/// Where a site lies and how well a clock ran have checks of their own.
+bool is_held_against_classes(const std::string& column, const StandSettings& stands) {
+    return column != "trail_m" && is_explanation(column) && column != stands.factor &&
+           column != stands.block;
+}
+
+Kind kind_of(const std::string& column) {
+    if (column == "gain_db") return Kind::gain;
+    if (column == "height_m") return Kind::height;
+    if (column == "elevation_m") return Kind::elevation;
+    return Kind::column;
+}
+
+AuditNumber number_of(const Survey& survey, const std::string& column, const std::string& name,
+                      std::span<const KnownColumn> known_columns) {
+    const KnownColumn* known = find_column(known_columns, column);
+    AuditNumber number;
+    number.name = name;
+    number.unit = known ? known->unit : "";
+    number.kind = kind_of(column);
+    const auto& parts = survey.stands.part_of_stand;
+    number.part_of_stand = std::find(parts.begin(), parts.end(), name) != parts.end();
+    return number;
+}
+
+void add_number(std::vector<AuditNumber>& numbers, AuditNumber number) {
+    if (std::any_of(number.values.begin(), number.values.end(),
+                    [](double value) { return !is_missing(value); }))
+        numbers.push_back(std::move(number));
+}
+
+std::vector<AuditNumber> audit_numbers(const Survey& survey, const SiteValues* values) {
+    std::vector<AuditNumber> numbers;
+    for (const std::string& column : survey.site_columns) {
+        if (!is_held_against_classes(column, survey.stands)) continue;
+        AuditNumber number = number_of(survey, column, column, known_site_columns());
+        for (const Site& site : survey.sites)
+            number.values.push_back(number_in(site, survey, column).value_or(kMissing));
+        add_number(numbers, std::move(number));
     }
-    return columns;
+    for (const std::string& column : survey.deployment_columns) {
+        if (!is_held_against_classes(column, survey.stands)) continue;
+        const bool taken = std::find(survey.site_columns.begin(), survey.site_columns.end(),
+                                     column) != survey.site_columns.end();
+        AuditNumber number = number_of(survey, column, taken ? "deployments." + column : column,
+                                       known_deployment_columns());
+        for (std::size_t site = 0; site < survey.sites.size(); ++site)
+            number.values.push_back(mean_over_deployments(survey, site, column).value_or(kMissing));
+        add_number(numbers, std::move(number));
+    }
+    if (values && !values->l90_dbfs.empty())
+        add_number(numbers, {"l90_dbfs", "dBFS", Kind::level, false, values->l90_dbfs});
+    return numbers;
 }
 
 }  // namespace
 
-std::vector<Finding> audit_survey(const Survey& survey, const SiteValues* values,
-                                  std::span<const DeploymentCoverage> coverages) {
+Audit audit_survey(const Survey& survey, const SiteValues* values,
+                   std::span<const DeploymentCoverage> coverages) {
     std::vector<AuditSite> sites;
     for (std::size_t i = 0; i < survey.sites.size(); ++i)
         sites.push_back(audit_site(survey, i, values, coverages));
-    std::vector<std::string> gain_indices;
-    for (const Column& column : index_columns(survey.measure))
-        if (column.depends_on_gain && column.kind == Column::Kind::index)
-            gain_indices.push_back(column.name);
     AuditSettings settings;
     settings.class_a = survey.stands.class_a;
     settings.class_b = survey.stands.class_b;
     settings.listening_distance_m = survey.stands.listening_distance_m;
-    settings.seed = survey.contrast.seed;
-    return audit_design(sites, audit_columns(survey), gain_indices, settings);
+    Audit audit = audit_design(sites, audit_numbers(survey, values), settings);
+    if (values) {
+        for (Finding& same : findings_of(values->same_sounds, survey))
+            audit.findings.push_back(std::move(same));
+        worst_first(audit.findings);
+    }
+    return audit;
 }
 
 }  // namespace hearwood

@@ -130,7 +130,8 @@ void print_clocks(const Survey& survey, Tally& tally) {
 void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
     print_heading("Design");
     const SiteValues* values = look.values ? &*look.values : nullptr;
-    std::vector<Finding> findings = audit_survey(survey, values, look.coverages);
+    const Audit audit = audit_survey(survey, values, look.coverages);
+    std::vector<Finding> findings = audit.findings;
     if (values) {
         for (Finding& rates : mixed_sample_rates(survey, *values))
             findings.push_back(std::move(rates));
@@ -142,6 +143,7 @@ void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
         print_entry(one_line(finding));
     }
     if (findings.empty()) print_entry("nothing found that could explain a difference");
+    print_entry(audit.looked_at + " " + unseen_by_audit());
 }
 
 void print_verdict(const SurveyLook& look, const Tally& tally) {

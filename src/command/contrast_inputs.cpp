@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/missing.h"
+#include "contrast/covariates.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -49,12 +50,14 @@ void add_column(std::vector<SiteColumn>& columns, SiteColumn column) {
 std::vector<SiteColumn> numeric_columns(const Survey& survey) {
     std::vector<SiteColumn> columns;
     for (const std::string& name : survey.site_columns) {
+        if (!is_explanation(name)) continue;
         SiteColumn column{name, {}};
         for (const Site& site : survey.sites)
             column.values.push_back(number_in(site, survey, name).value_or(kMissing));
         add_column(columns, std::move(column));
     }
     for (const std::string& name : survey.deployment_columns) {
+        if (!is_explanation(name)) continue;
         const bool taken = std::find(survey.site_columns.begin(), survey.site_columns.end(),
                                      name) != survey.site_columns.end();
         SiteColumn column{taken ? "deployments." + name : name, {}};
@@ -63,6 +66,20 @@ std::vector<SiteColumn> numeric_columns(const Survey& survey) {
         add_column(columns, std::move(column));
     }
     return columns;
+}
+
+/// Of the residuals from class and block, over the sites that have both.
+Correlation within(RankCorrelations& correlations, const Survey& survey, std::vector<double> x,
+                   std::vector<double> y) {
+    std::vector<std::string> classes, blocks;
+    for (std::size_t s = 0; s < survey.sites.size(); ++s) {
+        classes.push_back(survey.sites[s].stand);
+        blocks.push_back(survey.sites[s].block);
+        if (is_missing(x[s]) || is_missing(y[s])) x[s] = y[s] = kMissing;
+    }
+    x = residuals_of(x, classes, blocks);
+    y = residuals_of(y, classes, blocks);
+    return correlations.of(x, y);
 }
 
 }  // namespace
@@ -145,7 +162,8 @@ std::vector<CovariateRow> covariate_rows(const Survey& survey,
         for (std::size_t s = 0; s < sites; ++s) of_sites.push_back(values[first + s].unit.value);
         for (const SiteColumn& column : columns)
             rows.push_back({values[first].index, values[first].window, column.name,
-                            correlations.of(of_sites, column.values)});
+                            correlations.of(of_sites, column.values),
+                            within(correlations, survey, of_sites, column.values)});
     }
     return rows;
 }

@@ -139,24 +139,15 @@ const ContrastRow& primary_of(const std::vector<ContrastRow>& rows) {
     return rows.front();
 }
 
-bool depends_on_gain(const SiteValues& values, const std::string& index) {
-    const int column = values.column(index);
-    return column >= 0 && values.columns[column].depends_on_gain;
-}
-
 /// What could explain the primary contrast (any contrast, where none is declared).
-void print_findings(const std::vector<Finding>& findings, const SiteValues& values,
-                    const ContrastPlan& plan) {
+void print_findings(const Audit& audit) {
     std::string text;
-    for (const Finding& finding : findings) {
-        if (!can_explain(finding.code)) continue;
-        if (finding.code == FindingCode::gain && !plan.primary_index.empty() &&
-            !depends_on_gain(values, plan.primary_index))
-            continue;
-        text += wrapped("  " + one_line(finding), 4);
-    }
+    for (const Finding& finding : audit.findings)
+        if (can_explain(finding.code)) text += wrapped("  " + one_line(finding), 4);
     if (text.empty())
-        fmt::print("The audit of the design found nothing else that could explain a difference.\n");
+        print_wrapped(
+            "The audit of the design found nothing else that could explain a difference. " +
+            audit.looked_at + " " + unseen_by_audit());
     else
         fmt::print("What else could explain a difference between the classes\n{}", text);
 }
@@ -228,7 +219,10 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const auto turn = options.shared.dry_run ? nullptr : lock_results(survey.folder);
     const SiteValues values = compute_site_values(survey, store);
     refuse_mixed_rates(survey, values);
-    const ContrastPlan plan = contrast_plan(survey, tables_folder(survey.folder));
+    ContrastPlan plan = contrast_plan(survey, tables_folder(survey.folder));
+    const Audit audit = audit_survey(survey, &values, {});
+    if (const Finding* worst = worst_explanation(audit.findings))
+        plan.confounder = confounder_of(*worst);
 
     Progress progress("contrasting", "indices", contrasted_columns(values).size(),
                       options.shared.quiet);
@@ -240,7 +234,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     print_profile(results.hours, plan);
     print_next_season(results, plan);
     fmt::print("\n");
-    print_findings(audit_survey(survey, &values, {}), values, plan);
+    print_findings(audit);
     if (!results.contrasts.empty())
         print_nearby(survey, contrast_values(survey, values), primary_of(results.contrasts), plan);
     fmt::print("{}\n", wrapped(listening_remark(plan)));
@@ -249,6 +243,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     std::string where = "Nothing was written (--dry-run).";
     if (!options.shared.dry_run) {
         write(results, plan, folder);
+        write_table(audit_table(), audit.numbers, folder / "audit.csv");
         write_data_package(survey, store, folder, result_tables());
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }

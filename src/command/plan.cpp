@@ -75,7 +75,7 @@ DesignFindings findings_of(const Survey& survey, double listening_distance_m) {
     DesignFindings findings;
     findings.sheets = survey.warnings;
     findings.spacing = spacing_warnings(survey, listening_distance_m);
-    findings.confounds = audit_survey(survey, nullptr, {});
+    findings.confounds = audit_survey(survey, nullptr, {}).findings;
     std::erase_if(findings.confounds, [](const Finding& finding) {
         return finding.code == FindingCode::same_class_near ||
                finding.code == FindingCode::other_class_near;

@@ -3,10 +3,12 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <set>
 
 #include "base/text.h"
+#include "statistics/quantile.h"
 
 namespace hearwood {
 
@@ -107,78 +109,6 @@ void check_rates(const AuditInput& input, std::vector<Finding>& findings) {
                         "Keep the recordings of one rate, or convert copies to the lowest."});
 }
 
-void check_dates(const AuditInput& input, std::vector<Finding>& findings) {
-    // ISO dates order as text.
-    std::string first_a, last_a, first_b, last_b;
-    for (const AuditSite& site : input.sites) {
-        if (site.first_date.empty()) continue;
-        std::string& first = input.is_a(site) ? first_a : first_b;
-        std::string& last = input.is_a(site) ? last_a : last_b;
-        if (first.empty() || site.first_date < first) first = site.first_date;
-        last = std::max(last, site.last_date);
-    }
-    if (first_a.empty() || first_b.empty() || (first_a == first_b && last_a == last_b)) return;
-    const bool apart = last_a < first_b || last_b < first_a;
-    int strangers = 0;
-    for (const AuditSite& site : input.sites) {
-        if (site.first_date.empty()) continue;
-        const std::string& first = input.is_a(site) ? first_b : first_a;
-        const std::string& last = input.is_a(site) ? last_b : last_a;
-        strangers += site.last_date < first || site.first_date > last;
-    }
-    if (!apart && strangers == 0) return;
-    findings.push_back(
-        {apart ? Severity::serious : Severity::doubt,
-         FindingCode::dates,
-         {},
-         fmt::format("{} sites were recorded from {} to {}, {} sites from {} to {}. ",
-                     input.settings.class_a, first_a, last_a, input.settings.class_b, first_b,
-                     last_b) +
-             (apart ? "The classes share no date, so weather and season can explain any difference."
-                    : counted(strangers, "site was", "sites were") +
-                          " recorded on no date of the other class, so weather and season can "
-                          "explain a part."),
-         "Record both classes on the same dates; until then keep only the dates they share."});
-}
-
-void check_hours(const AuditInput& input, std::vector<Finding>& findings) {
-    std::array<double, 24> a{}, b{};
-    int sites_a = 0, sites_b = 0;
-    for (const AuditSite& site : input.sites) {
-        const bool any = std::any_of(site.hour_minutes.begin(), site.hour_minutes.end(),
-                                     [](double minutes) { return minutes > 0; });
-        if (!any) continue;
-        ++(input.is_a(site) ? sites_a : sites_b);
-        for (std::size_t h = 0; h < 24; ++h) (input.is_a(site) ? a : b)[h] += site.hour_minutes[h];
-    }
-    if (sites_a == 0 || sites_b == 0) return;
-    std::vector<std::string> missing, thin;
-    for (std::size_t h = 0; h < 24; ++h) {
-        const double of_a = a[h] / sites_a, of_b = b[h] / sites_b;
-        if ((of_a == 0) != (of_b == 0))
-            missing.push_back(fmt::format("{:02}", h));
-        else if (std::max(of_a, of_b) > 2 * std::min(of_a, of_b))
-            thin.push_back(fmt::format("{:02}", h));
-    }
-    if (!missing.empty())
-        findings.push_back(
-            {Severity::doubt,
-             FindingCode::hours,
-             {},
-             "Only one of the classes has recordings in the hours " + join(missing, ", ") +
-                 ". A window that spans them averages other hours in one class than in the other.",
-             "Record the same schedule everywhere, or choose windows that both classes fill."});
-    if (!thin.empty())
-        findings.push_back(
-            {Severity::note,
-             FindingCode::thin_hours,
-             {},
-             "One class has less than half as many kept minutes a site as the other in the hours " +
-                 join(thin, ", ") +
-                 ". If what was left out is not like what was kept (rain, say), the means lean.",
-             "See coverage.csv for what was left out and why."});
-}
-
 void check_trails(const AuditInput& input, std::vector<Finding>& findings) {
     SeenByName seen;
     std::size_t with_trail = 0;
@@ -197,6 +127,32 @@ void check_trails(const AuditInput& input, std::vector<Finding>& findings) {
          "No trail passes sites of both classes. Whatever else differs between the trails looks "
          "like a difference between stands.",
          "Add sites of the other class along each trail, or name the trail as the block."});
+}
+
+void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings) {
+    std::vector<double> floors;
+    for (const AuditSite& site : input.sites)
+        if (!is_missing(site.noise_floor_dbfs)) floors.push_back(site.noise_floor_dbfs);
+    if (floors.size() < 4) return;
+    const double middle = median(floors);
+    const double limit = input.settings.odd_floor_db;
+    std::vector<std::pair<double, std::string>> far;  // the furthest first
+    for (const AuditSite& site : input.sites)
+        if (const double off = site.noise_floor_dbfs - middle; std::abs(off) > limit)
+            far.emplace_back(off, site.site);
+    std::stable_sort(far.begin(), far.end(), [](const auto& a, const auto& b) {
+        return std::abs(a.first) > std::abs(b.first);
+    });
+    for (const auto& [off, site] : far) {
+        findings.push_back(
+            {Severity::doubt, FindingCode::odd_floor, Subject::site(site),
+             fmt::format("Its quietest level is {} dB {} the median of all sites. {}",
+                         readable_number(std::abs(off)), off < 0 ? "below" : "above",
+                         off < 0 ? "A dead or deaf microphone looks like a quiet forest."
+                                 : "A stream, a generator or a noisy recorder looks like "
+                                   "activity."),
+             "Listen to a minute of it, and run the contrast without this site."});
+    }
 }
 
 }  // namespace hearwood

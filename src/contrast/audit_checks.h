@@ -1,6 +1,7 @@
-// The checks of the audit that are not plain numbers. Internal to this folder.
+// The checks of the audit, one by one. Internal to this folder.
 #pragma once
 
+#include <algorithm>
 #include <span>
 #include <string>
 #include <vector>
@@ -9,14 +10,17 @@
 
 namespace hearwood {
 
-/// Sites of the two classes only, columns cut to them.
+/// Sites of the two classes only, numbers cut to them.
 struct AuditInput {
     std::vector<AuditSite> sites;
-    std::vector<AuditColumn> columns;
-    std::span<const std::string> gain_indices;
+    std::vector<AuditNumber> numbers;
     const AuditSettings& settings;
 
     bool is_a(const AuditSite& site) const { return site.stand == settings.class_a; }
+    bool has_blocks() const {
+        return std::any_of(sites.begin(), sites.end(),
+                           [](const AuditSite& site) { return !site.block.empty(); });
+    }
 };
 
 void check_blocks(const AuditInput& input, std::vector<Finding>& findings);
@@ -26,5 +30,10 @@ void check_dates(const AuditInput& input, std::vector<Finding>& findings);
 void check_hours(const AuditInput& input, std::vector<Finding>& findings);
 void check_trails(const AuditInput& input, std::vector<Finding>& findings);
 void check_distances(const AuditInput& input, std::vector<Finding>& findings);
+/// One microphone or setting that stands out by itself, whatever its class.
+void check_floor_of_one(const AuditInput& input, std::vector<Finding>& findings);
+/// Adds a row for each number.
+void check_numbers(const AuditInput& input, std::vector<AuditRow>& rows,
+                   std::vector<Finding>& findings);
 
 }  // namespace hearwood

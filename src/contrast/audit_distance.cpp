@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numbers>
 
 #include "base/missing.h"
@@ -55,28 +56,68 @@ void add_near(const AuditInput& input, const std::vector<Pair>& pairs, bool same
                     : "Move one of them, or leave it out."});
 }
 
-/// All sites of each class nearer to each other than any to one of the other class.
-void add_clumps(const std::vector<Pair>& pairs, std::vector<Finding>& findings) {
-    double farthest_within = 0, nearest_between = std::numeric_limits<double>::infinity();
-    int within = 0, between = 0;
-    for (const Pair& pair : pairs) {
-        if (pair.one->stand == pair.other->stand) {
-            farthest_within = std::max(farthest_within, pair.metres);
-            ++within;
-        } else {
-            nearest_between = std::min(nearest_between, pair.metres);
-            ++between;
+constexpr int kLeastSites = 4;
+
+/// How often a site's nearest neighbour is of its own class.
+struct Interspersion {
+    int own = 0, sites = 0;
+    double expected = 0;  ///< mean of that share over all permutations of the classes within blocks
+    double share() const { return static_cast<double>(own) / sites; }
+    /// 0: as often as chance has it; 1: always.
+    double excess() const { return expected < 1 ? (share() - expected) / (1 - expected) : 0; }
+};
+
+struct BlockCounts {
+    double a = 0, b = 0;
+    double sites() const { return a + b; }
+};
+
+/// That two different sites get the same class by permutation within blocks.
+double alike(const BlockCounts& one, const BlockCounts& other, bool same_block) {
+    if (same_block)
+        return (one.a * (one.a - 1) + one.b * (one.b - 1)) / (one.sites() * (one.sites() - 1));
+    return (one.a * other.a + one.b * other.b) / (one.sites() * other.sites());
+}
+
+Interspersion interspersion_of(const AuditInput& input) {
+    std::map<std::string, BlockCounts> blocks;
+    for (const AuditSite& site : input.sites)
+        ++(input.is_a(site) ? blocks[site.block].a : blocks[site.block].b);
+    Interspersion result;
+    for (const AuditSite& site : input.sites) {
+        const AuditSite* nearest = nullptr;
+        double least = std::numeric_limits<double>::infinity();
+        for (const AuditSite& other : input.sites) {
+            if (&other == &site) continue;
+            const double metres =
+                distance_m(site.latitude, site.longitude, other.latitude, other.longitude);
+            if (!(metres < least)) continue;
+            least = metres;
+            nearest = &other;
         }
+        if (!nearest) continue;
+        ++result.sites;
+        result.own += nearest->stand == site.stand;
+        result.expected +=
+            alike(blocks[site.block], blocks[nearest->block], site.block == nearest->block);
     }
-    if (within < 2 || between < 4 || farthest_within >= nearest_between) return;
+    if (result.sites > 0) result.expected /= result.sites;
+    return result;
+}
+
+/// Classes that stand in two places, or in clumps.
+void add_clumps(const AuditInput& input, std::vector<Finding>& findings) {
+    const Interspersion found = interspersion_of(input);
+    if (found.sites < kLeastSites || found.excess() < kDoubtfulSize) return;
     findings.push_back(
-        {Severity::serious,
+        {found.excess() >= kSeriousSize ? Severity::serious : Severity::doubt,
          FindingCode::clumped,
          {},
-         fmt::format("The sites of each class lie within {} m, the classes at least {} m apart. "
-                     "The survey compares two places; whatever else differs between them looks "
-                     "like the stand.",
-                     readable_number(farthest_within), readable_number(nearest_between)),
+         fmt::format("The nearest other site is of the same class at {} of {} sites; classes "
+                     "dealt out at random{} would have it at {}. Whatever else differs from place "
+                     "to place looks like the stand.",
+                     found.own, found.sites, input.has_blocks() ? " within the blocks" : "",
+                     readable_number(found.expected * found.sites)),
          "Spread the sites of both classes over the same places, and name the place as the "
          "block."});
 }
@@ -98,7 +139,7 @@ void check_distances(const AuditInput& input, std::vector<Finding>& findings) {
     const std::vector<Pair> pairs = pairs_of(input);
     add_near(input, pairs, true, findings);
     add_near(input, pairs, false, findings);
-    add_clumps(pairs, findings);
+    add_clumps(input, findings);
 }
 
 }  // namespace hearwood

@@ -48,6 +48,7 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
     row.class_a = plan.class_a;
     row.class_b = plan.class_b;
     row.level = plan.level;
+    row.confounder = plan.confounder;
     row.n_a = ready.counts[0];
     row.n_b = ready.counts[1];
     row.has_blocks = ready.has_blocks;

@@ -37,6 +37,7 @@ struct ContrastPlan {
     double level = 0.95;       ///< of the interval, inside (0, 1)
     PermutationLimits limits;  ///< as documented, unless a simulation needs a cheaper test
     std::string listening;     ///< remark of the listening check, a sentence; empty: none was made
+    std::string confounder;    ///< what the audit found to go along with the stand; empty: nothing
 };
 
 enum class Role { primary, secondary };
@@ -64,6 +65,7 @@ struct ContrastRow {
     std::vector<std::string> dropped_blocks;  ///< blocks with one class left
     std::vector<std::string> missing_sites;   ///< sites of A or B without a value
     double level = 0.95;
+    std::string confounder;  ///< of the plan
     bool tested() const { return !is_missing(p); }
     /// The p that counts for the role reaches 1 - level.
     bool significant() const { return tested() && reaches(p_adjusted, level); }

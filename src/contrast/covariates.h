@@ -3,7 +3,9 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
+#include "base/missing.h"
 #include "base/table.h"
 #include "statistics/rank_correlation.h"
 
@@ -12,7 +14,20 @@ namespace hearwood {
 struct CovariateRow {
     std::string index, window, column;
     Correlation correlation;
+    /// Of the residuals of both from the additive model of class and block: what the column tells
+    /// beyond what goes along with the class.
+    Correlation within{kMissing, kMissing, 0, true};
 };
+
+/// Values minus their additive least-squares fit of class and block; NaN stays NaN and takes no
+/// part. Empty where no more is left over than one degree of freedom. Parallel lists.
+std::vector<double> residuals_of(std::span<const double> values,
+                                 std::span<const std::string> classes,
+                                 std::span<const std::string> blocks);
+
+/// Whether a column of the sheets can explain anything by itself: coordinates and what was read off
+/// the clocks cannot.
+bool is_explanation(const std::string& column);
 
 TableOf<CovariateRow> covariates_table();
 std::string covariates_csv(std::span<const CovariateRow> rows);

@@ -1,5 +1,6 @@
 #include "contrast/tables.h"
 
+#include "contrast/audit.h"
 #include "contrast/classes.h"
 #include "contrast/contrast.h"
 #include "contrast/covariates.h"
@@ -27,6 +28,7 @@ std::vector<TableDescription> contrast_tables() {
                             "sunrise).")
                 .description(),
             covariates_table().description(),
+            audit_table().description(),
             variance_table(kAnyLevel).description(),
             effort_table().description(),
             robustness_table().description(),

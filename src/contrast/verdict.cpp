@@ -81,6 +81,12 @@ std::string left_out(const ContrastRow& row) {
     return text;
 }
 
+/// A difference that something else than the stand can explain is told with it.
+std::string confounded(const ContrastRow& row) {
+    if (row.confounder.empty() || !row.tested() || !reaches(row.p, row.level)) return {};
+    return fmt::format(", but {} cannot be told from the stand", row.confounder);
+}
+
 std::string finding(const ContrastRow& row) {
     if (!row.tested()) return untested(row);
     if (row.unbounded()) return undecidable(row);
@@ -90,7 +96,8 @@ std::string finding(const ContrastRow& row) {
 }  // namespace
 
 std::string verdict(const ContrastRow& row) {
-    return fmt::format("{}, {}: {}{}.", row.index, row.window, finding(row), left_out(row));
+    return fmt::format("{}, {}: {}{}{}.", row.index, row.window, finding(row), left_out(row),
+                       confounded(row));
 }
 
 std::string effect_in_words(const ContrastRow& row) {

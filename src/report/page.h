@@ -34,6 +34,7 @@ struct Page {
     std::size_t recordings = 0;
     std::vector<Finding> findings;  ///< audit of the design, the worst first
     bool audited = false;
+    std::string looked_at;  ///< what the audit held against the classes, a sentence
     std::map<std::string, ResultTable> results;  ///< by file name, those that are there
     std::vector<ContrastRow> contrasts;          ///< rows of contrasts.csv
     bool contrasts_stale = false;                ///< they do not agree with the values measured now

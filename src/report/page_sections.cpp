@@ -152,6 +152,7 @@ std::string doubts_section(const Page& page) {
             "The audit of the design found nothing besides the stand that sets the classes apart.");
     else
         body = paragraph("The design was not audited.");
+    if (page.audited) body += paragraph(page.looked_at + " " + unseen_by_audit());
     return section("doubts", "What could be wrong with it",
                    body + coverage_list(page) + effort(page) + robustness(page) + listening(page));
 }

@@ -57,12 +57,19 @@ std::string undecided(const Page& page, const ContrastRow& row) {
         site_counts(row));
 }
 
+std::string confounded(const Page& page) {
+    const Finding* worst = worst_explanation(page.findings);
+    return worst ? fmt::format(", but {} cannot be told from the stand", confounder_of(*worst))
+                 : "";
+}
+
 std::string decided(const Page& page, const ContrastRow& row) {
     return fmt::format(
-        "In the {} window the {} is {} at {} than at {} sites, by {} ({} interval {}, p = {}, {}).",
+        "In the {} window the {} is {} at {} than at {} sites, by {} ({} interval {}, p = {}, "
+        "{}){}.",
         row.window, page.title_of(row.index), row.difference > 0 ? "higher" : "lower", row.class_a,
         row.class_b, readable_number(std::abs(row.difference)), percent(row.level),
-        interval_words(row), readable_p(row.p), site_counts(row));
+        interval_words(row), readable_p(row.p), site_counts(row), confounded(page));
 }
 
 std::string day_and_month(Date date, bool with_year) {

@@ -139,7 +139,11 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     page.values = averager.finish(segments);
     page.coverages = coverage.coverages();
     page.audited = static_cast<bool>(options.audit);
-    if (options.audit) page.findings = options.audit(page.values, page.coverages);
+    if (options.audit) {
+        Audit audit = options.audit(page.values, page.coverages);
+        page.findings = std::move(audit.findings);
+        page.looked_at = std::move(audit.looked_at);
+    }
     read_results(page, survey, options.tables);
     gather_facts(page, survey, store);
 

@@ -26,8 +26,7 @@ struct ReportOptions {
     bool clips = true;     ///< 15 s of sound beside the values; needs the recordings at hand
     std::vector<TableDescription> tables;  ///< of results, to be shown where they are there
     /// The audit of the design, from the values and the coverage just worked out.
-    std::function<std::vector<Finding>(const SiteValues&, std::span<const DeploymentCoverage>)>
-        audit;
+    std::function<Audit(const SiteValues&, std::span<const DeploymentCoverage>)> audit;
 };
 
 /// What was written, for the command to say.

@@ -9,8 +9,8 @@
 namespace hearwood {
 namespace {
 
-constexpr const char* kNames[kReasonCount] = {"clipped", "dead", "short", "outside",
-                                              "wind",    "rain", "engine"};
+constexpr const char* kNames[kReasonCount] = {"clipped", "dead", "short",  "outside",
+                                              "wind",    "rain", "engine", "same_sound"};
 
 /// Parallel to Screens::Input.
 constexpr const char* kInputs[] = {
@@ -26,7 +26,7 @@ Reasons excluding(const ScreenSettings& settings) {
     const bool switches[kReasonCount] = {settings.clipped_excludes, settings.dead_excludes,
                                          settings.short_excludes,   settings.outside_excludes,
                                          settings.wind_excludes,    settings.rain_excludes,
-                                         settings.engine_excludes};
+                                         settings.engine_excludes,  true};
     Reasons reasons;
     for (int i = 0; i < kReasonCount; ++i)
         if (switches[i]) reasons.add(static_cast<Reason>(i));
@@ -81,6 +81,7 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
     if (is_dead(values)) flags.add(Reason::dead);
     if (!context.complete) flags.add(Reason::too_short);
     if (!context.inside) flags.add(Reason::outside);
+    if (context.same_sound) flags.add(Reason::same_sound);
     // What a dead microphone gives is no sound: clicks of its last bit look like drops.
     if (!flags.has(Reason::dead)) {
         if (at(values, rumble) >= settings_.wind_rumble_db &&

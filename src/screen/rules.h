@@ -16,10 +16,19 @@
 namespace hearwood {
 
 /// In the order in which they are told.
-enum class Reason : std::uint8_t { clipped, dead, too_short, outside, wind, rain, engine };
-inline constexpr int kReasonCount = 7;
+enum class Reason : std::uint8_t {
+    clipped,
+    dead,
+    too_short,
+    outside,
+    wind,
+    rain,
+    engine,
+    same_sound,
+};
+inline constexpr int kReasonCount = 8;
 
-/// "clipped", "dead", "short", "outside", "wind", "rain", "engine".
+/// "clipped", "dead", "short", "outside", "wind", "rain", "engine", "same_sound".
 const char* name_of(Reason reason);
 
 /// A set of reasons, as bits.
@@ -50,6 +59,8 @@ Reasons excluding(const ScreenSettings& settings);
 struct SegmentContext {
     bool complete = true;  ///< as long as segment_s
     bool inside = true;    ///< between the deployment's start and end
+    /// Of a site that has another's recordings: nothing of it can be used.
+    bool same_sound = false;
     /// Mean rain score of the neighbours (nearby_rain()); NaN: none, or not looked at.
     double rain_nearby = kMissing;
 };

@@ -55,6 +55,8 @@ struct StandSettings {
     std::string block;             ///< column of sites.csv; empty: no blocks
     double listening_distance_m =
         250;  ///< nearer than this two recorders may hear the same animals (common practice)
+    /// Columns of the sheets that make the stand: the audit shows them as its description.
+    std::vector<std::string> part_of_stand;
 };
 
 /// [contrast]

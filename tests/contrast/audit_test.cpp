@@ -20,13 +20,9 @@ std::vector<AuditSite> fair_sites() {
         site.block = i < 4 ? "upper" : "lower";
         site.latitude = 1.5 + 0.01 * i;
         site.longitude = 113;
-        site.elevation_m = 40 + (i / 2) % 2;
         // Four recorders, each at one rich and one poor site.
         site.recorders = {"recorder " + std::to_string(i / 2)};
-        site.gains_db = {24};
-        site.heights_m = {1.5};
-        site.first_date = "2026-03-01";
-        site.last_date = "2026-03-09";
+        site.dates = {"2026-03-01", "2026-03-02", "2026-03-03", "2026-03-04"};
         site.hour_minutes.fill(60);
         site.noise_floor_dbfs = -62 + 0.3 * (i % 4);
         sites.push_back(site);
@@ -34,13 +30,22 @@ std::vector<AuditSite> fair_sites() {
     return sites;
 }
 
-std::vector<Finding> audit(const std::vector<AuditSite>& sites,
-                           const std::vector<AuditColumn>& columns = {}) {
-    const std::vector<std::string> gain_indices{"adi", "aei"};
+Audit whole_audit(const std::vector<AuditSite>& sites,
+                  const std::vector<AuditNumber>& numbers = {}) {
     AuditSettings settings;
     settings.class_a = "rich";
     settings.class_b = "poor";
-    return audit_design(sites, columns, gain_indices, settings);
+    return audit_design(sites, numbers, settings);
+}
+
+std::vector<Finding> audit(const std::vector<AuditSite>& sites,
+                           const std::vector<AuditNumber>& numbers = {}) {
+    return whole_audit(sites, numbers).findings;
+}
+
+/// A number of the fair sites, rich and poor in turn.
+AuditNumber number(AuditNumber::Kind kind, std::vector<double> values) {
+    return {"it", "m", kind, false, std::move(values)};
 }
 
 const Finding* find(const std::vector<Finding>& findings, FindingCode code) {
@@ -62,38 +67,84 @@ TEST_CASE("a fair design has no finding") {
     for (const Finding& finding : audit(fair_sites())) FAIL(one_line(finding));
 }
 
-TEST_CASE("a gain that goes with the class touches the indices that depend on it") {
+TEST_CASE("a standardised difference is that over the residual deviation of class and block") {
+    // Two blocks of two rich and two poor sites. Block means 15 and 35, class effect 2 of rich
+    // minus poor: residuals by hand are +-1 and +-3 within the cells, so the residual sum of
+    // squares is 4 * 1 + 4 * 9 = 40 on 8 - 2 - 1 = 5 degrees of freedom.
+    std::vector<AuditSite> sites = fair_sites();
+    const std::vector<double> values{17, 15, 15, 13, 39, 37, 33, 31};
+    const Audit found = whole_audit(sites, {number(AuditNumber::Kind::elevation, values)});
+    REQUIRE(found.numbers.size() == 1);
+    const AuditRow& row = found.numbers[0];
+    CHECK(row.n_a == 4);
+    CHECK(row.mean_a == 26);
+    CHECK(row.mean_b == 24);
+    CHECK(row.difference == Approx(2));
+    CHECK(row.standardised == Approx(2 / std::sqrt(40.0 / 5)).epsilon(1e-12));
+    CHECK(row.severity() == Severity::doubt);  // 0.707
+    CHECK(find(found.findings, FindingCode::elevation)->severity == Severity::doubt);
+}
+
+TEST_CASE("the size decides: 0.5 is a doubt, 1 is serious") {
+    AuditRow row;
+    row.standardised = -0.4999;
+    CHECK(row.severity() == Severity::note);
+    row.standardised = -0.5;
+    CHECK(row.severity() == Severity::doubt);
+    row.standardised = 1;
+    CHECK(row.severity() == Severity::serious);
+    row.part_of_stand = true;
+    CHECK(row.severity() == Severity::note);
+}
+
+TEST_CASE("a gain that goes with the class has no spread within it and is serious") {
     const auto findings =
-        audit(changed([](AuditSite& site, bool rich) { site.gains_db = {rich ? 30.0 : 24.0}; }));
+        audit(fair_sites(), {number(AuditNumber::Kind::gain, {30, 24, 30, 24, 30, 24, 30, 24})});
     const Finding* gain = find(findings, FindingCode::gain);
     REQUIRE(gain);
     CHECK(gain->severity == Severity::serious);
-    CHECK(can_explain(gain->code));
-    CHECK(gain->what.find("adi, aei") != std::string::npos);
+    CHECK(gain->what.find("no spread") != std::string::npos);
+    CHECK(worst_explanation(findings) == gain);
+    CHECK(confounder_of(*gain) == "the recorders' gain");
+    // Equal everywhere, whatever the number, is no difference.
+    CHECK(audit(fair_sites(), {number(AuditNumber::Kind::gain, std::vector<double>(8, 0.1))})
+              .empty());
 }
 
-TEST_CASE("each number that separates the classes is found") {
-    CHECK(find(audit(changed([](AuditSite& s, bool rich) { s.heights_m = {rich ? 3.0 : 1.5}; })),
-               FindingCode::height));
-    CHECK(find(audit(changed([](AuditSite& s, bool rich) { s.elevation_m = rich ? 90 : 40; })),
-               FindingCode::elevation));
-    CHECK(
-        find(audit(changed([](AuditSite& s, bool rich) { s.noise_floor_dbfs = rich ? -58 : -66; })),
-             FindingCode::noise_floor));
-    std::vector<double> depth;
-    for (const AuditSite& site : fair_sites()) depth.push_back(site.stand == "rich" ? 2 : 30);
-    const auto findings = audit(fair_sites(), {{"root_mat_cm", depth}});
+TEST_CASE("a column is a doubt by its size, unless it is part of the stand") {
+    AuditNumber depth = number(AuditNumber::Kind::column, {2, 30, 3, 28, 2, 31, 3, 29});
+    depth.name = "root_mat_cm";
+    const auto findings = audit(fair_sites(), {depth});
     const Finding* column = find(findings, FindingCode::column);
     REQUIRE(column);
-    // A column may be what makes the stand: worth knowing, not a flaw.
-    CHECK(column->severity == Severity::note);
+    CHECK(column->severity == Severity::serious);
     CHECK(column->subject == Subject::column("root_mat_cm"));
+    depth.part_of_stand = true;
+    const auto described = audit(fair_sites(), {depth});
+    CHECK_FALSE(find(described, FindingCode::column));
+    REQUIRE(find(described, FindingCode::stand));
+    CHECK(find(described, FindingCode::stand)->severity == Severity::note);
+    CHECK(find(described, FindingCode::stand)->what.find("root_mat_cm 2.5") != std::string::npos);
+    CHECK_FALSE(worst_explanation(described));
 }
 
-TEST_CASE("a small difference in noise floor or gain is no finding") {
-    CHECK_FALSE(
-        find(audit(changed([](AuditSite& s, bool rich) { s.noise_floor_dbfs = rich ? -61 : -62; })),
-             FindingCode::noise_floor));
+TEST_CASE("numbers that two sites of a class lack are not compared") {
+    const double none = kMissing;
+    const Audit found = whole_audit(
+        fair_sites(), {number(AuditNumber::Kind::height, {3, 1, none, 1, none, 1, none, 1})});
+    CHECK(is_missing(found.numbers[0].standardised));
+    CHECK(found.findings.empty());
+    CHECK(found.looked_at.find("it") == std::string::npos);
+}
+
+TEST_CASE("what was looked at is listed where nothing was found") {
+    const Audit found =
+        whole_audit(fair_sites(), {number(AuditNumber::Kind::height, {1, 1, 2, 2, 1, 1, 2, 2})});
+    CHECK(found.findings.empty());
+    CHECK(found.looked_at ==
+          "Looked at: blocks, recorders, dates, hours of the day, where the sites stand, quietest "
+          "levels, it.");
+    CHECK(unseen_by_audit().find("sound carries") != std::string::npos);
 }
 
 TEST_CASE("one deaf microphone is found whatever its class") {
@@ -120,18 +171,23 @@ TEST_CASE("recorders that never cross the classes are serious, one each is a not
     CHECK(find(own, FindingCode::own_recorders)->severity == Severity::note);
 }
 
-TEST_CASE("dates: apart is serious, a stranger is a doubt, the same span is nothing") {
+TEST_CASE("dates: the share of site-dates that both classes have decides") {
     const auto apart = audit(changed([](AuditSite& site, bool rich) {
-        if (rich) site.first_date = "2026-05-01", site.last_date = "2026-05-09";
+        if (rich) site.dates = {"2026-05-01", "2026-05-02"};
     }));
     REQUIRE(find(apart, FindingCode::dates));
     CHECK(find(apart, FindingCode::dates)->severity == Severity::serious);
+    CHECK(find(apart, FindingCode::dates)->what.find("0 of 24 site-dates") != std::string::npos);
+    CHECK(find(apart, FindingCode::dates)->what.find("all of a difference") != std::string::npos);
+    // One site of eight elsewhere in time: 28 of 32.
     std::vector<AuditSite> sites = fair_sites();
-    sites[0].first_date = "2026-04-01";
-    sites[0].last_date = "2026-04-09";
-    const auto stranger = audit(sites);
-    REQUIRE(find(stranger, FindingCode::dates));
-    CHECK(find(stranger, FindingCode::dates)->severity == Severity::doubt);
+    sites[0].dates = {"2026-04-01", "2026-04-02", "2026-04-03", "2026-04-04"};
+    const auto orphan = audit(sites);
+    REQUIRE(find(orphan, FindingCode::dates));
+    CHECK(find(orphan, FindingCode::dates)->severity == Severity::doubt);
+    CHECK(find(orphan, FindingCode::dates)->what.find("28 of 32 site-dates") != std::string::npos);
+    CHECK(find(orphan, FindingCode::dates)->what.find("192 of 192 site-hours") !=
+          std::string::npos);
 }
 
 TEST_CASE("hours that only one class recorded are found") {
@@ -139,11 +195,18 @@ TEST_CASE("hours that only one class recorded are found") {
         if (rich) site.hour_minutes[5] = 0;
         if (!rich) site.hour_minutes[6] = 10;
     }));
-    std::vector<std::string> whats;
-    for (const Finding& finding : findings) whats.push_back(finding.what);
-    REQUIRE(findings.size() == 2);
-    CHECK(whats[0].find("05") != std::string::npos);
-    CHECK(whats[1].find("06") != std::string::npos);
+    REQUIRE(find(findings, FindingCode::hours));
+    CHECK(find(findings, FindingCode::hours)->what.find("hours 05.") != std::string::npos);
+    CHECK(find(findings, FindingCode::hours)->what.find("184 of 188 site-hours") !=
+          std::string::npos);
+    REQUIRE(find(findings, FindingCode::thin_hours));
+    CHECK(find(findings, FindingCode::thin_hours)->what.find("hours 06.") != std::string::npos);
+    CHECK(findings.size() == 2);
+    const auto by_night = audit(changed([](AuditSite& site, bool rich) {
+        for (std::size_t hour = 0; hour < 24; ++hour)
+            if (rich == (hour < 12)) site.hour_minutes[hour] = 0;
+    }));
+    CHECK(find(by_night, FindingCode::hours)->severity == Severity::serious);
 }
 
 TEST_CASE("trails and blocks of one class") {
@@ -197,9 +260,29 @@ TEST_CASE("classes that stand in two places are found") {
     const auto findings = audit(changed([](AuditSite& site, bool rich) {
         if (rich) site.longitude = 114;
     }));
-    const Finding* distance = find(findings, FindingCode::clumped);
-    REQUIRE(distance);
-    CHECK(distance->what.find("apart") != std::string::npos);
+    const Finding* clumped = find(findings, FindingCode::clumped);
+    REQUIRE(clumped);
+    CHECK(clumped->severity == Severity::serious);
+    CHECK(clumped->what.find("at 8 of 8 sites") != std::string::npos);
+}
+
+TEST_CASE("clumps of a class are a doubt, chequered sites are not") {
+    // Pairs of a class along a line, 2 km within and 9 km between pairs; without blocks. A site's
+    // neighbour is alike in 3 of 7 permutations: 3.43 of 8.
+    std::vector<AuditSite> sites = fair_sites();
+    for (int i = 0; i < 8; ++i) {
+        sites[i].block.clear();
+        sites[i].stand = i / 2 % 2 ? "poor" : "rich";
+        sites[i].latitude = 1.5 + 0.1 * (i / 2) + 0.02 * (i % 2);
+    }
+    const auto findings = audit(sites);
+    REQUIRE(find(findings, FindingCode::clumped));
+    CHECK(find(findings, FindingCode::clumped)->severity == Severity::serious);
+    CHECK(find(findings, FindingCode::clumped)->what.find("would have it at 3.43") !=
+          std::string::npos);
+    // Two of the eight swapped: 4 of 8 against 3 of 7 at random is no clumping.
+    std::swap(sites[1].stand, sites[2].stand);
+    CHECK_FALSE(find(audit(sites), FindingCode::clumped));
 }
 
 TEST_CASE("several sample rates are serious") {

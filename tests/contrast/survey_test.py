@@ -159,13 +159,26 @@ def check_contrasts(found):
     check("one primary row", list(rows[rows["role"] == "primary"].index) == [("bi", "dawn")])
     near("profile, bi at 6", found["profile"].set_index(["index", "hour"]).loc[("bi", 6), "difference"],
          statistic(*hour_values(found, sites, "bi", 6)))
-    for column in ("elevation_m", "latitude", "gain_db"):
+    check("coordinates are no covariates", not {"latitude", "longitude"} & set(found["covariates"]["column"]))
+    for column in ("elevation_m", "gain_db"):
         row = found["covariates"].set_index(["index", "window", "column"]).loc[("bi", "dawn", column)]
         of_sites = windows[windows["window"] == "dawn"].groupby("site")["bi"].mean()
         other = {"gain_db": lambda s: 20 + int(s[1:]) % 2}.get(column, lambda s: sites[column][s])
         near(f"rank correlation with {column}", row["rho"],
              spearmanr(of_sites, [other(s) for s in of_sites.index])[0])
         check("pairs", row["n"] == 10)
+        if column == "gain_db":  # it is the block
+            check("nothing is left of the gain within blocks", math.isnan(row["rho_within"]))
+            continue
+        # Least squares of class and block by numpy, ranks of the residuals by scipy.
+        names = list(of_sites.index)
+        design = np.array([[sites[factor][s] == level for factor in ("nutrient_status", "river")
+                            for level in sorted(set(sites[factor]))] for s in names], float)
+        left = []
+        for numbers in (list(of_sites), [other(s) for s in names]):
+            numbers = np.array(numbers, float)
+            left.append(np.round(numbers - design @ np.linalg.lstsq(design, numbers, rcond=None)[0], 9))
+        near(f"rank correlation with {column} within class and block", row["rho_within"], spearmanr(*left)[0])
     # More than two classes: the other pairs and all classes together have tables of their own.
     check("other pairs", set(zip(found["pairs"]["class_a"], found["pairs"]["class_b"]))
           == {("rich", "swamp"), ("poor", "swamp")})
