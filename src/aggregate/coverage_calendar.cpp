@@ -58,7 +58,7 @@ std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> co
     for (Date from = *dates.begin(); from <= *dates.rbegin(); from += std::chrono::days(block)) {
         const Date to =
             std::min(from + std::chrono::days(block), *dates.rbegin() + std::chrono::days(1));
-        text += "from " + format_date(from) + ", a sign a date\n";
+        text += "from " + format_date(from) + ", one character per date\n";
         for (const DeploymentCoverage& coverage : coverages) {
             std::map<Date, Minutes> of_date;
             for (const HourCoverage& hour : coverage.hours) of_date[hour.date].add(hour);

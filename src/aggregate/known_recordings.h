@@ -43,7 +43,7 @@ struct KnownRecording {
     /// As recordings.csv says it: "measured", "damaged", "unreadable", "no start time",
     /// "duplicate", "clock reset", "outside deployment", "not measured".
     std::string state() const;
-    /// Something an exit code 1 tells of: it could not be used, or not wholly.
+    /// Something an exit code 1 tells of: it is damaged or unreadable.
     bool troubled() const;
 };
 

@@ -87,7 +87,8 @@ void print_recordings(const SurveyLook& look, Tally& tally) {
         print_entry(one_line(folder));
     }
     if (!look.troubled.empty()) {
-        print_entry(counted(look.troubled.size(), "file") + " cannot be used, or not wholly:");
+        print_entry(counted(look.troubled.size(), "file is", "files are") +
+                    " damaged or unreadable:");
         print_recordings_of(look.troubled);
     }
     if (!look.odd.empty()) {
@@ -152,11 +153,10 @@ void print_verdict(const SurveyLook& look, const Tally& tally) {
         return;
     }
     std::vector<std::string> parts;
-    if (tally.serious > 0)
-        parts.push_back(counted(tally.serious, "finding") + " that can spoil the result");
-    if (tally.doubts > 0) parts.push_back(counted(tally.doubts, "finding") + " to keep in mind");
+    if (tally.serious > 0) parts.push_back(counted(tally.serious, "serious finding"));
+    if (tally.doubts > 0) parts.push_back(counted(tally.doubts, "warning"));
     if (!look.troubled.empty())
-        parts.push_back(counted(look.troubled.size(), "recording") + " that cannot be used wholly");
+        parts.push_back(counted(look.troubled.size(), "damaged or unreadable recording"));
     fmt::print("\n{}", wrapped(join(parts, ", ") + ": see above."));
 }
 

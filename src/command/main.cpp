@@ -5,10 +5,12 @@
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
+#include <cerrno>
 #include <cstdio>
 #include <exception>
-#include <iostream>
 #include <new>
+#include <sstream>
+#include <system_error>
 
 #include "base/interrupt.h"
 #include "base/say.h"
@@ -26,7 +28,12 @@ int code(ExitCode exit_code) {
 
 /// CLI11 prints help and the version, which come as errors too; complaints are ours.
 int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
-    if (error.get_exit_code() == 0) return program.exit(error, std::cout, std::cerr);
+    if (error.get_exit_code() == 0) {
+        std::ostringstream text;
+        const int exit_code = program.exit(error, text, text);
+        fmt::print("{}", text.str());
+        return exit_code;
+    }
     say(usage_complaint(program, error));
     return code(ExitCode::nothing_done);
 }
@@ -61,8 +68,26 @@ void hold_standard_streams() {
         if (::fcntl(stream, F_GETFD) < 0) static_cast<void>(::open("/dev/null", O_RDONLY));
 }
 
+/// Whoever read stdout has closed it (a pager, `head`): there is nobody to tell, and the work goes
+/// on. Any other failure is one.
+ssize_t write_unless_closed(void* /*cookie*/, const char* bytes, std::size_t count) {
+    const ssize_t written = ::write(STDOUT_FILENO, bytes, count);
+    if (written < 0 && errno == EPIPE) return static_cast<ssize_t>(count);
+    return written < 0 ? 0 : written;  // as fopencookie(3) wants it
+}
+
+void pass_over_closed_pipes() {
+    std::FILE* stream =
+        ::fopencookie(nullptr, "w", {nullptr, write_unless_closed, nullptr, nullptr});
+    if (!stream) return;
+    static_cast<void>(
+        std::setvbuf(stream, nullptr, ::isatty(STDOUT_FILENO) ? _IOLBF : _IOFBF, BUFSIZ));
+    stdout = stream;
+}
+
 int run(int argc, char** argv) {
     hold_standard_streams();
+    pass_over_closed_pipes();
     watch_for_interrupt();
     CLI::App program;
     program.name("hearwood");
@@ -74,10 +99,11 @@ int run(int argc, char** argv) {
     } catch (const CLI::ParseError& error) {
         result = parse_failure(program, error);
     }
-    // Results that did not reach a full disk or a closed pipe are no success.
+    // Results that did not reach a full disk are no success.
     const bool written = std::fflush(stdout) == 0 && std::ferror(stdout) == 0;
     if (!written && result <= code(ExitCode::some_unusable)) {
-        say("the output could not be written; check the disk's free space and run again");
+        say(fmt::format("the output could not be written: {}; check where it goes and run again",
+                        std::generic_category().message(errno)));
         return code(ExitCode::machine_failed);
     }
     return result;

@@ -61,8 +61,8 @@ ExitCode tabulate(const TabulateOptions& options) {
         fmt::print("{} not measured yet: run 'hearwood measure' and tabulate again\n",
                    counted(values.not_measured, "recording is", "recordings are"));
     if (written.troubled > 0)
-        fmt::print("{} could not be used, or not wholly: recordings.csv says why\n",
-                   counted(written.troubled, "recording"));
+        fmt::print("{} damaged or unreadable: recordings.csv says why\n",
+                   counted(written.troubled, "recording is", "recordings are"));
     return written.troubled + values.not_measured > 0 ? ExitCode::some_unusable : ExitCode::ok;
 }
 

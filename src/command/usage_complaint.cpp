@@ -69,7 +69,7 @@ std::string in_command(const CLI::App& program, const CLI::App& command,
     if (option != words.end()) return unknown_option(*option, program, &command);
     const std::string name = program.get_name() + " " + command.get_name();
     if (!words.empty())
-        return fmt::format("{} has no use for '{}'; '{} --help' shows what it takes", name,
+        return fmt::format("{}: unexpected argument '{}'; '{} --help' shows what it takes", name,
                            printable(words.front()), name);
     return fmt::format("{}: {}; '{} --help' shows what it takes", name, printable(error.what()),
                        name);

@@ -25,7 +25,7 @@ struct MeasureOptions {
     const Store* elsewhere = nullptr;  ///< recordings that are finished there are left out
 };
 
-/// A recording that could not be used, or not wholly.
+/// A recording that is damaged or unreadable.
 struct RecordingTrouble {
     std::string path;  ///< as in the store
     RecordingState state = RecordingState::unreadable;

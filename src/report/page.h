@@ -30,7 +30,7 @@ struct Page {
     std::vector<ListeningResult> heard;  ///< how each index followed the ear; empty: not checked
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
-    std::vector<Finding> troubled;  ///< recordings that could not be used, or not wholly
+    std::vector<Finding> troubled;  ///< recordings that are damaged or unreadable
     std::size_t recordings = 0;
     std::vector<Finding> findings;  ///< audit of the design, the worst first
     bool audited = false;

@@ -98,7 +98,7 @@ std::string page_html(const Page& page) {
         charts({"covariates", "map", "calendar", "screens"}) +
             (page.troubled.empty()
                  ? paragraph("Every recording could be used.")
-                 : paragraph(fmt::format("{} of {} recordings could not be used, or not wholly.",
+                 : paragraph(fmt::format("{} of {} recordings are damaged or unreadable.",
                                          page.troubled.size(), page.recordings)) +
                        table_place("troubled", "recordings that could not be used")));
     html += sounds_section(page);

@@ -209,8 +209,7 @@ class DeploymentRows {
         const auto& first = made.clock_error_start_s;
         const auto& second = made.clock_error_end_s;
         if (first && second && *first != *second && !(made.start && made.end))
-            refuse(row, "clock_error_end_s",
-                   "two clock checks without their times say nothing about the time between",
+            refuse(row, "clock_error_end_s", "clock errors need start and end times",
                    "fill start and end, when the checks were made");
     }
 

@@ -66,7 +66,7 @@ void read_windows(const toml::table* table, std::vector<Window>& windows,
         const toml::node& node = *table->get(name);
         if (!in.name_fits(name, "window")) continue;
         if (name == "all" || name == "none") {
-            in.refuse(name, "this name is kept for the tables", "choose another name");
+            in.refuse(name, "a reserved name", "choose another name");
         } else if (node.is_boolean() && !node.as_boolean()->get() && built_in != windows.end()) {
             windows.erase(built_in);
         } else if (const toml::table* edges = in.table(name)) {

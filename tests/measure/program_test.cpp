@@ -51,7 +51,7 @@ TEST_CASE("measure tells what it did, and exits 0, 1 or 2") {
     outcome = run_program(measure_words(survey));
     CHECK(outcome.exit_code == 1);
     CHECK(outcome.err.find("unreadable") != std::string::npos);
-    CHECK(outcome.out.find("1 recording could not be used, or not wholly:") != std::string::npos);
+    CHECK(outcome.out.find("1 recording is damaged or unreadable:") != std::string::npos);
     // No file name drives the terminal.
     CHECK((outcome.out + outcome.err).find('\x1b') == std::string::npos);
 

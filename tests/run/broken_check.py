@@ -139,6 +139,19 @@ class Streams(SoundSurvey):
                 with self.subTest(command=command, redirection=redirection):
                     self.assertEqual(self.code(command, redirection), 3)
 
+    def test_a_reader_who_has_seen_enough_stops_nothing(self):
+        for command in ("measure", "tabulate", "check", "--help"):
+            with self.subTest(command=command):
+                reader, writer = os.pipe()
+                os.close(reader)
+                result = subprocess.run([support.BINARY, *command.split(), str(self.survey)], timeout=300, stdout=writer,
+                                        stderr=subprocess.PIPE)
+                os.close(writer)
+                self.assertIn(result.returncode, (0, 1))
+                for word in (b"written", b"pipe"):
+                    self.assertNotIn(word, result.stderr)
+        self.assertTrue((self.survey / "hearwood" / "tables" / "segments.csv").exists())
+
 
 class WholeOfIt(support.SurveyTest):
     def test_a_survey_of_broken_recordings_only_still_ends_in_tables(self):

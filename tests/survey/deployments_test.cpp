@@ -166,10 +166,10 @@ TEST_CASE("clocks that cannot be, or are doubtful") {
           Lines{"deployments.csv:6:8 (clock_error_start_s) '90000': warning: the clock was off by "
                 "more than a day; check the sign and "
                 "the unit: seconds, recorder minus true time"});
-    CHECK(with_row("D5,S1,recordings/D5,,,,,3,4,") ==
-          Lines{"deployments.csv:6:9 (clock_error_end_s) '4': two clock checks without their times "
-                "say nothing about the time between; "
-                "fill start and end, when the checks were made"});
+    CHECK(
+        with_row("D5,S1,recordings/D5,,,,,3,4,") ==
+        Lines{"deployments.csv:6:9 (clock_error_end_s) '4': clock errors need start and end times; "
+              "fill start and end, when the checks were made"});
 }
 
 TEST_CASE("numbers out of their range") {

@@ -214,9 +214,8 @@ TEST_CASE("windows whose names or edges cannot be used") {
           Lines{"survey.toml:8:9 ([windows] early) 'false': keys in braces are expected; write { "
                 "name = value, name = value }"});
     CHECK(after("[windows]\nall = { from = \"00:00\", to = \"24:00\" }\n") ==
-          Lines{"survey.toml:8:7 ([windows] all) '{ from = \"00:00\", to = \"24:00\" }': this name "
-                "is kept for the tables; choose "
-                "another name"});
+          Lines{"survey.toml:8:7 ([windows] all) '{ from = \"00:00\", to = \"24:00\" }': a "
+                "reserved name; choose another name"});
     CHECK(after("[windows]\ndawn = false\ndusk = false\nday = false\nnight = false\n") ==
           Lines{"survey.toml:7 ([windows]): no window is left; keep at least one"});
 }
