@@ -23,6 +23,7 @@ time_zone = "{}"
 factor = "nutrient_status"      # a column of sites.csv
 compare = ["rich", "poor"]      # differences are rich minus poor
 block = "river"                 # sites are compared within a river
+part_of_stand = ["root_mat_cm", "organic_depth_cm", "canopy_height_m"]  # what makes a stand
 
 [measure]
 segment_s = {}                  # the demo's files are short; real surveys keep the default of 60

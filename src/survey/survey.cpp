@@ -30,6 +30,25 @@ void warn_of_empty_sites(Survey& survey, std::vector<Problem>& problems) {
                         .severity = Severity::warning});
 }
 
+/// A slip there would silently turn what makes the stand into a doubt.
+void warn_of_unknown_parts(const Survey& survey, std::vector<Problem>& problems) {
+    std::vector<std::string> columns = survey.site_columns;
+    for (const std::string& column : survey.deployment_columns) {
+        columns.push_back(column);
+        columns.push_back("deployments." + column);  // where both sheets have it
+    }
+    for (const std::string& part : survey.stands.part_of_stand) {
+        if (std::find(columns.begin(), columns.end(), part) != columns.end()) continue;
+        const auto near = nearest(part, columns);
+        problems.push_back({.file = kSettingsFile,
+                            .field = "[stands] part_of_stand",
+                            .value = part,
+                            .what = "no column of the sheets is called so",
+                            .mend = near ? "did you mean '" + *near + "'?" : "correct the name",
+                            .severity = Severity::warning});
+    }
+}
+
 /// One line for a folder that is something else, instead of one for each sheet.
 void refuse_no_survey(const std::filesystem::path& folder) {
     const auto refuse = [&](const char* what) {
@@ -59,6 +78,7 @@ Survey load_survey(const std::filesystem::path& folder) {
     problems.insert(problems.end(), links.begin(), links.end());
     if (any_error(problems)) throw InputError(std::move(problems));
     warn_of_empty_sites(survey, problems);
+    warn_of_unknown_parts(survey, problems);
     survey.warnings = std::move(problems);
     return survey;
 }
