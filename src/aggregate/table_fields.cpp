@@ -60,9 +60,12 @@ TableField site_field() {
 }
 
 TableField stand_field(const Survey& survey) {
-    TableField field = text_field("stand", "stand class",
-                                  "the site's value in the column '" + survey.stands.factor +
-                                      "' of sites.csv: the factor whose classes are compared");
+    const std::string& factor = survey.stands.factor;
+    const std::string column = factor.empty() ? "of sites.csv that [stands].factor names"
+                                              : "'" + factor + "' of sites.csv";
+    TableField field = text_field(
+        "stand", "stand class",
+        "the site's value in the column " + column + ": the factor whose classes are compared");
     field.rdf_type = kDarwinCore + "habitat";
     field.required = true;
     return field;

@@ -20,4 +20,39 @@ std::vector<std::string> header_of(const TableDescription& table) {
     return header;
 }
 
+namespace {
+
+constexpr std::string_view kColumnsHead = "| column | type | unit | meaning |\n|---|---|---|---|\n";
+
+std::string rows_of(const TableDescription& table,
+                    const std::function<bool(const std::string&)>& elsewhere) {
+    std::string rows;
+    for (const TableField& field : table.fields) {
+        if (elsewhere && elsewhere(field.name)) continue;
+        rows += "| `" + field.name + "` | " + field.type + " | " +
+                (field.unit == "1" ? "" : field.unit) + " | " + field.description + " |\n";
+    }
+    return rows;
+}
+
+}  // namespace
+
+std::string with_described_columns(const std::string& page,
+                                   std::span<const TableDescription> tables,
+                                   const std::function<bool(const std::string&)>& elsewhere) {
+    std::string result = page;
+    for (const TableDescription& table : tables) {
+        const std::size_t heading = result.find("### `" + table.path + "`");
+        if (heading == std::string::npos) continue;
+        const std::size_t next = result.find("\n#", heading);
+        const std::size_t head = result.find(kColumnsHead, heading);
+        if (head == std::string::npos || head > next) continue;
+        const std::size_t from = head + kColumnsHead.size();
+        std::size_t to = from;
+        while (result.compare(to, 2, "| ") == 0) to = result.find('\n', to) + 1;
+        result.replace(from, to - from, rows_of(table, elsewhere));
+    }
+    return result;
+}
+
 }  // namespace hearwood

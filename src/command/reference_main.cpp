@@ -2,6 +2,7 @@
 // installed.
 //   hearwood-reference markdown|bash|zsh        to standard output
 //   hearwood-reference man FOLDER               one page a command into the folder
+//   hearwood-reference tables docs/tables.md    the columns of every table in that page
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
@@ -14,6 +15,7 @@
 #include "base/say.h"
 #include "command/program.h"
 #include "command/reference.h"
+#include "command/result_tables.h"
 
 namespace {
 
@@ -38,6 +40,8 @@ int write_reference(int argc, char** argv) {
              program.get_subcommands([](const CLI::App*) { return true; }))
             write_whole_file(folder / ("hearwood-" + command->get_name() + ".1"),
                              man_page(program, command));
+    } else if (what == "tables" && argc > 2) {
+        write_whole_file(argv[2], with_described_tables(read_whole_file(argv[2])));
     } else {
         say("usage: hearwood-reference markdown|bash|zsh, or hearwood-reference man FOLDER");
         return 2;

@@ -1,7 +1,15 @@
 #include "command/result_tables.h"
 
+#include <set>
+
+#include "aggregate/table_columns.h"
+#include "aggregate/tables.h"
 #include "contrast/tables.h"
 #include "listen/score.h"
+#include "plan/plan_tables.h"
+#include "plan/schedules.h"
+#include "plan/spacing.h"
+#include "plan/visits.h"
 
 namespace hearwood {
 
@@ -9,6 +17,21 @@ std::vector<TableDescription> result_tables() {
     std::vector<TableDescription> tables = contrast_tables();
     for (TableDescription& table : listening_tables()) tables.push_back(std::move(table));
     return tables;
+}
+
+std::string with_described_tables(const std::string& page) {
+    const Survey any;
+    std::vector<TableDescription> tables = survey_tables(any);
+    for (TableDescription& table : result_tables()) tables.push_back(std::move(table));
+    tables.push_back(design_table().description());
+    tables.push_back(power_table().description());
+    tables.push_back(sun_times_table(any).description());
+    tables.push_back(budgets_table(any).description());
+    tables.push_back(distances_table(any, any.stands.listening_distance_m).description());
+    std::set<std::string> measured;  // docs/measures.md and docs/screens.md have those
+    for (const TableColumn& column : segment_columns(any)) measured.insert(column.column.name);
+    return with_described_columns(page, tables,
+                                  [&](const std::string& name) { return measured.contains(name); });
 }
 
 }  // namespace hearwood

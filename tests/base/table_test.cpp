@@ -50,6 +50,24 @@ TEST_CASE("header, types and cells follow one description") {
         visits().cell({"K07", 3, kMissingHours, false, {}}, 2)));
 }
 
+TEST_CASE("the manual's rows follow the description, the rest of the page stays") {
+    const std::string head = "| column | type | unit | meaning |\n|---|---|---|---|\n";
+    const std::string page = "# Tables\n\n### `other.csv`\n\n" + head + "| `x` | | | |\n\n" +
+                             "### `field_visits.csv`\n\nA visit.\n\n" + head +
+                             "| `old` | string |  | gone |\n\nMore.\n";
+    const TableDescription table = visits().description();
+    const std::string now = with_described_columns(
+        page, std::span(&table, 1), [](const std::string& name) { return name == "done"; });
+    CHECK(now == "# Tables\n\n### `other.csv`\n\n" + head + "| `x` | | | |\n\n" +
+                     "### `field_visits.csv`\n\nA visit.\n\n" + head +
+                     "| `site` | string |  | recording site |\n"
+                     "| `cards` | integer |  | cards taken in |\n"
+                     "| `days` | number | d | days out |\n"
+                     "| `gain` | number | dB | of the recorder |\n\nMore.\n");
+    CHECK(with_described_columns(now, std::span(&table, 1),
+                                 [](const std::string& name) { return name == "done"; }) == now);
+}
+
 // Table Schema 1.0 (Frictionless Data), type number: "INF" and "-INF" are the special values.
 TEST_CASE("a table is written as it is described; open ends are INF and -INF") {
     const std::vector<Visit> rows{{"K07, upper", 100000, 36, true, 12.5},
