@@ -3,12 +3,14 @@
 //   hearwood-reference markdown|bash|zsh        to standard output
 //   hearwood-reference man FOLDER               one page a command into the folder
 //   hearwood-reference tables docs/tables.md    the columns of every table in that page
+//   hearwood-reference keys PAGE...             the tables of survey.toml's keys in these pages
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
 #include <cstdio>
 #include <exception>
 #include <filesystem>
+#include <span>
 #include <string>
 
 #include "base/file.h"
@@ -16,6 +18,7 @@
 #include "command/program.h"
 #include "command/reference.h"
 #include "command/result_tables.h"
+#include "survey/setting_keys.h"
 
 namespace {
 
@@ -42,8 +45,11 @@ int write_reference(int argc, char** argv) {
                              man_page(program, command));
     } else if (what == "tables" && argc > 2) {
         write_whole_file(argv[2], with_described_tables(read_whole_file(argv[2])));
+    } else if (what == "keys") {
+        for (const std::filesystem::path page : std::span(argv, argc).subspan(2))
+            write_whole_file(page, with_settings_tables(read_whole_file(page), setting_sections()));
     } else {
-        say("usage: hearwood-reference markdown|bash|zsh, or hearwood-reference man FOLDER");
+        say("usage: hearwood-reference markdown|bash|zsh, man FOLDER, tables PAGE, or keys PAGE...");
         return 2;
     }
     return 0;

@@ -4,10 +4,12 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "store/store.h"
+#include "survey/setting_keys.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -59,6 +61,11 @@ std::int64_t recordings_to_do(const Survey& survey, const Store& store);
 
 /// The settings (canonical JSON, hash, columns) that this survey's results have to be of.
 StoredSettings measuring_settings(const MeasureSettings& settings);
+
+/// The canonical JSON of the keys that measured numbers depend on, and of the bands: one text for
+/// one meaning.
+std::string measuring_json(const MeasureSettings& measure,
+                           std::span<const SettingSection> sections);
 
 /// "frame 512 -> 1024, band insects new": in words, what differs between two canonical settings.
 std::string settings_difference(const StoredSettings& before, const StoredSettings& now);

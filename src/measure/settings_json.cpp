@@ -22,21 +22,30 @@ Json range(double low, std::optional<double> high) {
     return Json::array({low, high ? Json(*high) : Json(nullptr)});
 }
 
-std::string canonical_json(const MeasureSettings& settings) {
-    Json bands = Json::array();  // their order is that of the columns
-    for (const Band& band : settings.bands)
-        bands.push_back({{"name", band.name}, {"range_hz", range(band.low_hz, band.high_hz)}});
-    return Json{
-        {"segment_s", settings.segment_s},
-        {"frame", settings.frame},
-        {"hop", settings.hop},
-        {"range_hz", range(settings.range_low_hz, settings.range_high_hz)},
-        {"step_s", settings.step_s},
-        {"anthrophony_hz", range(settings.anthrophony.low_hz, settings.anthrophony.high_hz)},
-        {"biophony_hz", range(settings.biophony.low_hz, settings.biophony.high_hz)},
-        {"bands", bands}}
-        .dump();
-}
+/// A setting as JSON, by the type of its member.
+struct JsonOf {
+    Settings& settings;
+
+    Json operator()(Band& (*member)(Settings&)) const {
+        return range(member(settings).low_hz, member(settings).high_hz);
+    }
+    Json operator()(OpenRange (*member)(Settings&)) const {
+        return range(member(settings).low_hz, member(settings).high_hz);
+    }
+    Json operator()(TwoTexts (*member)(Settings&)) const {
+        return Json::array({member(settings).first, member(settings).second});
+    }
+    Json operator()(Outcome (*member)(Settings&)) const {
+        return Json::array({member(settings).index, member(settings).window});
+    }
+    Json operator()(std::optional<double>& (*member)(Settings&)) const {
+        return member(settings) ? Json(*member(settings)) : Json(nullptr);
+    }
+    template <class Plain>
+    Json operator()(Plain& (*member)(Settings&)) const {
+        return member(settings);
+    }
+};
 
 std::string value_text(const Json& value) {
     if (value.is_number()) return format_number(value.get<double>());
@@ -65,9 +74,24 @@ std::map<std::string, std::string> flat(const std::string& text) {
 
 }  // namespace
 
+std::string measuring_json(const MeasureSettings& measure,
+                           std::span<const SettingSection> sections) {
+    Settings settings;
+    settings.measure = measure;
+    Json json;
+    for (const SettingSection& section : sections)
+        for (const SettingKey& key : section.keys)
+            if (key.measuring) json[key.name] = std::visit(JsonOf{settings}, key.member);
+    Json bands = Json::array();  // their order is that of the columns
+    for (const Band& band : measure.bands)
+        bands.push_back({{"name", band.name}, {"range_hz", range(band.low_hz, band.high_hz)}});
+    json["bands"] = bands;
+    return json.dump();
+}
+
 StoredSettings measuring_settings(const MeasureSettings& settings) {
     StoredSettings stored;
-    stored.json = canonical_json(settings);
+    stored.json = measuring_json(settings, setting_sections());
     stored.version = kMeasuringVersion;
     for (const auto& columns : {index_columns(settings), quantity_columns()})
         for (const Column& column : columns) stored.columns.push_back(column.name);

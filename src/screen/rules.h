@@ -11,7 +11,7 @@
 
 #include "base/missing.h"
 #include "screen/quantities.h"
-#include "survey/screen_settings.h"
+#include "survey/settings.h"
 
 namespace hearwood {
 

@@ -1,18 +1,17 @@
-// survey.toml.
+// survey.toml: the keys of setting_keys.cpp, and the two sections whose names the survey chooses.
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
 #include <algorithm>
-#include <iterator>
 #include <limits>
 #include <tuple>
 
 #include "base/file.h"
 #include "base/text.h"
+#include "survey/setting_keys.h"
 #include "survey/sheets.h"
 #include "survey/toml_section.h"
 #include "survey/windows.h"
-#include "survey/zone.h"
 
 namespace hearwood {
 
@@ -21,30 +20,19 @@ namespace {
 constexpr std::uint64_t kLargestSettings = 4u << 20;
 constexpr std::size_t kMostBands = 64;
 
-constexpr const char* kSections[] = {"survey",  "stands", "measure",  "bands",
-                                     "windows", "screen", "contrast", "names"};
-
-struct Reading {
-    Survey& survey;
-    const toml::table& root;
-    std::vector<Problem>& problems;
-
-    TomlSection section(const std::string& name) const {
-        return TomlSection("[" + name + "]", root[name].as_table(), problems);
-    }
-};
-
-void refuse_unknown_sections(const Reading& reading) {
-    const std::vector<std::string> names(std::begin(kSections), std::end(kSections));
-    TomlSection top("", &reading.root, reading.problems);
-    for (const std::string& key : keys_in_file_order(reading.root)) {
+void refuse_unknown_sections(const toml::table& root, std::span<const SettingSection> sections,
+                             std::vector<Problem>& problems) {
+    std::vector<std::string> names;
+    for (const SettingSection& section : sections) names.push_back(section.name);
+    TomlSection top("", &root, problems);
+    for (const std::string& key : keys_in_file_order(root)) {
         const bool known = std::find(names.begin(), names.end(), key) != names.end();
-        if (known && reading.root[key].is_table()) continue;
+        if (known && root[key].is_table()) continue;
         const auto near = nearest(key, names);
         if (known)
             top.refuse(key, "a section is expected",
                        fmt::format("write [{}] on a line of its own", key));
-        else if (!reading.root[key].is_table())
+        else if (!root[key].is_table())
             top.refuse(key, "this key stands outside of any section",
                        "write it below the line of its [section]");
         else
@@ -54,87 +42,95 @@ void refuse_unknown_sections(const Reading& reading) {
     }
 }
 
-void read_survey_section(const Reading& reading) {
-    TomlSection in = reading.section("survey");
-    reading.survey.title = in.text("title").value_or("");
-    const auto zone = in.text("time_zone");
-    if (!in.has("time_zone"))
-        in.missing("time_zone", "time_zone = \"Asia/Kuching\"");
-    else if (zone && !Zone::find(*zone))
-        in.refuse("time_zone", "this machine knows no such time zone", zone_mend(*zone));
-    else if (zone)
-        reading.survey.time_zone = *zone;
-    in.refuse_unknown();
-}
+/// Takes a key's value into the settings, by the type of its member. What is malformed or not there
+/// changes nothing; the section says what is wrong.
+struct KeyReader {
+    TomlSection& in;
+    const SettingKey& key;
+    Settings& settings;
+    std::vector<Problem>& problems;
 
-void read_stands(const Reading& reading) {
-    TomlSection in = reading.section("stands");
-    StandSettings& stands = reading.survey.stands;
-    stands.factor = in.text("factor").value_or("");
-    if (!in.has("factor")) in.missing("factor", "factor = \"nutrient_status\"");
-    const auto compare = in.two_texts("compare");
-    if (!in.has("compare")) in.missing("compare", "compare = [\"rich\", \"poor\"]");
-    if (compare &&
-        (compare->first == compare->second || compare->first.empty() || compare->second.empty()))
-        in.refuse("compare", "two different classes are compared",
-                  "write compare = [\"rich\", \"poor\"]");
-    else if (compare)
-        std::tie(stands.class_a, stands.class_b) = *compare;
-    stands.block = in.text("block").value_or("");
-    if (!stands.block.empty() && stands.block == stands.factor)
-        in.refuse("block", "a column cannot be the factor and the block at once",
-                  "name another column, or take the line out");
-    stands.listening_distance_m =
-        in.number("listening_distance_m", 0, 100'000).value_or(stands.listening_distance_m);
-    in.refuse_unknown();
-}
-
-/// Frame and hop: a frame of another length brings the hop along, unless the survey names one.
-void read_frame(TomlSection& in, MeasureSettings& measure) {
-    if (const auto frame = in.integer("frame", 16, 65'536)) {
-        if (*frame % 2 != 0)
-            in.refuse("frame", "a frame has an even number of samples",
-                      "choose a power of two such as 512");
-        else
-            measure.frame = measure.hop = static_cast<int>(*frame);
+    void operator()(std::string& (*member)(Settings&)) const {
+        if (auto text = in.text(key.name)) member(settings) = std::move(*text);
     }
-    const auto hop = in.integer("hop", 1, 65'536);
-    if (hop && *hop > measure.frame)
-        in.refuse("hop",
-                  fmt::format("a hop longer than the frame ({}) would skip samples", measure.frame),
-                  "choose at most the frame's length");
-    else if (hop)
-        measure.hop = static_cast<int>(*hop);
-}
-
-void read_measure(const Reading& reading) {
-    TomlSection in = reading.section("measure");
-    MeasureSettings& measure = reading.survey.measure;
-    measure.segment_s = in.number("segment_s", 1, 3600).value_or(measure.segment_s);
-    read_frame(in, measure);
-    if (const auto range = in.range_hz("range_hz")) {
-        measure.range_low_hz = range->first;
-        measure.range_high_hz = range->second;
+    void operator()(std::vector<std::string>& (*member)(Settings&)) const {
+        if (auto texts = in.texts(key.name, static_cast<std::size_t>(key.most)))
+            member(settings) = std::move(*texts);
     }
-    measure.step_s = in.number("step_s", 0.01, 3600).value_or(measure.step_s);
-    if (measure.step_s > measure.segment_s)
-        in.refuse("step_s",
-                  fmt::format("a step of {} s does not fit into a segment of {} s",
-                              format_number(measure.step_s), format_number(measure.segment_s)),
-                  "choose a shorter step or a longer segment");
-    const auto band = [&](const std::string& key, Band& into) {
-        if (const auto range = in.range_hz(key)) std::tie(into.low_hz, into.high_hz) = *range;
-    };
-    band("anthrophony_hz", measure.anthrophony);
-    band("biophony_hz", measure.biophony);
-    in.refuse_unknown();
-}
+    void operator()(bool& (*member)(Settings&)) const {
+        if (const auto truth = in.truth(key.name)) member(settings) = *truth;
+    }
+    void operator()(int& (*member)(Settings&)) const {
+        if (const auto number = in.integer(key.name, static_cast<std::int64_t>(key.least),
+                                           static_cast<std::int64_t>(key.most)))
+            member(settings) = static_cast<int>(*number);
+    }
+    void operator()(std::uint64_t& (*member)(Settings&)) const {
+        if (const auto number = in.integer(key.name, 0, std::numeric_limits<std::int64_t>::max()))
+            member(settings) = static_cast<std::uint64_t>(*number);
+    }
+    void operator()(double& (*member)(Settings&)) const {
+        if (const auto number = in.number(key.name, key.least, key.most))
+            member(settings) = *number;
+    }
+    void operator()(std::optional<double>& (*member)(Settings&)) const {
+        if (const auto number = in.number(key.name, key.least, key.most)) member(settings) = number;
+    }
+    void operator()(Band& (*member)(Settings&)) const {
+        if (const auto range = in.range_hz(key.name))
+            std::tie(member(settings).low_hz, member(settings).high_hz) = *range;
+    }
+    void operator()(OpenRange (*member)(Settings&)) const {
+        const OpenRange into = member(settings);
+        if (const auto range = in.range_hz(key.name)) std::tie(into.low_hz, into.high_hz) = *range;
+    }
+    void operator()(TwoTexts (*member)(Settings&)) const {
+        const TwoTexts into = member(settings);
+        if (const auto texts = in.two_texts(key.name)) std::tie(into.first, into.second) = *texts;
+    }
+    void operator()(Outcome (*member)(Settings&)) const;
+};
 
-void read_bands(const Reading& reading) {
-    const toml::table* table = reading.root["bands"].as_table();
+/// { index = "aci", window = "dawn" }. Whether the index exists is known further down the line.
+void KeyReader::operator()(Outcome (*member)(Settings&)) const {
+    const toml::table* table = in.table(key.name);
     if (!table) return;
-    TomlSection in = reading.section("bands");
-    std::vector<Band>& bands = reading.survey.measure.bands;
+    TomlSection inner(fmt::format("{} {}", in.name(), key.name), table, problems);
+    const Outcome into = member(settings);
+    into.index = inner.text("index").value_or("");
+    into.window = inner.text("window").value_or("");
+    if (!inner.has("index")) inner.missing("index", "index = \"aci\"");
+    if (!inner.has("window")) inner.missing("window", "window = \"dawn\"");
+    std::vector<std::string> windows;
+    for (const Window& window : settings.windows) windows.push_back(window.name);
+    if (!into.window.empty() && !window_named(settings.windows, into.window)) {
+        const auto near = nearest(into.window, windows);
+        inner.refuse("window", "the survey has no such window",
+                     near ? fmt::format("did you mean '{}'?", *near)
+                          : "its windows are " + join(windows, ", "));
+    }
+    inner.refuse_unknown();
+}
+
+void read_keys(TomlSection& in, std::span<const SettingKey> keys, Settings& settings,
+               std::vector<Problem>& problems) {
+    for (const SettingKey& key : keys) {
+        const std::size_t before = problems.size();
+        std::visit(KeyReader{in, key, settings, problems}, key.member);
+        if (problems.size() > before) continue;
+        if (!in.has(key.name) && key.otherwise) key.otherwise(settings);
+        if (!in.has(key.name) && key.needed)
+            in.missing(key.name, fmt::format("{} = {}", key.name, key.example));
+        else if (const auto refusal = key.check ? key.check(settings) : std::nullopt)
+            in.refuse(key.name, refusal->what, refusal->mend);
+    }
+    in.refuse_unknown();
+}
+
+void read_bands(const toml::table* table, std::vector<Band>& bands,
+                std::vector<Problem>& problems) {
+    if (!table) return;
+    TomlSection in("[bands]", table, problems);
     for (const std::string& name : keys_in_file_order(*table)) {
         const auto range = in.range_hz(name);
         if (!in.name_fits(name, "band") || !range) continue;
@@ -148,61 +144,9 @@ void read_bands(const Reading& reading) {
     }
 }
 
-void read_screen(const Reading& reading) {
-    TomlSection in = reading.section("screen");
-    ScreenSettings& screen = reading.survey.screen;
-    for (const ScreenSwitch& key : kScreenSwitches)
-        screen.*key.member = in.truth(key.key).value_or(screen.*key.member);
-    for (const ScreenThreshold& key : kScreenThresholds)
-        screen.*key.member = in.number(key.key, key.least, key.most).value_or(screen.*key.member);
-    in.refuse_unknown();
-}
-
-/// primary = { index = "aci", window = "dawn" }. Whether the index exists is known further down the
-/// line.
-void read_primary(TomlSection& contrast, const Reading& reading) {
-    const toml::table* table = contrast.table("primary");
-    if (!table) return;
-    TomlSection in("[contrast] primary", table, reading.problems);
-    ContrastSettings& settings = reading.survey.contrast;
-    settings.primary_index = in.text("index").value_or("");
-    settings.primary_window = in.text("window").value_or("");
-    if (!in.has("index")) in.missing("index", "index = \"aci\"");
-    if (!in.has("window")) in.missing("window", "window = \"dawn\"");
-    std::vector<std::string> windows;
-    for (const Window& window : reading.survey.windows) windows.push_back(window.name);
-    if (!settings.primary_window.empty() &&
-        std::find(windows.begin(), windows.end(), settings.primary_window) == windows.end()) {
-        const auto near = nearest(settings.primary_window, windows);
-        in.refuse("window", "the survey has no such window",
-                  near ? fmt::format("did you mean '{}'?", *near)
-                       : "its windows are " + join(windows, ", "));
-    }
-    in.refuse_unknown();
-}
-
-void read_contrast(const Reading& reading) {
-    TomlSection in = reading.section("contrast");
-    ContrastSettings& settings = reading.survey.contrast;
-    read_primary(in, reading);
-    settings.seed =
-        static_cast<std::uint64_t>(in.integer("seed", 0, std::numeric_limits<std::int64_t>::max())
-                                       .value_or(static_cast<std::int64_t>(settings.seed)));
-    settings.level = in.number("level", 0.5, 0.999).value_or(settings.level);
-    in.refuse_unknown();
-}
-
-void read_names(const Reading& reading) {
-    TomlSection in = reading.section("names");
-    reading.survey.start_time_pattern = in.text("start_time").value_or("");
-    if (in.has("start_time") && trim(reading.survey.start_time_pattern).empty())
-        in.refuse("start_time", "an empty pattern fits no name",
-                  "write one such as \"*_%Y%m%d_%H%M%S\", or take the line out");
-    in.refuse_unknown();
-}
-
-std::optional<toml::table> parse_settings(const Survey& survey, std::vector<Problem>& problems) {
-    const auto path = survey.folder / kSettingsFile;
+std::optional<toml::table> parse_settings(const std::filesystem::path& folder,
+                                          std::vector<Problem>& problems) {
+    const auto path = folder / kSettingsFile;
     const auto refuse = [&](std::size_t line, std::size_t column, std::string what,
                             std::string mend) {
         problems.push_back({.file = kSettingsFile,
@@ -213,7 +157,7 @@ std::optional<toml::table> parse_settings(const Survey& survey, std::vector<Prob
         return std::nullopt;
     };
     if (!std::filesystem::is_regular_file(path))
-        return refuse(0, 0, "there is no such file in " + survey.folder.string(),
+        return refuse(0, 0, "there is no such file in " + folder.string(),
                       "name the survey's folder, or make a new one with: hearwood init DIR");
     try {
         const std::string text = read_whole_file(path, kLargestSettings);
@@ -235,20 +179,24 @@ std::optional<toml::table> parse_settings(const Survey& survey, std::vector<Prob
 
 }  // namespace
 
-void read_settings(Survey& survey, std::vector<Problem>& problems) {
-    survey.windows = built_in_windows();
-    const auto root = parse_settings(survey, problems);
+void read_settings(const std::filesystem::path& folder, std::span<const SettingSection> sections,
+                   Settings& settings, std::vector<Problem>& problems) {
+    settings.windows = built_in_windows();
+    const auto root = parse_settings(folder, problems);
     if (!root) return;
-    const Reading reading{survey, *root, problems};
-    refuse_unknown_sections(reading);
-    read_survey_section(reading);
-    read_stands(reading);
-    read_measure(reading);
-    read_bands(reading);
-    read_windows(root->get_as<toml::table>("windows"), survey.windows, problems);
-    read_screen(reading);
-    read_contrast(reading);
-    read_names(reading);
+    refuse_unknown_sections(*root, sections, problems);
+    for (const SettingSection& section : sections) {
+        const std::string_view name = section.name;
+        const toml::table* table = root->get_as<toml::table>(name);
+        if (name == "bands") {
+            read_bands(table, settings.measure.bands, problems);
+        } else if (name == "windows") {
+            read_windows(table, settings.windows, problems);
+        } else {
+            TomlSection in(fmt::format("[{}]", name), table, problems);
+            read_keys(in, section.keys, settings, problems);
+        }
+    }
 }
 
 }  // namespace hearwood

@@ -1,6 +1,6 @@
 // Everything survey.toml can say, as plain data with its defaults. The stages further down take the
-// struct they need and know nothing of the file. Frequencies in hertz, times in seconds unless the
-// name says more.
+// struct they need and know nothing of the file; how a key is written, bounded and explained is its
+// row in setting_keys.cpp. Frequencies in hertz, times in seconds unless the name says more.
 #pragma once
 
 #include <cstdint>
@@ -48,6 +48,35 @@ struct Window {
     bool operator==(const Window&) const = default;
 };
 
+/// [screen]: which reasons exclude a segment, and the thresholds of each rule (docs/screens.md).
+struct ScreenSettings {
+    // Whether a reason that fires excludes the segment; a reason that does not exclude is a flag.
+    bool clipped_excludes = true;
+    bool dead_excludes = true;
+    bool short_excludes = true;
+    bool outside_excludes = true;
+    bool wind_excludes = false;
+    bool rain_excludes = true;
+    bool engine_excludes = false;
+
+    double clipped_fraction = 0.001;
+    double dead_dbfs = -85;
+    double dead_silent_share = 0.5;
+    double dead_noise_dbfs = -70;
+    double dead_spread_db = 1;
+    double dead_flatness_db = -0.1;
+    double wind_rumble_db = 16;
+    double wind_gust_db = 1.2;
+    double rain_score = 0;
+    double rain_click_weight = 1;
+    double rain_nearby_minutes = 15;
+    double rain_nearby_weight = 0.2;
+    double engine_score = 0;
+    double often_share = 0.8;
+
+    bool operator==(const ScreenSettings&) const = default;
+};
+
 /// [stands]
 struct StandSettings {
     std::string factor;            ///< column of sites.csv
@@ -64,6 +93,18 @@ struct ContrastSettings {
     std::string primary_index, primary_window;  ///< both empty: none declared
     std::uint64_t seed = 1;
     double level = 0.95;
+};
+
+struct Settings {
+    std::string title;
+    std::string time_zone;  ///< IANA name
+    StandSettings stands;
+    MeasureSettings measure;
+    std::vector<Window>
+        windows;  ///< built-in dawn, dusk, day, night unless the survey says otherwise
+    ScreenSettings screen;
+    ContrastSettings contrast;
+    std::string start_time_pattern;  ///< [names].start_time; empty: the built-in patterns
 };
 
 }  // namespace hearwood

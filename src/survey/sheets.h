@@ -2,6 +2,7 @@
 // fills what it could understand, so that the other sheets can be checked all the same.
 #pragma once
 
+#include <filesystem>
 #include <span>
 #include <string>
 #include <vector>
@@ -9,6 +10,7 @@
 #include "base/error.h"
 #include "base/sheet.h"
 #include "survey/columns.h"
+#include "survey/setting_keys.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -17,7 +19,9 @@ inline constexpr const char* kSettingsFile = "survey.toml";
 inline constexpr const char* kSitesFile = "sites.csv";
 inline constexpr const char* kDeploymentsFile = "deployments.csv";
 
-void read_settings(Survey& survey, std::vector<Problem>& problems);
+/// survey.toml in this folder, by the rows of `sections`.
+void read_settings(const std::filesystem::path& folder, std::span<const SettingSection> sections,
+                   Settings& settings, std::vector<Problem>& problems);
 /// `whole` is false when the sheet could not be read whole: unknown sites are then not told.
 void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems);
 /// `all_sites`: every site of the survey is known, so that another name is a problem.

@@ -70,7 +70,7 @@ Survey load_survey(const std::filesystem::path& folder) {
     Survey survey;
     survey.folder = folder;
     std::vector<Problem> problems;
-    read_settings(survey, problems);
+    read_settings(folder, setting_sections(), survey, problems);
     bool all_sites = false;
     read_sites(survey, all_sites, problems);
     read_deployments(survey, all_sites, problems);

@@ -10,7 +10,6 @@
 
 #include "base/error.h"
 #include "base/wall_time.h"
-#include "survey/screen_settings.h"
 #include "survey/settings.h"
 
 namespace hearwood {
@@ -39,17 +38,8 @@ struct Deployment {
     std::size_t line = 0;
 };
 
-struct Survey {
+struct Survey : Settings {
     std::filesystem::path folder;
-    std::string title;
-    std::string time_zone;  ///< IANA name
-    StandSettings stands;
-    MeasureSettings measure;
-    std::vector<Window>
-        windows;  ///< built-in dawn, dusk, day, night unless the survey says otherwise
-    ScreenSettings screen;
-    ContrastSettings contrast;
-    std::string start_time_pattern;  ///< [names].start_time; empty: the built-in patterns
     std::vector<std::string> site_columns, deployment_columns;  ///< headers in the sheets' order
     std::vector<Site> sites;
     std::vector<Deployment> deployments;

@@ -140,6 +140,33 @@ std::optional<std::pair<std::string, std::string>> TomlSection::two_texts(const 
     return {};
 }
 
+std::optional<std::vector<std::string>> TomlSection::texts(const std::string& key,
+                                                           std::size_t most) {
+    const toml::node* node = find(key);
+    if (!node) return {};
+    std::vector<std::string> texts;
+    const auto* array = node->as_array();
+    bool good = array != nullptr;
+    for (std::size_t i = 0; good && i < array->size(); ++i) {
+        const auto* text = array->get(i)->as_string();
+        good = text && !text->get().empty();
+        if (!good) break;
+        if (std::find(texts.begin(), texts.end(), text->get()) != texts.end()) {
+            refuse(key, fmt::format("'{}' stands twice in it", text->get()), "take one out");
+            return {};
+        }
+        texts.push_back(text->get());
+    }
+    const std::string mend = fmt::format("write {} = [\"...\"], at most {}", key, most);
+    if (!good)
+        refuse(key, "a list of texts is expected", mend);
+    else if (texts.size() > most)
+        refuse(key, fmt::format("{} texts are too many", texts.size()), mend);
+    else
+        return texts;
+    return {};
+}
+
 std::optional<std::pair<double, double>> TomlSection::range_hz(const std::string& key) {
     const toml::node* node = find(key);
     if (!node) return {};

@@ -23,6 +23,7 @@ class TomlSection {
     /// `name` as users know it: "[measure]". A null table stands for a section that is not there.
     TomlSection(std::string name, const toml::table* table, std::vector<Problem>& problems);
 
+    const std::string& name() const { return name_; }
     bool has(const std::string& key) const;
     // Each takes the key if it is there and well-formed; otherwise it says what is wrong and gives
     // nothing.
@@ -32,6 +33,8 @@ class TomlSection {
                                         std::int64_t most);
     std::optional<bool> truth(const std::string& key);
     std::optional<std::pair<std::string, std::string>> two_texts(const std::string& key);
+    /// ["a", "b"]: at most so many texts, none of them empty, none twice.
+    std::optional<std::vector<std::string>> texts(const std::string& key, std::size_t most);
     /// [low, high] in hertz, 0 <= low < high.
     std::optional<std::pair<double, double>> range_hz(const std::string& key);
 
