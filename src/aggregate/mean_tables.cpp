@@ -9,7 +9,12 @@ namespace {
 const std::string kByDate =
     "mean over the kept, complete segments (first of each recorder's channel, then over "
     "these)";
-const std::string kOverDates = "mean over dates of the date's mean";
+const std::string kOverTimes =
+    "what the site would show had it been recorded whenever any site was (additive model of site, "
+    "date and quarter of an hour); missing where nothing tells the site from its times";
+const std::string kOverDates =
+    "what the site would show had it been recorded on every date on which any site was (additive "
+    "model of site and date); missing where nothing tells the site from its dates";
 
 template <class Mean>
 void add_site(TableOf<Mean>& table, const Survey& survey) {
@@ -44,6 +49,16 @@ void add_values(TableOf<Mean>& table, const Survey& survey, const std::string& a
 void add_dates(TableOf<SiteMean>& table) {
     table.column(count_field("dates", "dates", "dates with at least one kept segment"),
                  &SiteMean::dates);
+}
+
+void add_leans(TableOf<SiteMean>& table) {
+    table.column(
+        number_field(
+            "leans", "1", "leans on the model",
+            "how much less certain the site's distance from the mean of all sites is than it would "
+            "be had every site been recorded at all dates and times: the ratio of the variances, 1 "
+            "where all were; missing where the site cannot be compared, or stands alone"),
+        &SiteMean::leans);
 }
 
 ForeignKey to_sites() {
@@ -83,6 +98,7 @@ TableOf<SiteMean> hours_table(const Survey& survey) {
     table.column(hour_field(), &SiteMean::part);
     add_values(table, survey, kOverDates);
     add_dates(table);
+    add_leans(table);
     return table.key({"site", "hour"}).refers(to_sites());
 }
 
@@ -92,8 +108,12 @@ TableOf<SiteMean> windows_table(const Survey& survey) {
         "A row is a site and a window, over all dates: the values that are contrasted.");
     add_site(table, survey);
     add_window(table, survey);
-    add_values(table, survey, kOverDates);
+    add_values(table, survey, kOverTimes);
     add_dates(table);
+    table.column(count_field("cells", "cells",
+                             "quarters of an hour of a date with at least one kept segment"),
+                 &SiteMean::cells);
+    add_leans(table);
     return table.key({"site", "window"}).refers(to_sites());
 }
 

@@ -40,6 +40,7 @@ SiteAverager::SiteAverager(const Survey& survey, const JudgedSegments& segments)
       hours_(columns_.size(), false),
       windows_(columns_.size(), true),
       steps_(columns_.size(), false),
+      window_cells_(survey, columns_.size()),
       levels_(survey.deployments.size()) {
     for (const TableColumn& column : columns_) result_.columns.push_back(column.column);
     for (const Window& window : survey.windows) result_.windows.push_back(window.name);
@@ -93,6 +94,7 @@ void SiteAverager::segment(const JudgedSegment& segment) {
     hours_.add({segment.site, part.date, part.hour, source}, kept, values_);
     if (part.window >= 0)
         windows_.add({segment.site, part.window_date, part.window, source}, kept, values_);
+    if (kept) window_cells_.add(segment, source, values_);
     if (is_missing(part.minutes_from_sunrise)) return;
     const auto step = static_cast<int>(std::floor(part.minutes_from_sunrise / kStepMinutes));
     if (step >= kFirstStep && step < kEndStep)
@@ -116,8 +118,13 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     SiteValues& result = result_;
     result.site_hours = hours_.finish();
     result.hours = means_over_dates(result.site_hours);
+    const std::vector<int> places = sites_by_name(survey_);
+    put_model_values(places, fit_hours(places, columns_.size(), result.site_hours), result.hours);
     result.site_windows = windows_.finish();
     result.window_means = means_over_dates(result.site_windows);
+    const std::map<int, AdditiveModel::Fit> windows = window_cells_.finish();
+    put_model_values(places, windows, result.window_means);
+    put_nights(places, windows, result.site_windows);
     result.site_steps = steps_.finish();
     result.steps = means_over_dates(result.site_steps);
     for (std::size_t i = 0; i < levels_.size(); ++i)

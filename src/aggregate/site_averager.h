@@ -9,6 +9,7 @@
 #include "aggregate/date_cells.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/table_columns.h"
+#include "aggregate/window_cells.h"
 
 namespace hearwood {
 
@@ -17,6 +18,9 @@ class SiteAverager : public SegmentVisitor {
     SiteAverager(const Survey& survey, const JudgedSegments& segments);
 
     void segment(const JudgedSegment& segment) override;
+    void end_deployment(std::size_t deployment, std::span<const KnownRecording>) override {
+        window_cells_.end_deployment(deployment);
+    }
     /// Once, after all segments.
     SiteValues finish(const JudgedSegments& segments);
 
@@ -32,6 +36,7 @@ class SiteAverager : public SegmentVisitor {
     int l90_ = -1;
     std::vector<double> values_;  ///< of the segment under way
     DateCells hours_, windows_, steps_;
+    WindowCells window_cells_;
     std::map<std::pair<std::string, int>, int> sources_;  ///< recorder and channel
     std::vector<std::vector<std::uint32_t>> levels_;      ///< histogram of l90_dbfs by deployment
     SiteValues result_;

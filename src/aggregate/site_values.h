@@ -1,6 +1,6 @@
-// Averages by site: over the kept, complete segments of a site, date and part of the day, then over
-// dates (docs/tables.md). One streaming pass over the store; memory grows with sites x
-// dates x parts, not with segments.
+// Averages by site: over the kept, complete segments of a site, date and part of the day, and the
+// values of sites over dates (docs/tables.md). One streaming pass over the store; memory grows with
+// sites x dates x parts, not with segments.
 //
 // A part is an hour of the local clock (0..23), a window (place in SiteValues::windows), or a step
 // of kStepMinutes from sunrise: step i holds midpoints in [i, i + 1) * kStepMinutes minutes after
@@ -13,6 +13,7 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -43,15 +44,24 @@ struct DateMean {
     /// recorders' channels; NaN below two segments. Parallel to `values`; empty for hours and
     /// steps.
     std::vector<double> variances;
+    /// Windows only: the site's value plus the mean residual of the date's quarters; what the date
+    /// did at all sites, and which quarters it has, is taken off. Parallel to `values`.
+    std::vector<double> adjusted;
 };
 
-/// Mean over dates of one site and part: the site's value.
+/// The value of one site and part. Of windows and hours by the additive model of site, date and
+/// quarter of an hour (of hours: site and date), so that sites recorded at other times compare; of
+/// steps the plain mean over dates.
 struct SiteMean {
     std::size_t site = 0;
     int part = 0;
     int dates = 0;               ///< dates with at least one kept segment
     int kept = 0, possible = 0;  ///< summed over dates
-    std::vector<double> values;
+    std::vector<double> values;  ///< NaN where the site cannot be compared with the others
+    // Of the design (statistics/additive_model.h), whatever the values; not of steps.
+    int cells = 0;            ///< quarters (hours: dates) with a kept segment
+    bool comparable = false;  ///< in the largest group of sites that can be compared
+    double leans = std::numeric_limits<double>::quiet_NaN();
 };
 
 /// What the recordings of one deployment say about its recorder.

@@ -51,6 +51,8 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::dates, "dates"},
     {FindingCode::hours, "hours"},
     {FindingCode::thin_hours, "thin-hours"},
+    {FindingCode::no_value, "no-value"},
+    {FindingCode::leans, "leans"},
     {FindingCode::trails, "trails"},
     {FindingCode::same_class_near, "same-class-near"},
     {FindingCode::other_class_near, "other-class-near"},

@@ -53,6 +53,8 @@ enum class FindingCode {
     dates,
     hours,
     thin_hours,
+    no_value,
+    leans,
     trails,
     same_class_near,
     other_class_near,

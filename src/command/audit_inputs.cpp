@@ -57,6 +57,22 @@ void add_sound(AuditSite& site, const DeploymentSound& sound) {
             site.sample_rates_hz.push_back(rate);
 }
 
+/// From this on a value is more of a forecast than of a record.
+constexpr double kLeans = 2;
+
+/// Of the primary outcome's window, where one is declared: a sparse schedule leans somewhere
+/// always.
+void add_design(AuditSite& site, std::size_t index, const std::string& primary_window,
+                const SiteValues& values) {
+    for (const SiteMean& mean : values.window_means) {
+        if (mean.site != index || mean.kept == 0) continue;
+        const std::string& window = values.windows[static_cast<std::size_t>(mean.part)];
+        if (!primary_window.empty() && window != primary_window) continue;
+        if (!mean.comparable) site.incomparable.push_back(window);
+        if (mean.leans >= kLeans) site.leaning.emplace_back(window, mean.leans);
+    }
+}
+
 AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* values,
                      std::span<const DeploymentCoverage> coverages) {
     const Site& sheet = survey.sites[index];
@@ -67,6 +83,7 @@ AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* 
     site.trail = cell_in(sheet, survey, "trail");
     site.latitude = sheet.latitude;
     site.longitude = sheet.longitude;
+    if (values) add_design(site, index, survey.contrast.primary_window, *values);
     for (std::size_t i = 0; i < survey.deployments.size(); ++i) {
         const Deployment& deployment = survey.deployments[i];
         if (deployment.site != index) continue;

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <map>
-#include <tuple>
+#include <set>
 #include <utility>
 
+#include "aggregate/date_cells.h"
 #include "aggregate/judged_segments.h"
+#include "aggregate/window_cells.h"
 #include "base/missing.h"
 #include "survey/windows.h"
 
@@ -13,31 +15,18 @@ namespace hearwood {
 
 namespace {
 
-/// A recorder's channel at a site on a date.
-struct CellKey {
+/// A recorder's channel at a site on a date, whose segments are held until its deployment ends.
+struct OpenKey {
     std::size_t site;
     Date date;
-    std::string recorder;
-    int channel;
-    bool operator<(const CellKey& other) const {
-        return std::tie(site, date, recorder, channel) <
-               std::tie(other.site, other.date, other.recorder, other.channel);
-    }
+    int source;
+    auto operator<=>(const OpenKey&) const = default;
 };
 
-struct Mean {
-    double sum = 0;
-    int count = 0;
-    void add(double value) {
-        if (is_missing(value)) return;
-        sum += value;
-        ++count;
-    }
-    double value() const { return count > 0 ? sum / count : kMissing; }
-};
+using Table = std::vector<std::vector<double>>;  ///< [setting][site]
 
 /// Of an even number the mean of the middle two.
-double median(std::vector<double>& values) {
+double median(std::vector<double> values) {
     if (values.empty()) return kMissing;
     const std::size_t half = values.size() / 2;
     std::sort(values.begin(), values.end());
@@ -62,48 +51,88 @@ class Averager : public SegmentVisitor {
         if (!segment.averaged() || segment.place.part.window != window_) return;
         const auto values = values_.find({segment.row->channel, segment.row->segment});
         if (values == values_.end()) return;
-        const Deployment& deployment = survey_.deployments[segment.deployment];
-        const CellKey key{segment.site, segment.place.part.window_date,
-                          deployment.recorder.empty() ? deployment.name : deployment.recorder,
-                          segment.row->channel};
-        std::vector<Mean>& means = means_[key];
-        means.resize(members_);
-        std::vector<std::vector<double>>& open = open_[key];
+        const DayPart& part = segment.place.part;
+        const int source = source_of(segment);
+        const DateCells::Where date{segment.site, part.window_date, 0, source};
+        dates_.add(date, true, values->second);
+        quarters_.add({segment.site, part.window_date, part.quarter, source}, true, values->second);
+        Segments& open = open_[{segment.site, part.window_date, source}];
         open.resize(members_);
-        for (std::size_t m = 0; m < members_; ++m) {
-            const double value = values->second[m];
-            means[m].add(value);
-            if (!is_missing(value)) open[m].push_back(value);
-        }
+        for (std::size_t m = 0; m < members_; ++m)
+            if (!is_missing(values->second[m])) open[m].push_back(values->second[m]);
     }
 
     /// Medians are closed deployment by deployment, so that only one's segments are held at a time.
     void end_deployment(std::size_t, std::span<const KnownRecording>) override {
-        for (auto& [key, values] : open_) {
-            std::vector<Mean>& medians = medians_[key];
-            medians.resize(members_);
-            for (std::size_t m = 0; m < members_; ++m) medians[m].add(median(values[m]));
+        std::vector<double> medians(members_);
+        for (auto& [key, segments] : open_) {
+            std::transform(segments.begin(), segments.end(), medians.begin(), median);
+            medians_.add({key.site, key.date, 0, key.source}, true, medians);
         }
         open_.clear();
     }
 
-    GridSiteValues finish() const { return {over_dates(means_), over_dates(medians_)}; }
+    GridSiteValues finish() {
+        const std::vector<DateMean> quarters = quarters_.finish();
+        return {adjusted(quarters), over_dates(dates_.finish()), over_dates(shared(quarters)),
+                over_dates(medians_.finish())};
+    }
 
   private:
-    using Cells = std::map<CellKey, std::vector<Mean>>;
+    using Segments = std::vector<std::vector<double>>;  ///< [setting]
 
-    std::vector<std::vector<double>> over_dates(const Cells& cells) const {
-        std::vector<std::vector<double>> result(
-            members_, std::vector<double>(survey_.sites.size(), kMissing));
-        for (std::size_t m = 0; m < members_; ++m) {
-            std::map<std::pair<std::size_t, Date>, Mean> dates;
-            for (const auto& [key, means] : cells)
-                dates[{key.site, key.date}].add(means[m].value());
-            std::map<std::size_t, Mean> sites;
-            for (const auto& [place, mean] : dates) sites[place.first].add(mean.value());
-            for (const auto& [site, mean] : sites) result[m][site] = mean.value();
+    /// A recorder that was taken in and put out again at the site is still one recorder.
+    int source_of(const JudgedSegment& segment) {
+        const Deployment& deployment = survey_.deployments[segment.deployment];
+        const std::string& recorder =
+            deployment.recorder.empty() ? deployment.name : deployment.recorder;
+        const auto next = static_cast<int>(sources_.size());
+        return sources_.emplace(std::pair(recorder, segment.row->channel), next).first->second;
+    }
+
+    Table over_dates(const std::vector<DateMean>& rows) const {
+        return by_setting(means_over_dates(rows));
+    }
+
+    Table by_setting(const std::vector<SiteMean>& means) const {
+        Table table(members_, std::vector<double>(survey_.sites.size(), kMissing));
+        for (const SiteMean& mean : means)
+            for (std::size_t m = 0; m < members_; ++m) table[m][mean.site] = mean.values[m];
+        return table;
+    }
+
+    Table adjusted(const std::vector<DateMean>& quarters) const {
+        const std::vector<int> places = sites_by_name(survey_);
+        AdditiveModel model(places.size(), members_);
+        for (const DateMean& row : quarters)
+            model.add(
+                {places[row.site], static_cast<int>(row.date.time_since_epoch().count()), row.part},
+                row.values);
+        std::map<int, AdditiveModel::Fit> fits;
+        fits.emplace(0, model.fit());
+        std::vector<SiteMean> means;
+        for (std::size_t site = 0; site < places.size(); ++site)
+            means.push_back({.site = site, .values = std::vector<double>(members_)});
+        put_model_values(places, fits, means);
+        return by_setting(means);
+    }
+
+    /// Means of each date over the quarters that every compared site with any quarter has.
+    std::vector<DateMean> shared(const std::vector<DateMean>& quarters) const {
+        std::map<int, std::set<std::size_t>> sites_of;
+        std::set<std::size_t> compared;
+        for (const DateMean& row : quarters) {
+            const std::string& stand = survey_.sites[row.site].stand;
+            if (stand != survey_.stands.class_a && stand != survey_.stands.class_b) continue;
+            compared.insert(row.site);
+            sites_of[row.part].insert(row.site);
         }
-        return result;
+        // Each quarter is one source of the date: a mean over sources is a mean over quarters.
+        DateCells dates(members_, false);
+        for (const DateMean& row : quarters)
+            if (sites_of[row.part].size() == compared.size())
+                dates.add({row.site, row.date, 0, row.part + 1000}, true, row.values);
+        return dates.finish();
     }
 
     const Survey& survey_;
@@ -111,8 +140,9 @@ class Averager : public SegmentVisitor {
     int window_;
     std::size_t members_;
     std::map<std::pair<int, int>, std::vector<double>> values_;  ///< of the recording in hand
-    Cells means_, medians_;
-    std::map<CellKey, std::vector<std::vector<double>>> open_;
+    std::map<std::pair<std::string, int>, int> sources_;         ///< recorder and channel
+    DateCells dates_{members_, false}, quarters_{members_, false}, medians_{members_, false};
+    std::map<OpenKey, Segments> open_;
 };
 
 }  // namespace

@@ -71,11 +71,14 @@ Window moved(Window window, int from, int to) {
 
 void plan_chosen(const Survey& survey, const Window& window, SettingsPlan& plan) {
     const bool excludes = survey.screen.rain_excludes;
-    plan.chosen = {{"rain screen", {"as declared", excludes ? "off" : "on", "strict"}},
-                   {"window",
-                    {"as declared", "30 min earlier", "30 min later", "30 min shorter at both ends",
-                     "30 min longer at both ends"}},
-                   {"average", {"mean over segments", "median over segments"}}};
+    plan.chosen = {
+        {"rain screen", {"as declared", excludes ? "off" : "on", "strict"}},
+        {"window",
+         {"as declared", "30 min earlier", "30 min later", "30 min shorter at both ends",
+          "30 min longer at both ends"}},
+        {"average",
+         {"adjusted for dates and times", "plain mean over dates",
+          "only quarters of an hour that every site has", "median over a date's segments"}}};
     plan.screens = {survey, survey, survey};
     plan.screens[1].screen.rain_excludes = !excludes;
     plan.screens[2].screen.rain_excludes = true;
@@ -152,7 +155,8 @@ Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, con
     const Tester tester(survey, plan);
     const std::size_t members = plan.grid.settings.size();
     const std::size_t screens = plan.screens.size(), windows = plan.windows.size();
-    robustness.grid.resize(members * screens * windows * 2);
+    constexpr std::size_t ways = kAveragings.size();
+    robustness.grid.resize(members * screens * windows * ways);
     for (std::size_t s = 0; s < screens; ++s) {
         for (std::size_t w = 0; w < windows; ++w) {
             Survey variant = plan.screens[s];
@@ -161,9 +165,9 @@ Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, con
             const GridSiteValues values =
                 average_grid(variant, measured, grid, plan.window, members);
             for (std::size_t m = 0; m < members; ++m) {
-                const std::size_t number = ((m * screens + s) * windows + w) * 2;
-                robustness.grid[number].result = tester.row(values.means[m], -1);
-                robustness.grid[number + 1].result = tester.row(values.medians[m], -1);
+                const std::size_t number = ((m * screens + s) * windows + w) * ways;
+                for (std::size_t way = 0; way < ways; ++way)
+                    robustness.grid[number + way].result = tester.row(values[way][m], -1);
             }
             if (s > 0 || w > 0) continue;
             for (std::size_t site = 0; site < survey.sites.size(); ++site) {
@@ -171,7 +175,7 @@ Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, con
                 if (left.stand != survey.stands.class_a && left.stand != survey.stands.class_b)
                     continue;
                 SettingRow row{levels_of(0, robustness.factors),
-                               tester.row(values.means[0], static_cast<int>(site))};
+                               tester.row(values[0][0], static_cast<int>(site))};
                 robustness.without.push_back({left.name, row});
             }
         }

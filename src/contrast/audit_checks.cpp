@@ -109,6 +109,40 @@ void check_rates(const AuditInput& input, std::vector<Finding>& findings) {
                         "Keep the recordings of one rate, or convert copies to the lowest."});
 }
 
+void check_times(const AuditInput& input, std::vector<Finding>& findings) {
+    std::vector<std::string> leaning, lost;
+    for (const AuditSite& site : input.sites) {
+        std::vector<std::string> windows;
+        for (const auto& [window, leans] : site.leaning)
+            windows.push_back(fmt::format("{} {:.1f}", window, leans));
+        if (!windows.empty()) leaning.push_back(site.site + " (" + join(windows, ", ") + ")");
+        if (!site.incomparable.empty())
+            lost.push_back(site.site + " (" + join(site.incomparable, ", ") + ")");
+    }
+    if (!lost.empty())
+        findings.push_back(
+            {Severity::doubt,
+             FindingCode::no_value,
+             {},
+             "No value: " + join(lost, "; ") +
+                 ". There the site shares too few dates and times with the others for their "
+                 "difference to be told from that of the dates, and it takes no part.",
+             "Record all sites on the same dates, or leave one recorder at one site throughout."});
+    if (!leaning.empty())
+        findings.push_back(
+            {Severity::doubt,
+             FindingCode::leans,
+             {},
+             "Values lean on the model of dates and times: " + join(leaning, "; ") +
+                 ". The number says how many times the variance of the site's value is what it "
+                 "would be had all sites been recorded at all times; from 2 on the value is more "
+                 "of "
+                 "a forecast than a record.",
+             "Run 'hearwood robustness', which also takes only those times that every site has, "
+             "and "
+             "record these sites when the others are recorded."});
+}
+
 void check_trails(const AuditInput& input, std::vector<Finding>& findings) {
     SeenByName seen;
     std::size_t with_trail = 0;

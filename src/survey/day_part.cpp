@@ -40,7 +40,16 @@ struct Candidate {
     int window;
     local_days date;
     Span span;
+    std::optional<Instant> event;  // of the sun, from which its quarters count; none: local clock
 };
+
+int quarter_of(const Candidate& candidate, Instant instant,
+               std::chrono::milliseconds since_midnight) {
+    using Quarters = std::chrono::duration<int, std::ratio<900>>;
+    return std::chrono::floor<Quarters>(candidate.event ? instant - *candidate.event
+                                                        : since_midnight)
+        .count();
+}
 
 struct DateEntry {
     SunTimes sun;
@@ -112,6 +121,18 @@ struct DayParts::State {
         return Span{*from, *to};
     }
 
+    /// Where the window's quarters count from; nothing for one that goes by the clock, and on dates
+    /// on which the sun does not do what it hangs on.
+    std::optional<Instant> event(const Window& window, const Key& key, const Span& when) const {
+        WindowEdge from = window.from, to = window.to;
+        from.minutes = to.minutes = 0;
+        if (from.anchor != Anchor::clock) return edge(from, key);
+        if (to.anchor == Anchor::clock) return {};
+        const auto same_date = edge(window.to, key);
+        if (same_date && *same_date == when.to) return edge(to, key);
+        return edge(to, {key.site, key.date + days(1)});
+    }
+
     const DateEntry& entry(const Key& key) const {
         const auto found = entries.find(key);
         if (found != entries.end()) return found->second;
@@ -123,7 +144,8 @@ struct DayParts::State {
                 const local_days of = key.date + days(shift);
                 const auto when = span(windows[w], {key.site, of});
                 if (when && when->from < date.to && when->to > date.from)
-                    made.candidates.push_back({static_cast<int>(w), of, *when});
+                    made.candidates.push_back(
+                        {static_cast<int>(w), of, *when, event(windows[w], {key.site, of}, *when)});
             }
         return entries.emplace(key, std::move(made)).first->second;
     }
@@ -165,6 +187,7 @@ DayPart DayParts::of(std::size_t site, Instant instant) const {
             if (instant >= candidate.span.from && instant < candidate.span.to) {
                 part.window = candidate.window;
                 part.window_date = candidate.date;
+                part.quarter = quarter_of(candidate, instant, local - part.date);
                 return;
             }
     });

@@ -19,6 +19,10 @@ struct DayPart {
     std::chrono::seconds offset{0};       ///< local minus UTC
     int window = -1;                      ///< into Survey::windows; -1: in none
     std::chrono::local_days window_date;  ///< the date the window belongs to; `date` when in none
+    /// Quarter of an hour within the window's day: counted from the sun's event where the window
+    /// hangs on one (its `from`, else its `to`; quarter i is [i, i + 1) * 15 minutes after it, i
+    /// may be negative), else from midnight of the local clock. Meaningless in no window.
+    int quarter = 0;
     double minutes_from_sunrise = kMissing;  ///< of `date`; NaN: no sunrise
 };
 

@@ -300,3 +300,20 @@ TEST_CASE("a degree of latitude is 111.195 km on the mean sphere") {
     CHECK(distance_m(1, 113, 2, 113) == Approx(111195.08).margin(0.01));
     CHECK(distance_m(0, 179.5, 0, -179.5) == Approx(111195.08).margin(0.01));
 }
+
+TEST_CASE("sites whose values lean on the model, and sites without one, are named") {
+    auto sites = fair_sites();
+    sites[1].leaning = {{"dawn", 2.41}, {"day", 3.0}};
+    sites[2].incomparable = {"night"};
+    const auto findings = audit(sites);
+    REQUIRE(findings.size() == 2);
+    CHECK(findings[0].code == FindingCode::no_value);
+    CHECK(findings[0].what.starts_with("No value: s2 (night)."));
+    CHECK(findings[1].code == FindingCode::leans);
+    CHECK(findings[1].what.starts_with(
+        "Values lean on the model of dates and times: s1 (dawn 2.4, day 3.0)."));
+    for (const Finding& finding : findings) {
+        CHECK(finding.severity == Severity::doubt);
+        CHECK(can_explain(finding.code));
+    }
+}

@@ -15,6 +15,7 @@ BINARY = os.environ.get("HEARWOOD_BINARY", "hearwood")
 SOURCE = pathlib.Path(os.environ.get("HEARWOOD_SOURCE_DIR", pathlib.Path(__file__).parents[2]))
 sys.path.insert(0, str(SOURCE / "tests" / "bench"))
 import reference  # noqa: E402
+import site_values  # noqa: E402
 
 TABLES = ["segments.csv", "site_hours.csv", "site_windows.csv", "hours.csv", "windows.csv", "recordings.csv",
           "coverage.csv", "sites.csv", "deployments.csv", "datapackage.json"]

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 import run_support as support
-from run_support import TABLES, noise, reference, wav
+from run_support import TABLES, noise, reference, site_values, wav
 
 STAMPS = ["20310504_053000", "20310504_055959", "20310504_235958", "20310505_000004", "20310505_053000",
           "20310505_181500"]
@@ -84,13 +84,16 @@ class Tables(support.SurveyTest):
             self.assertTrue((got.possible == complete.size().loc[got.index]).all())
             self.assertTrue((got.kept == complete.kept.sum().loc[got.index]).all())
 
-        for name, by_date, part in (("hours.csv", "site_hours.csv", "hour"),
-                                    ("windows.csv", "site_windows.csv", "window")):
+        wanted = site_values.from_tables(self.tables(survey), columns, offset_h=8)
+        for name, part, want in (("windows.csv", "window", wanted[0]), ("hours.csv", "hour", wanted[1])):
             got = self.table(survey, name).set_index(["site", part])
-            dates = self.table(survey, by_date).groupby(["site", part])
-            np.testing.assert_allclose(got[columns].astype(float),
-                                       dates[columns].mean().loc[got.index].astype(float), rtol=1e-12)
-            self.assertTrue((got.dates == dates.size().loc[got.index]).all())
+            self.assertEqual(set(got.index[got.kept > 0]), set(want.index), name)
+            want = want.reindex(got.index)
+            np.testing.assert_allclose(got[columns].astype(float), want[columns].astype(float), rtol=1e-9, err_msg=name)
+            np.testing.assert_allclose(got.leans, want.leans, rtol=1e-9, err_msg=name)
+            dates = self.table(survey, "site_" + name).groupby(["site", part]).size()
+            self.assertTrue((got.dates == dates.loc[got.index]).all())
+        self.assertTrue((self.table(survey, "windows.csv").set_index(["site", "window"]).cells == wanted[0].cells).all())
 
     def check_sun(self, segments):
         """ephem (an implementation of its own, from VSOP) with NOAA's horizon of 90.833 degrees: within 10 s."""

@@ -207,3 +207,33 @@ TEST_CASE("window edges as text, there and back") {
         CHECK(!parse_window_edge(text));
     }
 }
+
+TEST_CASE("quarters count from the sun's event of the window, else on the local clock") {
+    Survey survey = kuching();
+    const DayParts parts(survey);
+    const SunTimes sun = parts.sun(0, date("2031-05-04"));
+    const auto quarter = [](const DayParts& days, Instant at) { return days.of(0, at).quarter; };
+    CHECK(quarter(parts, *sun.sunrise - hours(1)) == -4);
+    CHECK(quarter(parts, *sun.sunrise - milliseconds(1)) == -1);
+    CHECK(quarter(parts, *sun.sunrise) == 0);
+    CHECK(quarter(parts, *sun.sunrise + minutes(120)) == 8);  // day: from sunrise as well
+    CHECK(quarter(parts, *sun.sunset - minutes(60)) == -4);   // dusk: from sunset
+    // A night counts on from the sunset of its evening, over midnight.
+    CHECK(quarter(parts, *sun.sunset + minutes(8 * 60 + 14)) == 32);
+
+    survey.windows = {clock_window("late", "22:00", "04:00"),
+                      clock_window("wait", "04:00", "sunrise"),
+                      clock_window("rest", "sunset-30min", "22:00")};
+    const DayParts others(survey);
+    const Zone zone = Zone::named("Asia/Kuching");
+    CHECK(quarter(others, zone.to_utc(local("2031-05-04 23:50"))) == 95);
+    CHECK(quarter(others, zone.to_utc(local("2031-05-05 00:14"))) == 0);
+    CHECK(quarter(others, *sun.sunrise - minutes(20)) == -2);  // before the sunrise that ends it
+    CHECK(quarter(others, *sun.sunset - minutes(20)) == -2);
+}
+
+TEST_CASE("where the sun does not do what a window hangs on its quarters go by the clock") {
+    const DayParts parts(survey_at(78.2, 15.6, "Arctic/Longyearbyen"));
+    CHECK(parts.of(0, utc("2031-06-21 10:05")).quarter == 12 * 4);  // summer time: 12:05
+    CHECK(parts.of(0, utc("2031-12-21 11:05")).quarter == 12 * 4);
+}

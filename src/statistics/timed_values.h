@@ -1,0 +1,29 @@
+// Values of sites from values with a date and a cell of the day, by the additive model
+// (additive_model.h), with sites, dates and cells as names.
+#pragma once
+
+#include <limits>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace hearwood {
+
+/// One site on one date in one cell, each once. Cells all empty: the model has none.
+struct TimedValue {
+    std::string site, date, cell;
+    double value = std::numeric_limits<double>::quiet_NaN();  ///< NaN: nothing was recorded there
+};
+
+struct TimedSite {
+    std::string site;
+    double value = std::numeric_limits<double>::quiet_NaN();
+    int cells = 0;
+    double leans = std::numeric_limits<double>::quiet_NaN();
+    std::string reason;  ///< why there is no value; empty where there is one
+};
+
+/// Of one index and window: every site that occurs, by name. The order of the rows changes nothing.
+std::vector<TimedSite> timed_site_values(std::span<const TimedValue> values);
+
+}  // namespace hearwood
