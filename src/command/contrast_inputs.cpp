@@ -175,7 +175,7 @@ std::vector<DateValue> date_values(const Survey& survey, const SiteValues& value
         if (mean.part != window) continue;
         const Site& site = survey.sites[mean.site];
         dates.push_back({site.name, site.stand, site.block, format_date(mean.date), mean.kept,
-                         mean.values[column],
+                         mean.adjusted[column],
                          mean.variances.empty() ? kMissing : mean.variances[column]});
     }
     return dates;

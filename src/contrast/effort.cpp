@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/missing.h"
+#include "contrast/nights.h"
 #include "contrast/units.h"
 #include "contrast/variance.h"
 #include "statistics/pair_test.h"
@@ -67,16 +68,13 @@ EffortPoint point_at(int dates, const PairTest& test, const DateMeans& means, do
 
 std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const ContrastPlan& plan,
                                       int resamples) {
-    std::map<std::string, std::map<std::string, double>> dates_of;
-    std::map<std::string, Unit> sites;
-    for (const DateValue& value : values) {
-        if (is_missing(value.mean)) continue;
-        dates_of[value.site][value.date] = value.mean;
-        sites[value.site] = {value.site, value.stand, value.block, 0};
-    }
+    const Nights nights = nights_of(values, plan);
+    std::map<std::string, std::vector<double>> means_of;
     std::vector<Unit> units;
-    units.reserve(sites.size());
-    for (const auto& [name, unit] : sites) units.push_back(unit);
+    for (const SiteNights& site : nights.sites) {
+        units.push_back(site.unit);
+        for (const DateValue& date : site.dates) means_of[site.unit.site].push_back(date.mean);
+    }
     const std::vector<std::string> classes{plan.class_a, plan.class_b};
     const ReadyUnits ready = ready_units(units, classes);
     if (ready.counts[0] < 2 || ready.counts[1] < 2) return {};
@@ -84,8 +82,7 @@ std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const C
     DateMeans means;
     std::size_t most = 0;
     for (const Unit& unit : ready.units) {
-        means.emplace_back();
-        for (const auto& [date, mean] : dates_of[unit.site]) means.back().push_back(mean);
+        means.push_back(means_of[unit.site]);
         most = std::max(most, means.back().size());
     }
     const PairTest test(ready.layout, plan.seed, kResampleLimits);

@@ -18,29 +18,33 @@ struct DateValue {
     double variance = kMissing;  ///< of the segments (n - 1); NaN when fewer than 2 or not known
 };
 
-/// Variances by the method of moments from unweighted means (nested analysis of variance when
-/// balanced); negative estimates are set to 0.
+/// Variances by the method of moments from the two-way model of site and date (of balanced data:
+/// its analysis of variance); negative estimates are set to 0.
 struct VarianceComponents {
     double between_sites = kMissing;  ///< within a class (and block)
-    double between_dates = kMissing;  ///< within a site
+    double site_by_date = kMissing;   ///< of a site's nights about what dates did everywhere
     double within_date = kMissing;    ///< between segments of a date; NaN when not known
     double dates_per_site = 0, segments_per_date = 0;  ///< harmonic means
     int sites_a = 0, sites_b = 0;
-    /// Of a site value with D dates of m segments: between_sites + (between_dates + within_date /
-    /// m) / D.
-    double of_site_value(double dates, double segments) const;
+    int blocks = 0;
+    double information = 0;         ///< sum over blocks of nA nB / (nA + nB)
+    double site_values = kMissing;  ///< residual mean square of site values about class and block
+    double nights = kMissing;       ///< residual mean square of nights about site and date
+
+    /// Expected width of the interval (t interval of the class effect) with so many times the
+    /// sites, and so many times the dates a site. NaN where it cannot be told.
+    double width(double times_sites, double times_dates, double level) const;
 };
 
 VarianceComponents variance_components(std::span<const DateValue> values, const ContrastPlan& plan);
 
-/// Expected width of the interval (t interval with the same variance) with n sites a class and D
-/// dates a site.
-double expected_width(const VarianceComponents& components, double sites_per_class, double dates,
-                      double level);
+/// The contrast of these sites is bounded, and its exact interval is 1/1.25 to 1/0.8 times as wide
+/// as the expected one: only then do the widths foretell anything.
+bool can_advise(const VarianceComponents& components, const ContrastRow& row);
 
-/// Sentences on the next season: which of more sites and more nights narrows the interval, and by
-/// how much.
-std::string next_season(const VarianceComponents& components, double level);
+/// Sentences on the next season: which of more sites and more nights narrows the interval of this
+/// contrast, and by how much; or why nothing is advised.
+std::string next_season(const VarianceComponents& components, const ContrastRow& row);
 
 /// One point of an effort curve: dates kept a site against width of the interval, over resamples.
 struct EffortPoint {
@@ -58,6 +62,7 @@ std::vector<EffortPoint> effort_curve(std::span<const DateValue> values, const C
 struct VarianceRow {
     std::string index, window;
     VarianceComponents components;
+    bool advise = false;  ///< can_advise(): else the widths are left empty
 };
 /// Widths are those of intervals at `level`.
 TableOf<VarianceRow> variance_table(double level);

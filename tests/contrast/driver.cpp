@@ -90,7 +90,8 @@ void run_variance(const std::string& path) {
         values.push_back({table.text(r, "site"), table.text(r, "class"), "", table.text(r, "date"),
                           static_cast<int>(table.number(r, "segments")), table.number(r, "mean"),
                           table.number(r, "variance")});
-    const std::vector<VarianceRow> rows{{"x", "all", variance_components(values, rich_and_poor())}};
+    const std::vector<VarianceRow> rows{
+        {"x", "all", variance_components(values, rich_and_poor()), true}};
     fmt::print("{}", variance_csv(rows, 0.95));
 }
 

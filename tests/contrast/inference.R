@@ -130,24 +130,35 @@ for (name in names(cases)) {
   }
 }
 
-# Variance components: a balanced nested design against the mean squares of aov().
-site_effect <- rnorm(8, 0, 2)
+# Variance components: the two-way model of site and date by lm(), on a design with nights missing and dates that
+# shift all sites; site values by the marginal means of that model.
+site_effect <- rnorm(8, 0, 2); date_effect <- rnorm(6, 0, 5)
 data <- expand.grid(segment = 1:5, date = 1:6, site = 1:8)
 data$class <- ifelse(data$site <= 4, "rich", "poor")
-data$y <- site_effect[data$site] + rnorm(48, 0, 1.2)[(data$site - 1) * 6 + data$date] + rnorm(nrow(data), 0, 0.7)
-fit <- summary(aov(y ~ class / factor(site) / factor(date), data))[[1]]
-squares <- fit[["Mean Sq"]]
-within <- squares[4]; dates <- (squares[3] - within) / 5; sites <- (squares[2] - squares[3]) / 30
-means <- aggregate(y ~ site + class + date, data, mean)
-means$variance <- aggregate(y ~ site + class + date, data, var)$y
-got <- write_and_drive("variance", data.frame(site = paste0("s", means$site), class = means$class,
-  date = sprintf("2026-03-%02d", means$date), segments = 5, mean = means$y, variance = means$variance))
-check("within dates", got$within_date, within)
-check("between dates", got$between_dates, dates)
-check("between sites", got$between_sites, sites)
-width <- function(n, d) 2 * qt(0.975, 2 * n - 2) * sqrt(2 * (sites + (dates + within / 5) / d) / n)
-check("width now", got$width_now, width(4, 6)); check("width, twice the sites", got$width_double_sites, width(8, 6))
-check("width, twice the dates", got$width_double_dates, width(4, 12))
+data$y <- site_effect[data$site] + date_effect[data$date] + rnorm(48, 0, 1.2)[(data$site - 1) * 6 + data$date] +
+  rnorm(nrow(data), 0, 0.7)
+for (missing in list(integer(0), c(3, 9, 10, 30))) {
+  kept <- data[!((data$site - 1) * 6 + data$date) %in% missing, ]
+  means <- aggregate(y ~ site + class + date, kept, mean)
+  means$variance <- aggregate(y ~ site + class + date, kept, var)$y
+  got <- write_and_drive("variance", data.frame(site = paste0("s", means$site), class = means$class,
+    date = sprintf("2026-03-%02d", means$date), segments = 5, mean = means$y, variance = means$variance))
+  fit <- lm(y ~ factor(site) + factor(date), means)
+  grid <- expand.grid(site = 1:8, date = 1:6)
+  values <- tapply(predict(fit, grid), grid$site, mean)
+  site_values <- summary(lm(values ~ rep(c("rich", "poor"), each = 4)))$sigma^2
+  nights <- summary(fit)$sigma^2
+  dates <- 8 / sum(1 / table(means$site))
+  within <- mean(means$variance)
+  check("within dates", got$within_date, within)
+  check("site by date", got$site_by_date, max(0, nights - within / 5))
+  check("between sites", got$between_sites, max(0, site_values - nights / dates))
+  check("share", got$share_between_sites, got$between_sites / site_values)
+  width <- function(n, d) 2 * qt(0.975, 8 * n - 2) *
+    sqrt((site_values - min(nights / dates, site_values) * (1 - 1 / d)) / (2 * n))
+  check("width now", got$width_now, width(1, 1)); check("width, twice the sites", got$width_double_sites, width(2, 1))
+  check("width, twice the dates", got$width_double_dates, width(1, 2))
+}
 
 # Power: own simulation in R, within 4 standard errors of both.
 power_by_hand <- function(n_a, n_b, blocks, effect, simulations) {

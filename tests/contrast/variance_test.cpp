@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <map>
 
 #include "base/missing.h"
 #include "cases.h"
@@ -12,8 +13,9 @@ using namespace hearwood;
 
 namespace {
 
-std::vector<DateValue> survey_of(int sites_per_class, int dates, double site_sd, double date_sd) {
-    Random random(21);
+std::vector<DateValue> survey_of(int sites_per_class, int dates, double site_sd, double date_sd,
+                                 std::uint64_t seed = 21) {
+    Random random(seed);
     std::vector<DateValue> values;
     for (int s = 0; s < 2 * sites_per_class; ++s) {
         const double site = site_sd * random.normal();
@@ -27,40 +29,100 @@ std::vector<DateValue> survey_of(int sites_per_class, int dates, double site_sd,
 
 }  // namespace
 
-TEST_CASE("the components of a large simulated survey come back") {
-    const VarianceComponents components =
-        variance_components(survey_of(200, 10, 2, 3), rich_and_poor());
+TEST_CASE(
+    "the components of a large simulated survey come back, whatever the dates do everywhere") {
+    std::vector<DateValue> values = survey_of(200, 10, 2, 3);
+    for (DateValue& value : values) value.mean += 100 * (value.date.back() - '0');
+    const VarianceComponents components = variance_components(values, rich_and_poor());
     CHECK(components.between_sites == Approx(4).epsilon(0.2));
-    CHECK(components.between_dates == Approx(9).epsilon(0.06));
+    CHECK(components.site_by_date == Approx(9).epsilon(0.06));
     CHECK(components.dates_per_site == Approx(10));
-    CHECK(components.of_site_value(10, 4) == Approx(4.9).epsilon(0.2));
+    CHECK(components.site_values == Approx(4.9).epsilon(0.2));
+    CHECK(components.information == Approx(100));
 }
 
+namespace {
+
+/// The contrast of the survey's sites, each with its plain mean (every site has every date here).
+ContrastRow contrast_of(const std::vector<DateValue>& values) {
+    std::map<std::string, Unit> units;
+    std::map<std::string, double> counts;
+    for (const DateValue& value : values) {
+        Unit& unit =
+            units.try_emplace(value.site, Unit{value.site, value.stand, "", 0}).first->second;
+        unit.value += value.mean;
+        ++counts[value.site];
+    }
+    std::vector<Unit> list;
+    for (auto& [name, unit] : units) {
+        unit.value /= counts[name];
+        list.push_back(unit);
+    }
+    return contrast_units(list, rich_and_poor());
+}
+
+}  // namespace
+
 TEST_CASE("where sites differ most, more nights bring little, and that is said") {
-    const VarianceComponents components =
-        variance_components(survey_of(5, 8, 3, 0.2), rich_and_poor());
-    CHECK(next_season(components, 0.95).find("bring little") != std::string::npos);
-    const double now = expected_width(components, 5, 8, 0.95);
-    CHECK(expected_width(components, 5, 16, 0.95) > 0.98 * now);
-    CHECK(expected_width(components, 10, 8, 0.95) < 0.75 * now);
+    const std::vector<DateValue> values = survey_of(5, 8, 3, 0.2);
+    const VarianceComponents components = variance_components(values, rich_and_poor());
+    const ContrastRow row = contrast_of(values);
+    REQUIRE(can_advise(components, row));
+    CHECK(next_season(components, row).find("bring little") != std::string::npos);
+    const double now = components.width(1, 1, 0.95);
+    CHECK(components.width(1, 2, 0.95) > 0.98 * now);
+    CHECK(components.width(2, 1, 0.95) < 0.75 * now);
 }
 
 TEST_CASE("where nights differ most, more nights help") {
-    VarianceComponents components;
-    components.between_sites = 0;
-    components.between_dates = 4;
-    components.sites_a = components.sites_b = 4;
-    components.dates_per_site = 2;
-    components.segments_per_date = 10;
-    CHECK(next_season(components, 0.95).find("about 29 %") != std::string::npos);  // 1 - 1/sqrt 2
+    const std::vector<DateValue> values = survey_of(6, 3, 0.01, 3);
+    const VarianceComponents components = variance_components(values, rich_and_poor());
+    // At most all of the variance comes from nights: 1 - 1 / sqrt 2.
+    CHECK(components.width(1, 2, 0.95) < 0.8 * components.width(1, 1, 0.95));
+    CHECK(components.width(1, 2, 0.95) >= 0.707 * components.width(1, 1, 0.95));
+}
+
+TEST_CASE("no advice on nights where no number of nights can help") {
+    const std::vector<DateValue> values = survey_of(3, 8, 1, 2);
+    const std::string words =
+        next_season(variance_components(values, rich_and_poor()), contrast_of(values));
+    CHECK(words.find("More nights cannot help: with 3 and 3 sites") != std::string::npos);
+    CHECK(words.find("narrow") == std::string::npos);
+}
+
+TEST_CASE("no advice where the formula does not foretell the interval at hand") {
+    const std::vector<DateValue> values = survey_of(5, 8, 3, 0.2);
+    const VarianceComponents components = variance_components(values, rich_and_poor());
+    ContrastRow row = contrast_of(values);
+    const double width = components.width(1, 1, 0.95);
+    for (const double ratio : {0.79, 1.26}) {
+        row.ci_high = row.ci_low + width / ratio;
+        CHECK_FALSE(can_advise(components, row));
+        CHECK(next_season(components, row).starts_with("No advice"));
+    }
+    row.ci_high = row.ci_low + width / 1.2;
+    CHECK(can_advise(components, row));
 }
 
 TEST_CASE("one date a site cannot tell dates from sites") {
-    const VarianceComponents components =
-        variance_components(survey_of(4, 1, 1, 1), rich_and_poor());
-    CHECK(is_missing(components.between_dates));
+    const std::vector<DateValue> values = survey_of(4, 1, 1, 1);
+    const VarianceComponents components = variance_components(values, rich_and_poor());
+    CHECK(is_missing(components.site_by_date));
     CHECK(components.between_sites > 0);
-    CHECK(next_season(components, 0.95).find("cannot be told") != std::string::npos);
+    CHECK(next_season(components, contrast_of(values)).find("cannot be told") != std::string::npos);
+}
+
+TEST_CASE("on null surveys the expected width is the exact one's, within a fifth or so") {
+    int tested = 0, advised = 0;
+    for (std::uint64_t seed = 1; seed <= 60; ++seed) {
+        const std::vector<DateValue> values = survey_of(6, 6, 1, 2, seed);
+        const VarianceComponents components = variance_components(values, rich_and_poor());
+        const ContrastRow row = contrast_of(values);
+        ++tested;
+        const double ratio = components.width(1, 1, 0.95) / (row.ci_high - row.ci_low);
+        advised += ratio >= 0.8 && ratio <= 1.25;
+    }
+    CHECK(advised >= 0.9 * tested);
 }
 
 TEST_CASE("the effort curve ends at the whole survey and widens with fewer dates") {
