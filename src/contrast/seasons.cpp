@@ -1,0 +1,117 @@
+#include "contrast/seasons.h"
+
+#include <fmt/core.h>
+
+#include <map>
+#include <utility>
+
+#include "base/text.h"
+#include "contrast/csv.h"
+#include "contrast/words.h"
+
+namespace hearwood {
+
+namespace {
+
+using Outcome = std::pair<std::string, std::string>;  ///< index and window
+
+/// By outcome and season, the values of its sites.
+using BySeason = std::map<Outcome, std::map<std::string, std::vector<Unit>>>;
+
+std::vector<Unit> changes(const std::vector<Unit>& before, const std::vector<Unit>& after) {
+    std::map<std::string, double> first;
+    for (const Unit& unit : before) first[unit.site] = unit.value;
+    std::vector<Unit> result;
+    for (Unit unit : after) {
+        const auto place = first.find(unit.site);
+        unit.value -= place == first.end() ? kMissing : place->second;
+        result.push_back(std::move(unit));
+    }
+    return result;
+}
+
+std::string in_words(const SeasonRow& row) {
+    const ContrastRow& change = row.change;
+    const std::string name = row.index + ", " + row.window + ": ";
+    if (!change.tested())
+        return name + fmt::format("fewer than 2 sites of a class were recorded in both {} and {}.",
+                                  row.season_1, row.season_2);
+    std::string text =
+        name + fmt::format("{} minus {} was {} in {} and {} in {}; ", change.class_a,
+                           change.class_b, readable_number(row.difference_1), row.season_1,
+                           readable_number(row.difference_2), row.season_2);
+    if (change.unbounded())
+        return text + fmt::format("with {} and {} sites in both no change of it can be shown.",
+                                  change.n_a, change.n_b);
+    return text + fmt::format(
+                      "over the {} and {} sites recorded in both {} by {} ({} interval {} to {}, p "
+                      "= {}).",
+                      change.n_a, change.n_b,
+                      change.significant() ? "it changed" : "no change is shown: it changed",
+                      readable_number(change.difference), percent(change.level),
+                      readable_number(change.ci_low), readable_number(change.ci_high),
+                      readable_p(change.p));
+}
+
+}  // namespace
+
+std::vector<SeasonRow> season_table(std::span<const SeasonValue> values,
+                                    std::span<const std::string> seasons,
+                                    const ContrastPlan& plan) {
+    BySeason by_season;
+    std::vector<Outcome> order;
+    for (const SeasonValue& value : values) {
+        const Outcome outcome(value.value.index, value.value.window);
+        if (!by_season.contains(outcome)) order.push_back(outcome);
+        by_season[outcome][value.season].push_back(value.value.unit);
+    }
+    std::vector<SeasonRow> rows;
+    for (std::size_t s = 1; s < seasons.size(); ++s) {
+        std::vector<SiteValue> of_changes;
+        std::vector<SeasonRow> made;
+        for (const auto& [index, window] : order) {
+            auto& units = by_season[{index, window}];
+            const std::vector<Unit>&before = units[seasons[s - 1]], &after = units[seasons[s]];
+            SeasonRow& row = made.emplace_back();
+            row.index = index;
+            row.window = window;
+            row.season_1 = seasons[s - 1];
+            row.season_2 = seasons[s];
+            row.difference_1 = contrast_units(before, plan).difference;
+            row.difference_2 = contrast_units(after, plan).difference;
+            for (Unit& unit : changes(before, after))
+                of_changes.push_back({index, window, std::move(unit)});
+        }
+        // Outcomes without a site in the later season are not among the changes.
+        std::map<Outcome, ContrastRow> tested;
+        for (ContrastRow& row : contrast_table(of_changes, plan))
+            tested.emplace(Outcome(row.index, row.window), std::move(row));
+        for (SeasonRow& row : made) {
+            row.change = tested[{row.index, row.window}];
+            row.verdict = in_words(row);
+            rows.push_back(std::move(row));
+        }
+    }
+    return rows;
+}
+
+std::string seasons_csv(std::span<const SeasonRow> rows) {
+    std::string bytes =
+        "index,window,season_1,season_2,n_a,n_b,difference_1,difference_2,change,ci_low,ci_high,p,"
+        "p_min,"
+        "p_adjusted,verdict\n";
+    CsvLine line;
+    for (const SeasonRow& row : rows) {
+        const ContrastRow& change = row.change;
+        line.text(row.index).text(row.window).text(row.season_1).text(row.season_2);
+        line.count(change.n_a).count(change.n_b);
+        for (const double number :
+             {row.difference_1, row.difference_2, change.difference, change.ci_low, change.ci_high,
+              change.p, change.p_min, change.p_adjusted})
+            line.number(number);
+        bytes += line.text(row.verdict).take();
+    }
+    return bytes;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,28 @@
+#include "statistics/ending.h"
+
+#include <cmath>
+
+namespace hearwood {
+
+std::optional<Ending> ending_of(Interval wide, Interval narrow, bool shown, double matters) {
+    if (std::isnan(wide.low) || std::isnan(wide.high)) return std::nullopt;
+    if (shown && (wide.low > matters || wide.high < -matters)) return Ending::more;
+    if (narrow.low >= -matters && narrow.high <= matters) return Ending::smaller;
+    return shown ? Ending::some : Ending::undecided;
+}
+
+const char* name_of(Ending ending) {
+    switch (ending) {
+        case Ending::more:
+            return "more";
+        case Ending::smaller:
+            return "smaller";
+        case Ending::some:
+            return "some";
+        case Ending::undecided:
+            return "undecided";
+    }
+    return "";
+}
+
+}  // namespace hearwood
