@@ -13,13 +13,13 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
-#include <limits>
 #include <string>
 #include <vector>
 
 #include "aggregate/placement.h"
 #include "aggregate/same_sound.h"
 #include "base/finding.h"
+#include "base/missing.h"
 #include "index/catalogue.h"
 #include "survey/survey.h"
 
@@ -61,7 +61,7 @@ struct SiteMean {
     // Of the design (statistics/additive_model.h), whatever the values; not of steps.
     int cells = 0;            ///< quarters (hours: dates) with a kept segment
     bool comparable = false;  ///< in the largest group of sites that can be compared
-    double leans = std::numeric_limits<double>::quiet_NaN();
+    double leans = kMissing;
 };
 
 /// What the recordings of one deployment say about its recorder.

@@ -1,7 +1,6 @@
 #include "aggregate/window_cells.h"
 
 #include <algorithm>
-#include <limits>
 #include <numeric>
 
 namespace hearwood {
@@ -113,7 +112,7 @@ void put_nights(const std::vector<int>& places, const std::map<int, AdditiveMode
         if (night != nights.end() && std::pair(night->site, night->date) == wanted)
             row.adjusted = night->values;
         else
-            row.adjusted.assign(row.values.size(), std::numeric_limits<double>::quiet_NaN());
+            row.adjusted.assign(row.values.size(), kMissing);
     }
 }
 

@@ -19,6 +19,8 @@ void check_call(const ContrastOptions& options) {
     if (options.survey.empty() == options.values.empty())
         throw InputError("contrast takes a survey folder or --values FILE.csv",
                          "name one of the two");
+    if (options.history && !options.values.empty())
+        throw InputError("--history is a survey's", "name a survey folder instead of --values");
     const bool declares = !options.compare.empty() || !options.primary.empty() || options.seed ||
                           options.level || !options.out.empty();
     if (!options.survey.empty() && declares)
@@ -53,11 +55,14 @@ Run add_contrast(CLI::App& program) {
     command
         .add_option("--out", options->out, "write the rows here, with the columns of contrasts.csv")
         .type_name("OUT.csv");
+    command.add_flag("--history", options->history,
+                     "only print what the survey declared, and when");
     add_shared_options(command, options->shared, true);
     command.example(
         "hearwood contrast --values litter.csv --compare rich,poor --out contrasts.csv");
     return [options]() -> ExitCode {
         check_call(*options);
+        if (options->history) return print_history(*options);
         return options->values.empty() ? run_contrast_survey(*options)
                                        : run_contrast_values(*options);
     };

@@ -21,11 +21,14 @@ struct ContrastOptions {
     std::string compare, primary, out;  ///< with values only
     std::optional<std::uint64_t> seed;
     std::optional<double> level;
+    bool history = false;  ///< of a survey
     SharedOptions shared;
 };
 
 ExitCode run_contrast_values(const ContrastOptions& options);
 ExitCode run_contrast_survey(const ContrastOptions& options);
+/// What the survey declared, and when.
+ExitCode print_history(const ContrastOptions& options);
 
 /// The table of the declared pair, with a sign for each index that was held against the ear, and
 /// what the effect sizes of clear rows mean.

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
@@ -72,6 +73,13 @@ void mark_listening(const std::vector<ListeningResult>& heard, std::vector<Contr
             row.verdict += fmt::format(" In the listening check {} {}.", row.index, mark);
 }
 
+const ContrastRow* row_of(const std::vector<ContrastRow>& rows, const std::string& index,
+                          const std::string& window) {
+    for (const ContrastRow& row : rows)
+        if (row.index == index && row.window == window) return &row;
+    return nullptr;
+}
+
 Results compute(const Survey& survey, const SiteValues& values, const ContrastPlan& plan,
                 Progress& progress) {
     Results results;
@@ -101,8 +109,10 @@ Results compute(const Survey& survey, const SiteValues& values, const ContrastPl
         for (std::size_t w = 0; w < values.windows.size(); ++w) {
             const std::vector<DateValue> dates =
                 date_values(survey, values, column, static_cast<int>(w));
+            const VarianceComponents components = variance_components(dates, plan);
+            const ContrastRow* row = row_of(results.contrasts, name, values.windows[w]);
             results.variances.push_back(
-                {name, values.windows[w], variance_components(dates, plan)});
+                {name, values.windows[w], components, row && can_advise(components, *row)});
             for (const EffortPoint& point : effort_curve(dates, plan))
                 results.efforts.push_back({name, values.windows[w], point});
         }
@@ -200,14 +210,14 @@ void print_nearby(const Survey& survey, const std::vector<SiteValue>& values,
         2);
 }
 
-void print_next_season(const Results& results, const ContrastPlan& plan) {
-    if (results.variances.empty()) return;
-    const VarianceRow* row = &results.variances.front();
-    for (const VarianceRow& other : results.variances)
-        if (other.index == plan.primary_index && other.window == plan.primary_window) row = &other;
-    print_wrapped(fmt::format("Next season ({}, {}): {}", row->index, row->window,
-                              next_season(row->components, plan.level)),
-                  2);
+void print_next_season(const Results& results) {
+    if (results.contrasts.empty()) return;
+    const ContrastRow& row = primary_of(results.contrasts);
+    for (const VarianceRow& variance : results.variances)
+        if (variance.index == row.index && variance.window == row.window)
+            print_wrapped(fmt::format("Next season ({}, {}): {}", row.index, row.window,
+                                      next_season(variance.components, row)),
+                          2);
 }
 
 }  // namespace
@@ -216,6 +226,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Survey survey = load_survey(options.survey);
     say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
+    if (!options.shared.dry_run) note_declaration_if_free(survey, store, current_time());
     const auto turn = options.shared.dry_run ? nullptr : lock_results(survey.folder);
     const SiteValues values = compute_site_values(survey, store);
     refuse_mixed_rates(survey, values);
@@ -232,7 +243,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     print_contrasts(results.contrasts, results.heard);
     if (results.more_classes) print_more_classes(results.pairs, results.classes);
     print_profile(results.hours, plan);
-    print_next_season(results, plan);
+    print_next_season(results);
     fmt::print("\n");
     print_findings(audit);
     if (!results.contrasts.empty())
@@ -248,6 +259,14 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }
     print_wrapped(printable(overall_verdict(results.contrasts, plan)) + " " + where);
+    return ExitCode::ok;
+}
+
+ExitCode print_history(const ContrastOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    const Store store = Store::open_read_only(survey.folder);
+    if (!options.shared.dry_run) note_declaration_if_free(survey, store, current_time());
+    fmt::print("{}", declaration_history(declarations(store)));
     return ExitCode::ok;
 }
 

@@ -2,6 +2,7 @@
 
 #include <memory>
 
+#include "aggregate/declarations.h"
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "base/text.h"
@@ -28,6 +29,7 @@ ExitCode run_gather(const Options& options) {
         return ExitCode::ok;
     }
     Store store = Store::open(options.survey);
+    note_declaration(survey, store, current_time());
     const GatherSummary joined = gather(survey, store, parts);
     if (interrupted()) {
         say(fmt::format("interrupted; run 'hearwood gather {}' to go on",

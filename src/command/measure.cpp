@@ -4,6 +4,7 @@
 
 #include <memory>
 
+#include "aggregate/declarations.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
@@ -55,6 +56,7 @@ ExitCode run_measure(const Options& options) {
     how.hash = options.hash;
     if (options.in_part) return measure_part(options, survey, how);
     Store store = store_of(options);
+    if (!how.dry_run) note_declaration(survey, store, current_time());
     const MeasureSummary summary = measure_survey(survey, store, how);
     print_measured(summary, how, options.survey);
     return exit_code_of(summary);

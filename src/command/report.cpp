@@ -6,6 +6,7 @@
 #include <memory>
 #include <string>
 
+#include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
 #include "base/say.h"
 #include "base/text.h"
@@ -36,6 +37,7 @@ ExitCode report(const PageOptions& options) {
                                   printable((survey.folder / "hearwood" / "report").string())));
         return ExitCode::ok;
     }
+    note_declaration_if_free(survey, store, current_time());
     const auto turn = lock_results(survey.folder);
     ReportOptions report_options;
     report_options.jobs = job_count(options.shared);

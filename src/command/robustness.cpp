@@ -4,6 +4,7 @@
 #include <memory>
 #include <string>
 
+#include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
@@ -73,6 +74,7 @@ ExitCode robustness(const RobustnessOptions& options) {
                    printable(plan.index), printable(plan.window), plan.grid.settings.size());
         return ExitCode::ok;
     }
+    note_declaration_if_free(survey, measured, current_time());
     Store grid = Store::open_part(survey.folder / "hearwood" / "robustness.db");
     const GridSummary summary = measure_grid(survey, measured, grid, plan.grid,
                                              job_count(options.shared), options.shared.quiet);

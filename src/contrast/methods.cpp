@@ -23,6 +23,12 @@ std::string of_recordings(const MethodsFacts& facts) {
         text += fmt::format("Site values were compared with Hearwood {}", facts.program_version);
     if (!facts.index_citations.empty()) text += ": " + facts.index_citations;
     text += ". ";
+    if (facts.segment_s > 0)
+        text +=
+            "The value of a site was taken from the additive model of site, date and quarter of an "
+            "hour, as what the site would show had it been recorded whenever any site was (Searle, "
+            "Speed "
+            "& Milliken 1980). ";
     if (facts.segments_kept > 0)
         text +=
             fmt::format("{}{} {} kept and {} left out{}. ", counted(facts.segments_kept, "segment"),
@@ -41,8 +47,8 @@ std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,
     const bool blocks =
         std::any_of(rows.begin(), rows.end(), [](const auto& r) { return r.has_blocks; });
     std::string text = fmt::format(
-        "The site was the replicate: segments were averaged within each site and date, then over "
-        "dates. The classes {} and {}{} were compared by a two-sided permutation test of the "
+        "The site was the replicate. The classes {} and {}{} were compared by a two-sided "
+        "permutation test of the "
         "difference of means ({} minus {})",
         plan.class_a, plan.class_b,
         facts.factor.empty() ? "" : fmt::format(" (factor {})", facts.factor), plan.class_a,
@@ -66,18 +72,18 @@ std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,
                       percent(plan.level));
 }
 
-std::string of_family(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
+std::string of_family(std::span<const ContrastRow> rows, const ContrastPlan& plan,
+                      const MethodsFacts& facts) {
     int secondary = 0;
     bool primary = false;
     for (const ContrastRow& row : rows) {
         primary = primary || row.role == Role::primary;
         secondary += row.role == Role::secondary && row.tested();
     }
-    std::string text =
-        primary
-            ? fmt::format("The primary outcome, {} in {}, was declared before the data were seen. ",
-                          plan.primary_index, plan.primary_window)
-            : "No primary outcome was declared. ";
+    std::string text = primary ? fmt::format("The primary outcome was {} in {}. ",
+                                             plan.primary_index, plan.primary_window)
+                               : "No primary outcome was declared. ";
+    if (!facts.declared_when.empty()) text += facts.declared_when + " ";
     if (secondary > 1)  // Holm's method leaves a single p as it is
         text += fmt::format(
             "The p values of {} {}outcomes were adjusted by Holm's method (Holm 1979). ", secondary,
@@ -93,7 +99,7 @@ std::string listening_sentence(const ContrastPlan& plan) {
 
 std::string methods_paragraph(std::span<const ContrastRow> rows, const ContrastPlan& plan,
                               const MethodsFacts& facts) {
-    return of_recordings(facts) + of_test(rows, plan, facts) + of_family(rows, plan) +
+    return of_recordings(facts) + of_test(rows, plan, facts) + of_family(rows, plan, facts) +
            listening_sentence(plan);
 }
 
@@ -106,6 +112,9 @@ std::string methods_references() {
            "Scandinavian Journal of Statistics 6, 65-70.\n"
            "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero. "
            "Statistical Applications in Genetics and Molecular Biology 9, article 39.\n"
+           "Searle, S. R., Speed, F. M. & Milliken, G. A. (1980). Population marginal means in the "
+           "linear model: an alternative to least squares means. The American Statistician 34, "
+           "216-221.\n"
            "Westfall, P. H. & Young, S. S. (1993). Resampling-based multiple testing. Wiley.\n";
 }
 

@@ -18,6 +18,7 @@ struct MethodsFacts {
     double segment_s = 0;
     int frame = 0, hop = 0;
     std::string excluded_for;     ///< "rain, clipping", empty: nothing
+    std::string declared_when;    ///< sentences on when the primary was declared; empty: not known
     std::string index_citations;  ///< "aci (Pieretti, Farina & Morri 2011)"
 };
 

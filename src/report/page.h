@@ -45,6 +45,7 @@ struct Page {
     bool declared = false;                    ///< the survey declares it
     std::vector<std::pair<std::string, std::string>> facts;  ///< versions and checksums
     std::string survey_toml;
+    std::string declared_when;  ///< sentences on when the primary outcome was declared
     bool pictures_wanted = true, clips_wanted = true;
 
     const ResultTable* result(const std::string& file) const;

@@ -37,6 +37,7 @@ MethodsFacts facts_of(const Page& page) {
     facts.frame = survey.measure.frame;
     facts.hop = survey.measure.hop;
     facts.excluded_for = join(excluding(survey.screen).names(), ", ");
+    facts.declared_when = page.declared_when;
     facts.index_citations = citations(page);
     return facts;
 }

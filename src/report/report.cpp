@@ -4,6 +4,7 @@
 #include <set>
 
 #include "aggregate/coverage_table.h"
+#include "aggregate/declarations.h"
 #include "aggregate/site_averager.h"
 #include "aggregate/table_columns.h"
 #include "aggregate/tables.h"
@@ -146,6 +147,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     }
     read_results(page, survey, options.tables);
     gather_facts(page, survey, store);
+    page.declared_when = declared_when(declarations(store));
 
     if (options.pictures)
         page.days = draw_days(survey, gathered, folder, options.jobs, options.quiet);

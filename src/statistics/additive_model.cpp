@@ -1,7 +1,6 @@
 #include "statistics/additive_model.h"
 
 #include <algorithm>
-#include <cmath>
 
 #include "statistics/additive_design.h"
 
@@ -59,10 +58,7 @@ struct AdditiveModel::Solved {
 };
 
 AdditiveModel::AdditiveModel(std::size_t sites, std::size_t columns)
-    : sites_(sites),
-      columns_(columns),
-      present_(columns),
-      offsets_(columns, std::numeric_limits<double>::quiet_NaN()) {
+    : sites_(sites), columns_(columns), present_(columns), offsets_(columns, kMissing) {
     for (std::size_t s = 0; s < sites; ++s)
         by_site_.emplace(static_cast<int>(s), std::vector<double>(columns));
 }
@@ -75,10 +71,10 @@ void AdditiveModel::add(const DesignCell& where, std::span<const double> values)
     std::vector<double>& night =
         by_night_.try_emplace({where.site, where.date}, columns_).first->second;
     for (std::size_t c = 0; c < columns_; ++c) {
-        const bool there = !std::isnan(values[c]);
+        const bool there = !is_missing(values[c]);
         present_[c].push_back(there);
         if (!there) continue;
-        if (std::isnan(offsets_[c])) offsets_[c] = values[c];
+        if (is_missing(offsets_[c])) offsets_[c] = values[c];
         const double value = values[c] - offsets_[c];
         for (std::vector<double>* sums : {&site, &date, &cell, &night}) (*sums)[c] += value;
     }
@@ -142,7 +138,7 @@ AdditiveModel::Fit AdditiveModel::fit() const {
     std::map<std::pair<int, int>, std::size_t> places;
     for (const auto& [key, sums] : by_night_) {
         places.emplace(key, fit.nights.size());
-        fit.nights.push_back({key.first, key.second, std::vector<double>(columns_, std::nan(""))});
+        fit.nights.push_back({key.first, key.second, std::vector<double>(columns_, kMissing)});
     }
     std::vector<std::size_t> nights;
     for (const DesignCell& row : where_) nights.push_back(places.at({row.site, row.date}));

@@ -22,11 +22,12 @@
 #pragma once
 
 #include <cstddef>
-#include <limits>
 #include <map>
 #include <span>
 #include <utility>
 #include <vector>
+
+#include "base/missing.h"
 
 namespace hearwood {
 
@@ -39,13 +40,13 @@ struct DesignCell {
 };
 
 struct SiteEstimate {
-    double value = std::numeric_limits<double>::quiet_NaN();  ///< NaN unless comparable
-    int cells = 0;                                            ///< occupied ones
-    bool comparable = false;                                  ///< in the largest group
+    double value = kMissing;  ///< NaN unless comparable
+    int cells = 0;            ///< occupied ones
+    bool comparable = false;  ///< in the largest group
     /// Variance of a_site - mean of a over the group, over what it would be had every site of the
     /// group all its dates and cells: 1 when complete. NaN outside the group, and for a group of
     /// one.
-    double leans = std::numeric_limits<double>::quiet_NaN();
+    double leans = kMissing;
 };
 
 /// What a site showed on one date, freed of what the date and the cells did everywhere: its value

@@ -1,11 +1,11 @@
 #include "statistics/ending.h"
 
-#include <cmath>
+#include "base/missing.h"
 
 namespace hearwood {
 
 std::optional<Ending> ending_of(Interval wide, Interval narrow, bool shown, double matters) {
-    if (std::isnan(wide.low) || std::isnan(wide.high)) return std::nullopt;
+    if (is_missing(wide.low) || is_missing(wide.high)) return std::nullopt;
     if (shown && (wide.low > matters || wide.high < -matters)) return Ending::more;
     if (narrow.low >= -matters && narrow.high <= matters) return Ending::smaller;
     return shown ? Ending::some : Ending::undecided;

@@ -3,7 +3,6 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <cmath>
 #include <map>
 #include <tuple>
 
@@ -39,7 +38,7 @@ std::vector<TimedSite> timed_site_values(std::span<const TimedValue> values) {
     const auto cells = numbered(values, &TimedValue::cell);
     std::vector<std::pair<DesignCell, double>> rows;
     for (const TimedValue& value : values)
-        if (!std::isnan(value.value))
+        if (!is_missing(value.value))
             rows.push_back(
                 {{sites.at(value.site), dates.at(value.date), cells.at(value.cell)}, value.value});
     std::sort(rows.begin(), rows.end());

@@ -2,24 +2,25 @@
 // (additive_model.h), with sites, dates and cells as names.
 #pragma once
 
-#include <limits>
 #include <span>
 #include <string>
 #include <vector>
+
+#include "base/missing.h"
 
 namespace hearwood {
 
 /// One site on one date in one cell, each once. Cells all empty: the model has none.
 struct TimedValue {
     std::string site, date, cell;
-    double value = std::numeric_limits<double>::quiet_NaN();  ///< NaN: nothing was recorded there
+    double value = kMissing;  ///< NaN: nothing was recorded there
 };
 
 struct TimedSite {
     std::string site;
-    double value = std::numeric_limits<double>::quiet_NaN();
+    double value = kMissing;
     int cells = 0;
-    double leans = std::numeric_limits<double>::quiet_NaN();
+    double leans = kMissing;
     std::string reason;  ///< why there is no value; empty where there is one
 };
 

@@ -56,16 +56,28 @@ bool Store::exists(const std::filesystem::path& survey_folder) {
     return std::filesystem::exists(path_in(survey_folder), ignored);
 }
 
-Store Store::open(const std::filesystem::path& survey_folder) {
-    make_folder(survey_folder / kFolder);
+Store Store::open_locked(const std::filesystem::path& survey_folder,
+                         std::unique_ptr<WriterLock> lock) {
     auto impl =
-        std::make_unique<Impl>(std::make_unique<WriterLock>(survey_folder / kFolder / kLockFile),
-                               path_in(survey_folder), Database::Mode::read_write);
+        std::make_unique<Impl>(std::move(lock), path_in(survey_folder), Database::Mode::read_write);
     impl->database.run(kNewFilePragmas);
     impl->database.run(kWriterPragmas);
     prepare_schema(impl->database, true);
     impl->columns = segment_columns(impl->database);
     return Store(std::move(impl));
+}
+
+Store Store::open(const std::filesystem::path& survey_folder) {
+    make_folder(survey_folder / kFolder);
+    return open_locked(survey_folder,
+                       std::make_unique<WriterLock>(survey_folder / kFolder / kLockFile));
+}
+
+std::optional<Store> Store::open_if_free(const std::filesystem::path& survey_folder) {
+    make_folder(survey_folder / kFolder);
+    auto lock = WriterLock::if_free(survey_folder / kFolder / kLockFile);
+    if (!lock) return std::nullopt;
+    return open_locked(survey_folder, std::move(lock));
 }
 
 Store Store::open_read_only(const std::filesystem::path& survey_folder) {

@@ -47,6 +47,8 @@ struct MeasuredSegment {
     std::string spectra;  ///< bytes of index/kept_spectrum.h; empty: none kept
 };
 
+class WriterLock;
+
 class Store {
   public:
     /// hearwood/survey.db of a survey folder.
@@ -56,6 +58,8 @@ class Store {
     /// For writing; makes the file when it is not there. While another program writes to this
     /// survey it says so on stderr and waits; Ctrl-C ends the waiting with an InputError.
     static Store open(const std::filesystem::path& survey_folder);
+    /// The same without waiting: nothing while another program writes to this survey.
+    static std::optional<Store> open_if_free(const std::filesystem::path& survey_folder);
     /// For reading only. InputError "not measured yet" when there is no file.
     static Store open_read_only(const std::filesystem::path& survey_folder);
     /// A database file of its own, such as one part of a cluster's work: never shared between
@@ -141,6 +145,8 @@ class Store {
   private:
     struct Impl;
     explicit Store(std::unique_ptr<Impl> impl);
+    static Store open_locked(const std::filesystem::path& survey_folder,
+                             std::unique_ptr<WriterLock> lock);
     std::unique_ptr<Impl> impl_;
 };
 

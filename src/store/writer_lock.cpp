@@ -41,26 +41,31 @@ void write_holder(int descriptor) {
 
 }  // namespace
 
-WriterLock::WriterLock(const std::filesystem::path& file) {
+WriterLock::WriterLock(const std::filesystem::path& file, Unlocked) {
     descriptor_ = ::open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
     if (descriptor_ < 0)
         throw_machine_error(file.string(), "cannot open", errno,
                             "check that you may write to the survey folder");
-    bool told = false;
+}
+
+bool WriterLock::try_to_lock(const std::filesystem::path& file) {
     while (flock(descriptor_, LOCK_EX | LOCK_NB) != 0) {
-        const int error = errno;
-        if (error == EINTR) continue;
-        if (error != EWOULDBLOCK) {
-            close(descriptor_);
-            throw_machine_error(file.string(), "cannot lock", error,
-                                "use a file system with locks (on Lustre: mounted with flock)");
-        }
-        if (interrupted()) {
-            close(descriptor_);
+        if (errno == EINTR) continue;
+        if (errno == EWOULDBLOCK) return false;
+        throw_machine_error(file.string(), "cannot lock", errno,
+                            "use a file system with locks (on Lustre: mounted with flock)");
+    }
+    write_holder(descriptor_);
+    return true;
+}
+
+WriterLock::WriterLock(const std::filesystem::path& file) : WriterLock(file, Unlocked{}) {
+    bool told = false;
+    while (!try_to_lock(file)) {
+        if (interrupted())
             throw Interrupted(
                 "interrupted while another program was writing to this survey; run the command "
                 "again when it has ended");
-        }
         if (!told)
             say(fmt::format(
                 "{} is writing to this survey; waiting for it to end (Ctrl-C to give up)",
@@ -68,7 +73,11 @@ WriterLock::WriterLock(const std::filesystem::path& file) {
         told = true;
         std::this_thread::sleep_for(std::chrono::milliseconds(100));
     }
-    write_holder(descriptor_);
+}
+
+std::unique_ptr<WriterLock> WriterLock::if_free(const std::filesystem::path& file) {
+    std::unique_ptr<WriterLock> lock(new WriterLock(file, Unlocked{}));
+    return lock->try_to_lock(file) ? std::move(lock) : nullptr;
 }
 
 WriterLock::~WriterLock() {

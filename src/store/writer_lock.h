@@ -13,11 +13,17 @@ class WriterLock {
     /// number, and waits. Errors: InputError when Ctrl-C ends the waiting; MachineError when the
     /// file system has no locks.
     explicit WriterLock(const std::filesystem::path& file);
+    /// Without waiting: nothing while another program has it. Errors as above.
+    static std::unique_ptr<WriterLock> if_free(const std::filesystem::path& file);
     ~WriterLock();
     WriterLock(const WriterLock&) = delete;
     WriterLock& operator=(const WriterLock&) = delete;
 
   private:
+    struct Unlocked {};
+    WriterLock(const std::filesystem::path& file, Unlocked);
+    /// False while another program has it.
+    bool try_to_lock(const std::filesystem::path& file);
     int descriptor_ = -1;
 };
 
