@@ -239,7 +239,9 @@ TEST_CASE(
     for (const SiteMean& mean : part.window_means) {
         if (mean.part != dawn) continue;
         CHECK(mean.leans > 1);
-        CHECK(mean.leans < 2);
+        // The one with the short night leans most.
+        if (mean.site == 1) CHECK(mean.leans > 2);
+        if (mean.site != 1) CHECK(mean.leans < 1.6);
     }
 }
 

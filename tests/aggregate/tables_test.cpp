@@ -182,7 +182,9 @@ TEST_CASE("averages carry their effort") {
     CHECK(scene.cell("site_windows.csv", 1, "date") == "2031-05-04");
     CHECK(scene.cell("site_windows.csv", 1, "aci") == "4");
     CHECK(scene.cell("hours.csv", 0, "dates") == "1");
-    CHECK(scene.cell("windows.csv", 1, "aci") == "4");
+    // Two quarters from sunset: (3 + 4) / 2 and 5.
+    CHECK(scene.cell("windows.csv", 1, "aci") == "4.25");
+    CHECK(scene.cell("windows.csv", 1, "cells") == "2");
 }
 
 TEST_CASE("recordings.csv lists every file with its state") {

@@ -18,7 +18,7 @@ def difference(unknowns, s, t):
 
 def largest_group(x, site):
     """Of sites whose differences are estimable; ties: more rows, then the first site."""
-    into_rows = np.linalg.pinv(x) @ x
+    into_rows = np.linalg.pinv(x, rcond=1e-10) @ x
     groups = []
     for s in (s for s in range(site.shape[1]) if site[:, s].any()):
         for group in groups:
@@ -46,7 +46,7 @@ def additive(rows, values, sites):
     inside = np.isin(rows[:, 0], group)
     b = theta[1 + sites:][np.unique(date[inside])].mean()
     g = theta[1 + sites + len(dates):][np.unique(cell[inside])].mean()
-    inverse = np.linalg.pinv(x.T @ x)
+    inverse = np.linalg.pinv(x.T @ x, rcond=1e-12)
     levels = len(np.unique(date[inside])) * len(np.unique(cell[inside]))
     for s in range(sites):
         out[s] = (np.nan, int(site[:, s].sum()), 0, np.nan)

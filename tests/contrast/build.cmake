@@ -7,6 +7,7 @@ add_test(NAME contrast_worked_sets
 add_executable(contrast_driver ${folder}/driver.cpp)
 target_compile_options(contrast_driver PRIVATE ${HEARWOOD_WARNINGS})
 target_link_libraries(contrast_driver PRIVATE contrast)
+add_dependencies(test_contrast contrast_driver)
 add_test(NAME contrast_inference
   COMMAND ${RSCRIPT} ${folder}/inference.R $<TARGET_FILE:contrast_driver>
           ${CMAKE_CURRENT_BINARY_DIR}/contrast_inference)
