@@ -45,6 +45,8 @@ SiteAverager::SiteAverager(const Survey& survey, const JudgedSegments& segments)
     for (const TableColumn& column : columns_) result_.columns.push_back(column.column);
     for (const Window& window : survey.windows) result_.windows.push_back(window.name);
     l90_ = result_.column("l90_dbfs");
+    for (const std::string& season : seasons_of(survey))
+        seasons_.emplace(season, WindowCells(survey, columns_.size()));
     result_.sample_rates.resize(survey.sites.size());
     result_.deployments.resize(survey.deployments.size());
 }
@@ -94,7 +96,11 @@ void SiteAverager::segment(const JudgedSegment& segment) {
     hours_.add({segment.site, part.date, part.hour, source}, kept, values_);
     if (part.window >= 0)
         windows_.add({segment.site, part.window_date, part.window, source}, kept, values_);
-    if (kept) window_cells_.add(segment, source, values_);
+    if (kept) {
+        window_cells_.add(segment, source, values_);
+        const auto season = seasons_.find(season_of(survey_, segment.deployment));
+        if (season != seasons_.end()) season->second.add(segment, source, values_);
+    }
     if (is_missing(part.minutes_from_sunrise)) return;
     const auto step = static_cast<int>(std::floor(part.minutes_from_sunrise / kStepMinutes));
     if (step >= kFirstStep && step < kEndStep)
@@ -114,6 +120,35 @@ std::vector<double> SiteAverager::median_levels() const {
     return medians;
 }
 
+void SiteAverager::end_deployment(std::size_t deployment, std::span<const KnownRecording>) {
+    window_cells_.end_deployment(deployment);
+    for (auto& [name, cells] : seasons_) cells.end_deployment(deployment);
+}
+
+std::vector<SeasonMeans> SiteAverager::finish_seasons() {
+    const std::vector<int> places = sites_by_name(survey_);
+    std::vector<std::pair<Date, SeasonMeans>> dated;
+    for (auto& [name, cells] : seasons_) {
+        SeasonMeans season{name, {}};
+        for (std::size_t site = 0; site < survey_.sites.size(); ++site)
+            for (std::size_t w = 0; w < survey_.windows.size(); ++w)
+                season.window_means.push_back({.site = site,
+                                               .part = static_cast<int>(w),
+                                               .values = std::vector<double>(columns_.size())});
+        put_model_values(places, cells.finish(), season.window_means);
+        Date first = Date::max();
+        for (std::size_t d = 0; d < survey_.deployments.size(); ++d)
+            if (season_of(survey_, d) == name && result_.deployments[d].possible > 0)
+                first = std::min(first, result_.deployments[d].first);
+        dated.emplace_back(first, std::move(season));
+    }
+    std::stable_sort(dated.begin(), dated.end(),
+                     [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::vector<SeasonMeans> seasons;
+    for (auto& [date, season] : dated) seasons.push_back(std::move(season));
+    return seasons;
+}
+
 SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     SiteValues& result = result_;
     result.site_hours = hours_.finish();
@@ -125,6 +160,7 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     const std::map<int, AdditiveModel::Fit> windows = window_cells_.finish();
     put_model_values(places, windows, result.window_means);
     put_nights(places, windows, result.site_windows);
+    result.seasons = finish_seasons();
     result.site_steps = steps_.finish();
     result.steps = means_over_dates(result.site_steps);
     for (std::size_t i = 0; i < levels_.size(); ++i)

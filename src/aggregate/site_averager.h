@@ -18,9 +18,7 @@ class SiteAverager : public SegmentVisitor {
     SiteAverager(const Survey& survey, const JudgedSegments& segments);
 
     void segment(const JudgedSegment& segment) override;
-    void end_deployment(std::size_t deployment, std::span<const KnownRecording>) override {
-        window_cells_.end_deployment(deployment);
-    }
+    void end_deployment(std::size_t deployment, std::span<const KnownRecording>) override;
     /// Once, after all segments.
     SiteValues finish(const JudgedSegments& segments);
 
@@ -28,6 +26,7 @@ class SiteAverager : public SegmentVisitor {
     int source_of(const JudgedSegment& segment);
     void describe_recorder(const JudgedSegment& segment);
     std::vector<double> median_levels() const;
+    std::vector<SeasonMeans> finish_seasons();
 
     static constexpr int kLevelCells = 2000;  ///< of 0.1 dB from -200 dBFS on
     const Survey& survey_;
@@ -37,6 +36,7 @@ class SiteAverager : public SegmentVisitor {
     std::vector<double> values_;  ///< of the segment under way
     DateCells hours_, windows_, steps_;
     WindowCells window_cells_;
+    std::map<std::string, WindowCells> seasons_;          ///< by name; empty unless several
     std::map<std::pair<std::string, int>, int> sources_;  ///< recorder and channel
     std::vector<std::vector<std::uint32_t>> levels_;      ///< histogram of l90_dbfs by deployment
     SiteValues result_;

@@ -91,6 +91,12 @@ struct WeatherUnknown {
     std::int64_t unknown = 0, segments = 0;
 };
 
+/// Values of sites from the recordings of one season alone (column `season` of deployments.csv).
+struct SeasonMeans {
+    std::string name;
+    std::vector<SiteMean> window_means;  ///< by site, window; values and design, no effort
+};
+
 struct SiteValues {
     std::vector<Column>
         columns;  ///< the averaged ones: indices and levels, *_dbspl twins among them
@@ -101,6 +107,7 @@ struct SiteValues {
     std::vector<std::vector<double>>
         sample_rates;  ///< of each site's kept segments: Hz, ascending, each once
     std::vector<DeploymentSound> deployments;  ///< parallel to Survey::deployments
+    std::vector<SeasonMeans> seasons;          ///< by the first date recorded; empty unless several
     std::vector<FlaggedShare> flagged;  ///< every site and reason with a flag, by site, reason
     std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
     std::vector<SameSound> same_sounds;  ///< neither site of a pair has kept segments

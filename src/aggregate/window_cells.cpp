@@ -31,6 +31,17 @@ std::vector<int> sites_by_name(const Survey& survey) {
     return places;
 }
 
+std::string season_of(const Survey& survey, std::size_t deployment) {
+    return std::string(cell_in(survey.deployments[deployment], survey, "season"));
+}
+
+std::set<std::string> seasons_of(const Survey& survey) {
+    std::set<std::string> names;
+    for (std::size_t d = 0; d < survey.deployments.size(); ++d)
+        if (const std::string name = season_of(survey, d); !name.empty()) names.insert(name);
+    return names.size() < 2 ? std::set<std::string>{} : names;
+}
+
 WindowCells::WindowCells(const Survey& survey, std::size_t columns)
     : survey_(survey),
       columns_(columns),

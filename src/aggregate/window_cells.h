@@ -4,6 +4,7 @@
 
 #include <map>
 #include <set>
+#include <string>
 #include <vector>
 
 #include "aggregate/date_cells.h"
@@ -15,6 +16,11 @@ namespace hearwood {
 /// Places of the survey's sites when sorted by name: what models number sites by, so that nothing
 /// depends on the order of a sheet.
 std::vector<int> sites_by_name(const Survey& survey);
+
+/// The cell of a deployment in the column `season`; empty without one.
+std::string season_of(const Survey& survey, std::size_t deployment);
+/// Where deployments name two or more: each once, by name.
+std::set<std::string> seasons_of(const Survey& survey);
 
 /// Takes kept segments as they pass. The quarters of a site are held until no deployment to come
 /// can add to them; then they enter the model, which keeps sums.

@@ -53,6 +53,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::thin_hours, "thin-hours"},
     {FindingCode::no_value, "no-value"},
     {FindingCode::leans, "leans"},
+    {FindingCode::visits, "visits"},
     {FindingCode::trails, "trails"},
     {FindingCode::same_class_near, "same-class-near"},
     {FindingCode::other_class_near, "other-class-near"},

@@ -55,6 +55,7 @@ enum class FindingCode {
     thin_hours,
     no_value,
     leans,
+    visits,
     trails,
     same_class_near,
     other_class_near,

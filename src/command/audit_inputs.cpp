@@ -73,6 +73,22 @@ void add_design(AuditSite& site, std::size_t index, const std::string& primary_w
     }
 }
 
+void add_gap(AuditSite& site, std::size_t index, const SiteValues& values) {
+    std::set<Date> dates;
+    for (const DateMean& row : values.site_hours)
+        if (row.site == index && row.kept > 0) dates.insert(row.date);
+    const Date* last = nullptr;
+    for (const Date& date : dates) {
+        const int days = last ? static_cast<int>((date - *last).count()) : 0;
+        if (days > site.gap_days) {
+            site.gap_days = days;
+            site.gap_from = format_date(*last);
+            site.gap_to = format_date(date);
+        }
+        last = &date;
+    }
+}
+
 AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* values,
                      std::span<const DeploymentCoverage> coverages) {
     const Site& sheet = survey.sites[index];
@@ -84,6 +100,7 @@ AuditSite audit_site(const Survey& survey, std::size_t index, const SiteValues* 
     site.latitude = sheet.latitude;
     site.longitude = sheet.longitude;
     if (values) add_design(site, index, survey.contrast.primary_window, *values);
+    if (values && values->seasons.empty()) add_gap(site, index, *values);
     for (std::size_t i = 0; i < survey.deployments.size(); ++i) {
         const Deployment& deployment = survey.deployments[i];
         if (deployment.site != index) continue;

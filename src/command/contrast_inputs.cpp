@@ -102,6 +102,20 @@ std::vector<SiteValue> contrast_values(const Survey& survey, const SiteValues& v
     return rows;
 }
 
+std::vector<SeasonValue> season_values(const Survey& survey, const SiteValues& values) {
+    std::vector<SeasonValue> rows;
+    for (const SeasonMeans& season : values.seasons)
+        for (const int column : contrasted_columns(values))
+            for (std::size_t w = 0; w < values.windows.size(); ++w)
+                for (std::size_t s = 0; s < survey.sites.size(); ++s)
+                    rows.push_back(
+                        {season.name,
+                         {values.columns[column].name, values.windows[w],
+                          unit_of(survey.sites[s], site_value(season.window_means, s,
+                                                              static_cast<int>(w), column))}});
+    return rows;
+}
+
 ProfileInput hour_profile(const Survey& survey, const SiteValues& values, int column) {
     return profile(survey, values.hours, column, 0, 24, 1);
 }

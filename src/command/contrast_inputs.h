@@ -9,10 +9,14 @@
 #include "contrast/covariates.h"
 #include "contrast/onset.h"
 #include "contrast/profile.h"
+#include "contrast/seasons.h"
 #include "contrast/variance.h"
 #include "survey/survey.h"
 
 namespace hearwood {
+
+/// The values of each season, where there are several.
+std::vector<SeasonValue> season_values(const Survey& survey, const SiteValues& values);
 
 /// Places in SiteValues::columns of what is contrasted: the indices; levels are not.
 std::vector<int> contrasted_columns(const SiteValues& values);

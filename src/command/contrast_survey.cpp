@@ -42,6 +42,7 @@ struct Results {
     std::vector<VarianceRow> variances;
     std::vector<EffortRow> efforts;
     std::vector<ListeningResult> heard;  ///< of the listening check
+    std::vector<SeasonRow> seasons;      ///< empty unless several
     bool more_classes = false;
 };
 
@@ -93,6 +94,9 @@ Results compute(const Survey& survey, const SiteValues& values, const ContrastPl
         results.pairs = other_pairs(rows, plan);
         results.classes = classes_table(rows, plan);
     }
+    std::vector<std::string> seasons;
+    for (const SeasonMeans& season : values.seasons) seasons.push_back(season.name);
+    results.seasons = season_table(season_values(survey, values), seasons, plan);
     results.onsets = onset_rows(survey, values);
     ContrastPlan onset_plan = plan;
     onset_plan.primary_index.clear();
@@ -131,6 +135,11 @@ void write(const Results& results, const ContrastPlan& plan, const std::filesyst
     write_whole_file(folder / "onset_contrasts.csv", contrasts_csv(results.onset_contrasts));
     write_whole_file(folder / "covariates.csv", covariates_csv(results.covariates));
     write_whole_file(folder / "variance.csv", variance_csv(results.variances, plan.level));
+    std::error_code ignored;
+    if (results.seasons.empty())
+        std::filesystem::remove(folder / "seasons.csv", ignored);
+    else
+        write_whole_file(folder / "seasons.csv", seasons_csv(results.seasons));
     write_whole_file(folder / "effort.csv", effort_csv(results.efforts));
     if (results.more_classes) {
         write_whole_file(folder / "pairs.csv", contrasts_csv(results.pairs));
@@ -138,7 +147,6 @@ void write(const Results& results, const ContrastPlan& plan, const std::filesyst
         return;
     }
     // Left by an earlier run with more classes, they would tell of another survey.
-    std::error_code ignored;
     std::filesystem::remove(folder / "pairs.csv", ignored);
     std::filesystem::remove(folder / "classes.csv", ignored);
 }
@@ -210,6 +218,14 @@ void print_nearby(const Survey& survey, const std::vector<SiteValue>& values,
         2);
 }
 
+void print_seasons(const Results& results) {
+    if (results.seasons.empty()) return;
+    const ContrastRow& primary = primary_of(results.contrasts);
+    for (const SeasonRow& row : results.seasons)
+        if (row.index == primary.index && row.window == primary.window)
+            print_wrapped("Seasons: " + printable(row.verdict), 2);
+}
+
 void print_next_season(const Results& results) {
     if (results.contrasts.empty()) return;
     const ContrastRow& row = primary_of(results.contrasts);
@@ -243,6 +259,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     print_contrasts(results.contrasts, results.heard);
     if (results.more_classes) print_more_classes(results.pairs, results.classes);
     print_profile(results.hours, plan);
+    print_seasons(results);
     print_next_season(results);
     fmt::print("\n");
     print_findings(audit);

@@ -78,6 +78,7 @@ Audit audit_design(std::span<const AuditSite> sites, std::span<const AuditNumber
     check_rates(input, audit.findings);
     check_dates(input, audit.findings);
     check_times(input, audit.findings);
+    check_visits(input, audit.findings);
     check_hours(input, audit.findings);
     check_trails(input, audit.findings);
     check_distances(input, audit.findings);

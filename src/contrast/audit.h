@@ -26,10 +26,14 @@ struct AuditSite {
     double noise_floor_dbfs =
         kMissing;  ///< quiet level of its recorder, e.g. the lowest tenth of l90_dbfs
     std::vector<double> sample_rates_hz;
-    /// Windows in which the site's value is more of a forecast than of a record (`leans` from 2 on), with
-    /// that number, and in which it has none for want of dates and times that others have.
+    /// Windows in which the site's value is more of a forecast than of a record (`leans` from 2
+    /// on), with that number, and in which it has none for want of dates and times that others
+    /// have.
     std::vector<std::pair<std::string, double>> leaning;
     std::vector<std::string> incomparable;
+    /// The longest time without a date of recordings, where no seasons are named; ISO local dates.
+    int gap_days = 0;
+    std::string gap_from, gap_to;
 };
 
 /// A number of every site, parallel to the sites; one that several deployments give is averaged

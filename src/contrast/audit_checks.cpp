@@ -143,6 +143,26 @@ void check_times(const AuditInput& input, std::vector<Finding>& findings) {
              "record these sites when the others are recorded."});
 }
 
+void check_visits(const AuditInput& input, std::vector<Finding>& findings) {
+    constexpr int kDays = 60;
+    std::vector<std::string> sites;
+    for (const AuditSite& site : input.sites)
+        if (site.gap_days > kDays)
+            sites.push_back(
+                fmt::format("{} (none from {} to {})", site.site, site.gap_from, site.gap_to));
+    if (sites.empty()) return;
+    findings.push_back(
+        {Severity::doubt,
+         FindingCode::visits,
+         {},
+         fmt::format("More than {} days lie between dates of {}. Are these two visits? They are "
+                     "averaged, as if they were of one season.",
+                     kDays, join(sites, ", ")),
+         "Name the season of each deployment in a column `season` of deployments.csv: each then "
+         "has "
+         "values of its own, and the change of the difference is tested."});
+}
+
 void check_trails(const AuditInput& input, std::vector<Finding>& findings) {
     SeenByName seen;
     std::size_t with_trail = 0;

@@ -28,6 +28,7 @@ void check_recorders(const AuditInput& input, std::vector<Finding>& findings);
 void check_rates(const AuditInput& input, std::vector<Finding>& findings);
 void check_dates(const AuditInput& input, std::vector<Finding>& findings);
 void check_times(const AuditInput& input, std::vector<Finding>& findings);
+void check_visits(const AuditInput& input, std::vector<Finding>& findings);
 void check_hours(const AuditInput& input, std::vector<Finding>& findings);
 void check_trails(const AuditInput& input, std::vector<Finding>& findings);
 void check_distances(const AuditInput& input, std::vector<Finding>& findings);

@@ -198,7 +198,8 @@ TableOf<ContrastRow> contrasts_table(const std::string& file, const std::string&
                     return row.tested() ? std::optional(row.relabellings) : std::nullopt;
                 })
         .column("p_adjusted", "1", "p adjusted for the family of tests", &Row::p_adjusted)
-        .column("role", "", "primary: declared before the data were seen; secondary: all the rest",
+        .column("role", "",
+                "primary: the one outcome that survey.toml declares; secondary: all the rest",
                 [](const Row& row) { return row.role == Role::primary ? "primary" : "secondary"; })
         .column("verdict", "", "the result in a sentence", &Row::verdict);
 }

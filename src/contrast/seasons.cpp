@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "base/text.h"
-#include "contrast/csv.h"
 #include "contrast/words.h"
 
 namespace hearwood {
@@ -95,23 +94,38 @@ std::vector<SeasonRow> season_table(std::span<const SeasonValue> values,
     return rows;
 }
 
+TableOf<SeasonRow> seasons_table() {
+    using Row = SeasonRow;
+    const auto change = [](auto ContrastRow::*member) {
+        return [member](const Row& row) { return row.change.*member; };
+    };
+    return TableOf<Row>("seasons.csv", "change between seasons",
+                        "A row is an index, a window, and one season and the next.")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("season_1", "", "the earlier season", &Row::season_1)
+        .column("season_2", "", "the later season", &Row::season_2)
+        .column("n_a", "1", "sites of class A that have a value in both", change(&ContrastRow::n_a))
+        .column("n_b", "1", "sites of class B that have a value in both", change(&ContrastRow::n_b))
+        .column("difference_1", "", "A minus B in the earlier season, over its own sites",
+                &Row::difference_1)
+        .column("difference_2", "", "A minus B in the later season, over its own sites",
+                &Row::difference_2)
+        .column("change", "", "A minus B of the sites' own changes",
+                change(&ContrastRow::difference))
+        .column("ci_low", "", "lower end of its confidence interval; -INF when unbounded",
+                change(&ContrastRow::ci_low))
+        .column("ci_high", "", "upper end of it; INF when unbounded", change(&ContrastRow::ci_high))
+        .column("p", "1", "two-sided p of the permutation test of the changes",
+                change(&ContrastRow::p))
+        .column("p_min", "1", "least p that this design can give", change(&ContrastRow::p_min))
+        .column("p_adjusted", "1", "p adjusted over the rows of a pair of seasons",
+                change(&ContrastRow::p_adjusted))
+        .column("verdict", "", "the result in a sentence", &Row::verdict);
+}
+
 std::string seasons_csv(std::span<const SeasonRow> rows) {
-    std::string bytes =
-        "index,window,season_1,season_2,n_a,n_b,difference_1,difference_2,change,ci_low,ci_high,p,"
-        "p_min,"
-        "p_adjusted,verdict\n";
-    CsvLine line;
-    for (const SeasonRow& row : rows) {
-        const ContrastRow& change = row.change;
-        line.text(row.index).text(row.window).text(row.season_1).text(row.season_2);
-        line.count(change.n_a).count(change.n_b);
-        for (const double number :
-             {row.difference_1, row.difference_2, change.difference, change.ci_low, change.ci_high,
-              change.p, change.p_min, change.p_adjusted})
-            line.number(number);
-        bytes += line.text(row.verdict).take();
-    }
-    return bytes;
+    return csv_of(seasons_table(), rows);
 }
 
 }  // namespace hearwood

@@ -32,8 +32,7 @@ struct SeasonRow {
 std::vector<SeasonRow> season_table(std::span<const SeasonValue> values,
                                     std::span<const std::string> seasons, const ContrastPlan& plan);
 
-/// seasons.csv as bytes: index, window, season_1, season_2, n_a, n_b, difference_1, difference_2,
-/// change, ci_low, ci_high, p, p_min, p_adjusted, verdict.
+TableOf<SeasonRow> seasons_table();
 std::string seasons_csv(std::span<const SeasonRow> rows);
 
 }  // namespace hearwood

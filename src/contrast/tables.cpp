@@ -7,6 +7,7 @@
 #include "contrast/onset.h"
 #include "contrast/profile.h"
 #include "contrast/robustness.h"
+#include "contrast/seasons.h"
 #include "contrast/variance.h"
 
 namespace hearwood {
@@ -29,6 +30,7 @@ std::vector<TableDescription> contrast_tables() {
                 .description(),
             covariates_table().description(),
             audit_table().description(),
+            seasons_table().description(),
             variance_table(kAnyLevel).description(),
             effort_table().description(),
             robustness_table().description(),

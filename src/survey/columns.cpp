@@ -39,6 +39,7 @@ constexpr KnownColumn kDeploymentColumns[] = {
     text_column("site", "site of sites.csv"),
     text_column("folder", "folder of its recordings, from the survey folder"),
     text_column("recorder", "name of the recorder"),
+    text_column("season", "season of the recordings, where sites were visited in several"),
     text_column("start", "when the recorder was put out (local)"),
     text_column("end", "when it was taken in (local)"),
     text_column("clock", "zone of the recorder's clock"),

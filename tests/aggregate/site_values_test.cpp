@@ -254,6 +254,39 @@ TEST_CASE("a site on dates of its own, or never in a window with others, has no 
     for (const SiteMean& mean : values.window_means) CHECK(mean.comparable == (mean.site != 3));
 }
 
+TEST_CASE(
+    "seasons that deployments.csv names have site values of their own, the earlier one first") {
+    Survey survey = four_sites();
+    survey.deployment_columns.push_back("season");
+    for (std::size_t d = 0; d < 4; ++d) {
+        Deployment later = survey.deployments[d];
+        survey.deployments[d].cells.push_back("wet");
+        later.name += "b";
+        later.cells.push_back("dry");
+        survey.deployments.push_back(later);
+    }
+    Scene scene(survey);
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
+    scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", minutes({2}));
+    scene.filler.add("DK1b", "c.wav", "2031-09-04 10:00:00", minutes({10}));
+    scene.filler.add("DH1b", "d.wav", "2031-09-04 10:00:00", minutes({30}));
+    const SiteValues values = scene.values();
+    const int aci = values.column("aci"), day = window(values, "day");
+    REQUIRE(values.seasons.size() == 2);
+    CHECK(values.seasons[0].name == "wet");
+    CHECK(site_value(values.seasons[0].window_means, kK1, day, aci) == 1);
+    CHECK(site_value(values.seasons[0].window_means, kK2, day, aci) == 2);
+    CHECK(is_missing(site_value(values.seasons[0].window_means, 2, day, aci)));
+    CHECK(site_value(values.seasons[1].window_means, kK1, day, aci) == 10);
+    CHECK(site_value(values.seasons[1].window_means, 2, day, aci) == 30);
+    // Together: every site on both dates, by the site that was there both times.
+    CHECK(site_value(values.window_means, kK1, day, aci) == Approx(5.5));
+    CHECK(site_value(values.window_means, kK2, day, aci) == Approx(6.5));
+
+    for (Deployment& deployment : scene.survey.deployments) deployment.cells.back() = "wet";
+    CHECK(scene.values().seasons.empty());
+}
+
 TEST_CASE("steps from sunrise are five minutes wide and begin before it") {
     Scene scene;
     const DayParts days(scene.survey);

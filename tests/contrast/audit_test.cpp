@@ -317,3 +317,16 @@ TEST_CASE("sites whose values lean on the model, and sites without one, are name
         CHECK(can_explain(finding.code));
     }
 }
+
+TEST_CASE("a long time without a date at a site is a question") {
+    auto sites = fair_sites();
+    sites[3].gap_days = 60;
+    CHECK(audit(sites).empty());
+    sites[3].gap_days = 61;
+    sites[3].gap_from = "2026-03-09";
+    sites[3].gap_to = "2026-05-09";
+    const auto findings = audit(sites);
+    REQUIRE(findings.size() == 1);
+    CHECK(findings[0].code == FindingCode::visits);
+    CHECK(findings[0].what.find("s3 (none from 2026-03-09 to 2026-05-09)") != std::string::npos);
+}
