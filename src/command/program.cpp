@@ -15,7 +15,7 @@
 #include "base/text.h"
 #include "base/version.h"
 #include "command/help_formatter.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 
 namespace hearwood {
 namespace {

@@ -1,49 +1,36 @@
-// Levels of the raw samples: of the whole segment, and exceeded during a share of its frames (ISO
-// 1996-1 sense).
-#include "index/definition.h"
-#include "index/rank.h"
+// Levels of the raw samples, of the whole segment and exceeded during a share of its frames (ISO
+// 1996-1 sense), and whether the signal is sound: peak, direct current, clipping.
+#include "index/bins.h"
+#include "index/engine/rank.h"
+#include "index/indices.h"
 
 namespace hearwood {
-namespace {
+
+double indices::mean_level(const SegmentSummary& s, const MeasureSettings&) {
+    return level_dbfs(s.mean_square);
+}
 
 /// Frame levels sorted from loud to soft, element floor(percent/100 * M) from 0.
 template <int kPercent>
-double exceeded(const SegmentSummary& s, const MeasureSettings&) {
+double indices::exceeded_level(const SegmentSummary& s, const MeasureSettings&) {
     const std::size_t frames = s.frame_mean_square.size();
     const std::size_t from_soft = frames - 1 - frames * kPercent / 100;
     return level_dbfs(static_cast<double>(value_of_rank(s.frame_mean_square, from_soft)));
 }
+template double indices::exceeded_level<10>(const SegmentSummary&, const MeasureSettings&);
+template double indices::exceeded_level<50>(const SegmentSummary&, const MeasureSettings&);
+template double indices::exceeded_level<90>(const SegmentSummary&, const MeasureSettings&);
 
-double equivalent(const SegmentSummary& s, const MeasureSettings&) {
-    return level_dbfs(s.mean_square);
+double indices::peak_level(const SegmentSummary& s, const MeasureSettings&) {
+    return s.peak > 0 ? 20 * std::log10(s.peak) : kMissing;
 }
 
-Definition exceeded_definition(const char* name, const char* share, decltype(&equivalent) value) {
-    return {{name, "dBFS", Column::Kind::level,
-             std::string("level exceeded during ") + share + " of the time",
-             std::string("Level of the frames' raw samples exceeded during ") + share +
-                 " of the frames.",
-             "in the sense of ISO 1996-1", true},
-            value};
+double indices::dc_offset(const SegmentSummary& s, const MeasureSettings&) {
+    return s.mean;
 }
 
-}  // namespace
-
-Definition leq_dbfs_definition() {
-    return {{"leq_dbfs", "dBFS", Column::Kind::level, "mean level",
-             "Level of the mean square of all samples of the segment, a full-scale sine at 0 dBFS.",
-             "in the sense of ISO 1996-1", true},
-            equivalent};
-}
-
-Definition l10_dbfs_definition() {
-    return exceeded_definition("l10_dbfs", "10 %", exceeded<10>);
-}
-Definition l50_dbfs_definition() {
-    return exceeded_definition("l50_dbfs", "50 %", exceeded<50>);
-}
-Definition l90_dbfs_definition() {
-    return exceeded_definition("l90_dbfs", "90 %", exceeded<90>);
+double indices::clipped_fraction(const SegmentSummary& s, const MeasureSettings&) {
+    return static_cast<double>(s.clipped) / static_cast<double>(s.samples);
 }
 
 }  // namespace hearwood

@@ -18,7 +18,7 @@
 #include "base/text.h"
 #include "index/catalogue.h"
 #include "index/index_values.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 #include "listen/call_sounds.h"
 #include "listen/candidates.h"
 #include "listen/lowest.h"

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "audio/audio_file.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 
 namespace hearwood {
 

@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "audio/audio_file.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 #include "measure/feed_samples.h"
 #include "measure/segment_layout.h"
 #include "store/store.h"

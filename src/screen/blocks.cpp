@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "base/missing.h"
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 #include "screen/rhythm.h"
 
 namespace hearwood {

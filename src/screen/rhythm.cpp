@@ -7,7 +7,7 @@
 #include <limits>
 
 #include "base/missing.h"
-#include "index/rank.h"
+#include "index/engine/rank.h"
 #include "statistics/quantile.h"
 
 namespace hearwood {

@@ -20,7 +20,7 @@
 #include "index/catalogue.h"
 #include "index/index_values.h"
 #include "index/kept_spectrum.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 
 using namespace hearwood;
 

@@ -7,7 +7,7 @@
 
 #include "audio/audio_file.h"
 #include "index/index_values.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 #include "target.h"
 
 namespace {

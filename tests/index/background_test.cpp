@@ -1,12 +1,12 @@
 // The quantile of many columns by counting, against sorting.
-#include "index/background.h"
+#include "index/engine/background.h"
 
 #include <algorithm>
 #include <bit>
 #include <catch2/catch.hpp>
 
-#include "index/quantile_search.h"
-#include "index/rank.h"
+#include "index/engine/quantile_search.h"
+#include "index/engine/rank.h"
 #include "signals.h"
 
 using namespace hearwood;

@@ -1,4 +1,4 @@
-#include "index/framer.h"
+#include "index/engine/framer.h"
 
 #include <catch2/catch.hpp>
 #include <numeric>

@@ -12,7 +12,7 @@
 
 #include "index/catalogue.h"
 #include "index/index_values.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 
 namespace hearwood {
 

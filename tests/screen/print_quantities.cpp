@@ -14,7 +14,7 @@
 #include "base/text.h"
 #include "index/catalogue.h"
 #include "index/index_values.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 #include "screen/quantities.h"
 #include "screen/rules.h"
 

@@ -12,7 +12,7 @@
 #include <string>
 
 #include "base/missing.h"
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 #include "screen/blocks.h"
 #include "screen/rhythm.h"
 

@@ -1,4 +1,4 @@
-#include "index/precise_spectra.h"
+#include "index/engine/precise_spectra.h"
 
 #include <algorithm>
 #include <bit>

@@ -5,8 +5,8 @@
 #include <array>
 #include <vector>
 
-#include "index/kernels.h"
-#include "index/slot_map.h"
+#include "index/engine/kernels.h"
+#include "index/engine/slot_map.h"
 #include "spectrum/frequency_grid.h"
 
 namespace hearwood {

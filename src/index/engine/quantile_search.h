@@ -10,7 +10,7 @@
 #include <array>
 #include <cstdint>
 
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 namespace hearwood {
 

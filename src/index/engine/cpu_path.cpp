@@ -2,7 +2,7 @@
 #include <cstdlib>
 #include <string_view>
 
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 namespace hearwood {
 namespace {

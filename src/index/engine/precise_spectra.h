@@ -8,8 +8,8 @@
 
 #include <vector>
 
-#include "index/kernels.h"
-#include "index/slot_map.h"
+#include "index/engine/kernels.h"
+#include "index/engine/slot_map.h"
 #include "spectrum/fftw_plan.h"
 
 namespace hearwood {

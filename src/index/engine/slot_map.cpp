@@ -1,4 +1,4 @@
-#include "index/slot_map.h"
+#include "index/engine/slot_map.h"
 
 #include <cmath>
 #include <numbers>

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 namespace hearwood {
 

@@ -10,7 +10,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 namespace hearwood {
 

@@ -1,5 +1,5 @@
 // The kernels for processors with AVX2 and FMA (x86-64-v3); build.cmake gives this file its flags.
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 #if defined(__x86_64__)
 #include <immintrin.h>
@@ -8,7 +8,7 @@
 
 namespace hearwood {
 namespace {
-#include "index/kernels_body.h"
+#include "index/engine/kernels_body.h"
 }  // namespace
 
 const Kernels& v3_kernels() {

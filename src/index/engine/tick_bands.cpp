@@ -1,4 +1,4 @@
-#include "index/tick_bands.h"
+#include "index/engine/tick_bands.h"
 
 #include <algorithm>
 #include <cmath>

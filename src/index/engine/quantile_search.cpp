@@ -1,4 +1,4 @@
-#include "index/quantile_search.h"
+#include "index/engine/quantile_search.h"
 
 #include <algorithm>
 

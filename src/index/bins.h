@@ -1,30 +1,16 @@
-// What a file of this folder that defines an index or a level hands to the catalogue.
+// What the indices share: which bins a band holds, band power, levels, entropy.
 #pragma once
 
 #include <cmath>
 #include <optional>
 
 #include "base/missing.h"
-#include "index/catalogue.h"
 #include "index/segment_summary.h"
 #include "spectrum/frequency_grid.h"
 #include "survey/settings.h"
 
 namespace hearwood {
 
-/// A number of the whole segment. value() gives NaN for 'missing'; its summary has at least one
-/// frame and only finite samples.
-struct Definition {
-    Column column;
-    double (*value)(const SegmentSummary&, const MeasureSettings&);
-};
-
-/// A number of every band that the survey names. In the column's name, title and meaning NAME
-/// stands for the band's name.
-struct BandDefinition {
-    Column column;
-    double (*value)(const SegmentSummary&, const Band&);
-};
 
 inline FrequencyGrid grid_of(const SegmentSummary& s) {
     return {s.sample_rate, s.frame};

@@ -1,9 +1,9 @@
-#include "index/rank.h"
+#include "index/engine/rank.h"
 
 #include <bit>
 #include <cstdint>
 
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 namespace hearwood {
 

@@ -1,10 +1,10 @@
-#include "index/background.h"
+#include "index/engine/background.h"
 
 #include <algorithm>
 #include <bit>
 #include <cmath>
 
-#include "index/quantile_search.h"
+#include "index/engine/quantile_search.h"
 
 namespace hearwood {
 namespace {

@@ -12,7 +12,7 @@
 #include <cstddef>
 #include <cstdint>
 
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 
 namespace hearwood {
 

@@ -1,4 +1,4 @@
-#include "index/segment_analyser.h"
+#include "index/engine/segment_analyser.h"
 
 #include <algorithm>
 #include <array>
@@ -7,14 +7,14 @@
 #include <stdexcept>
 #include <type_traits>
 
-#include "index/background.h"
-#include "index/framer.h"
-#include "index/kernels.h"
-#include "index/precise_spectra.h"
-#include "index/sample_levels.h"
-#include "index/slot_map.h"
-#include "index/slot_sums.h"
-#include "index/tick_bands.h"
+#include "index/engine/background.h"
+#include "index/engine/framer.h"
+#include "index/engine/kernels.h"
+#include "index/engine/precise_spectra.h"
+#include "index/engine/sample_levels.h"
+#include "index/engine/slot_map.h"
+#include "index/engine/slot_sums.h"
+#include "index/engine/tick_bands.h"
 #include "spectrum/frequency_grid.h"
 #include "spectrum/packed_fft_batch.h"
 #include "spectrum/window.h"

@@ -1,5 +1,5 @@
 // The kernels for any processor.
-#include "index/kernels.h"
+#include "index/engine/kernels.h"
 
 #if defined(__SSE2__)
 #include <emmintrin.h>
@@ -11,7 +11,7 @@
 
 namespace hearwood {
 namespace {
-#include "index/kernels_body.h"
+#include "index/engine/kernels_body.h"
 }  // namespace
 
 const Kernels& baseline_kernels() {

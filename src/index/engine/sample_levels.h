@@ -8,8 +8,8 @@
 #include <span>
 #include <type_traits>
 
-#include "index/clipping.h"
-#include "index/kernels.h"
+#include "index/engine/clipping.h"
+#include "index/engine/kernels.h"
 #include "index/segment_summary.h"
 
 namespace hearwood {
