@@ -2,6 +2,7 @@
 
 #include <fmt/core.h>
 
+#include <array>
 #include <set>
 
 #include "base/error.h"
@@ -63,8 +64,31 @@ CREATE TABLE spectra (
 );
 )sql";
 
+/// What later versions added, step by step: kUpgrades[i] makes version i + 2 of version i + 1. A new
+/// file takes all of them.
+constexpr std::array kUpgrades = {
+    R"sql(
+CREATE TABLE results (
+    name TEXT PRIMARY KEY,
+    fingerprint TEXT NOT NULL,
+    json TEXT NOT NULL
+) WITHOUT ROWID;
+)sql",
+};
+static_assert(kUpgrades.size() + 1 == kSchemaVersion);
+
 int number_of(const Database& database, const char* pragma) {
     return static_cast<int>(parse_integer(database.one(pragma).value_or("0")).value_or(0));
+}
+
+/// An older file gets the tables that came since; nothing of it is lost.
+void upgrade(Database& database, int version) {
+    if (version == kSchemaVersion) return;
+    database.run("BEGIN IMMEDIATE");
+    for (std::size_t i = static_cast<std::size_t>(version) - 1; i < kUpgrades.size(); ++i)
+        database.run(kUpgrades[i]);
+    database.run(fmt::format("PRAGMA user_version = {}", kSchemaVersion));
+    database.run("COMMIT");
 }
 
 }  // namespace
@@ -75,22 +99,25 @@ std::string quoted(const std::string& name) {
     return text + '"';
 }
 
-void prepare_schema(Database& database, bool may_create) {
+void prepare_schema(Database& database, bool may_write) {
     const int application = number_of(database, "PRAGMA application_id");
     const int version = number_of(database, "PRAGMA user_version");
     const std::string shown = printable(database.path().string());
-    if (application == kApplicationId && version == kSchemaVersion) return;
-    if (application == kApplicationId && version != 0)
+    if (application == kApplicationId && version > kSchemaVersion)
         throw InputError(
             fmt::format("{}: its tables are of version {}, this program knows version {}", shown,
                         version, kSchemaVersion),
-            version > kSchemaVersion ? "use the newer hearwood that wrote it"
-                                     : "move the file away and run 'hearwood measure' again");
-    if (database.one("SELECT name FROM sqlite_schema LIMIT 1") || !may_create)
+            "use the newer hearwood that wrote it");
+    if (application == kApplicationId && version != 0) {
+        if (may_write) upgrade(database, version);
+        return;
+    }
+    if (database.one("SELECT name FROM sqlite_schema LIMIT 1") || !may_write)
         throw InputError(shown + ": is not a database of hearwood",
                          "move the file away and run 'hearwood measure' again");
     database.run("BEGIN IMMEDIATE");
     database.run(kTables);
+    for (const char* step : kUpgrades) database.run(step);
     database.run(fmt::format("PRAGMA application_id = {}", kApplicationId));
     database.run(fmt::format("PRAGMA user_version = {}", kSchemaVersion));
     create_segments(database, {});

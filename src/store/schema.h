@@ -11,7 +11,7 @@
 namespace hearwood {
 
 /// Stands in the file as user_version; raised when tables or columns change.
-inline constexpr int kSchemaVersion = 1;
+inline constexpr int kSchemaVersion = 2;
 
 /// Fixed columns of the table segments, before those of the values.
 inline constexpr int kSegmentKeyColumns = 7;
@@ -26,8 +26,9 @@ constexpr std::int64_t segment_id(std::int64_t recording, std::int64_t channel,
 }
 
 /// Makes the tables of an empty file; else checks that it is one of ours and not newer than this
-/// program. Errors: InputError.
-void prepare_schema(Database& database, bool may_create);
+/// program. An older file is brought up to date when it may be written to; else it is read as it
+/// is, and tables that it lacks count as empty. Errors: InputError.
+void prepare_schema(Database& database, bool may_write);
 
 /// Makes an empty table of segments with one REAL column for each name.
 void create_segments(Database& database, std::span<const std::string> columns);

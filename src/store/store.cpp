@@ -174,6 +174,26 @@ void Store::set_note(std::string_view key, std::string_view value) {
     statement.run();
 }
 
+std::optional<KeptResult> Store::kept_result(std::string_view name) const {
+    // A file of version 1 that is only read has no such table.
+    if (!impl_->database.one("SELECT name FROM sqlite_schema WHERE name = 'results'"))
+        return std::nullopt;
+    Statement statement(impl_->database, "SELECT fingerprint, json FROM results WHERE name = ?");
+    statement.bind(1, name);
+    if (!statement.step()) return std::nullopt;
+    return KeptResult{std::string(name), statement.text(0), statement.text(1)};
+}
+
+void Store::keep_result(const KeptResult& result) {
+    impl_->require_transaction();
+    Statement statement(impl_->database,
+                        "INSERT OR REPLACE INTO results (name, fingerprint, json) VALUES (?, ?, ?)");
+    statement.bind(1, result.name);
+    statement.bind(2, result.fingerprint);
+    statement.bind(3, result.json);
+    statement.run();
+}
+
 std::vector<std::string> Store::integrity_problems() const {
     std::vector<std::string> problems;
     Statement check(impl_->database, "PRAGMA integrity_check(20)");

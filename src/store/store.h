@@ -42,6 +42,13 @@ struct SegmentRow {
     std::vector<double> values;  ///< parallel to StoredSettings::columns
 };
 
+/// A result that took long to make, kept with what it was made under and from.
+struct KeptResult {
+    std::string name;         ///< "robustness"
+    std::string fingerprint;  ///< of its plan and its values: another one now means that it is old
+    std::string json;
+};
+
 struct MeasuredSegment {
     SegmentRow row;
     std::string spectra;  ///< bytes of index/kept_spectrum.h; empty: none kept
@@ -130,6 +137,11 @@ class Store {
         const std::function<void(int channel, int segment, std::string_view bytes)>& use) const;
     /// Kept spectrum of one segment; empty when there is none.
     std::string spectrum(std::int64_t recording, int channel, int segment) const;
+
+    // --- Results that later stages keep; what they mean is known further up.
+    std::optional<KeptResult> kept_result(std::string_view name) const;
+    /// Takes the place of the one of that name.
+    void keep_result(const KeptResult& result);
 
     // --- Joining.
     /// Copies the finished recordings of the part with their results into this store, in

@@ -322,6 +322,50 @@ TEST_CASE("what is no store is refused with a way out") {
     CHECK_THROWS_AS(Store::open(folder.path()), InputError);
 }
 
+TEST_CASE("a kept result comes back as it went in, and a newer one takes its place") {
+    const TemporaryFolder folder;
+    Store store = new_store(folder.path());
+    CHECK_FALSE(store.kept_result("robustness"));
+    store.begin();
+    store.keep_result({"robustness", "abc", "{\"p\":0.5}"});
+    store.keep_result({"listening", "def", "[]"});
+    store.keep_result({"robustness", "ghi", "{\"p\":0.25}"});
+    store.commit();
+    const auto kept = Store::open_read_only(folder.path()).kept_result("robustness");
+    REQUIRE(kept);
+    CHECK(kept->fingerprint == "ghi");
+    CHECK(kept->json == "{\"p\":0.25}");
+    CHECK(store.kept_result("listening")->fingerprint == "def");
+}
+
+TEST_CASE("a database of version 1 is read as it is, and brought up to date when it is written to") {
+    const TemporaryFolder folder;
+    {
+        Store store = new_store(folder.path());
+        store.begin();
+        store.append(store.put(recording("D1", "a.wav", "2031-05-04 05:00")),
+                     std::vector{segment(0, 0, 1.5)});
+        store.commit();
+    }
+    {
+        sqlite3* handle = nullptr;
+        REQUIRE(sqlite3_open(Store::path_in(folder.path()).c_str(), &handle) == SQLITE_OK);
+        REQUIRE(sqlite3_exec(handle, "DROP TABLE results; PRAGMA user_version = 1", nullptr, nullptr,
+                             nullptr) == SQLITE_OK);
+        sqlite3_close(handle);
+    }
+    const auto before = listing(Store::open_read_only(folder.path()));
+    CHECK(before.size() == 1);
+    CHECK_FALSE(Store::open_read_only(folder.path()).kept_result("robustness"));
+    Store store = Store::open(folder.path());
+    CHECK(listing(store) == before);
+    store.begin();
+    store.keep_result({"robustness", "abc", "{}"});
+    store.commit();
+    CHECK(store.kept_result("robustness"));
+    CHECK(store.integrity_problems().empty());
+}
+
 TEST_CASE("column names that SQL cannot tell apart are refused") {
     TemporaryFolder folder;
     Store store = Store::open(folder.path());
