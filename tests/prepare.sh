@@ -20,9 +20,15 @@ install_packages() {
         echo "these packages are missing: $wanted; run 'apt-get install $wanted' as root, then this script again" >&2
         exit 2
     fi
-    apt-get update -qq
+    # A fresh machine looks for updates of its own: wait for it. apt-get itself waits for dpkg's lock, not for the lists'.
+    tries=1
+    until apt-get -o DPkg::Lock::Timeout=300 update -qq; do
+        [ "$tries" -lt 12 ] || exit 2
+        tries=$((tries + 1))
+        sleep 10
+    done
     # shellcheck disable=SC2086  # a list of words on purpose
-    DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $wanted >/dev/null
+    DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y -qq --no-install-recommends $wanted >/dev/null
 }
 
 # build TESTS(ON|OFF) [TARGET]: configures and builds in $root/build.

@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 """Holds our reading of recordings against programs that are not ours: files written by scipy.io.wavfile, by
-Python's wave module, by the flac and sox programs where they are installed; and a disk that fails in the middle of one.
+Python's wave module, by the flac and sox programs; and a disk that fails in the middle of one.
 Usage: formats_check.py DUMP_AUDIO FAULT_LIBRARY
 """
 import os

@@ -1,31 +1,18 @@
 #!/bin/sh
-# Installs the Debian package on a clean Debian 12 in a folder of its own (debootstrap, as root) with nothing but what the
-# package itself asks for, and runs the demo there, LANG=C. Where packages come from is read from this machine's apt.
+# Installs the Debian package on a minimal Debian 12 in a folder of its own (as root) with nothing but what the package
+# itself asks for, and runs the demo there, LANG=C.
 #   sh tests/package/clean-install.sh BUILD_FOLDER
 set -eu
+here=$(cd "$(dirname "$0")" && pwd)
 build=$(cd "${1:?usage: clean-install.sh BUILD_FOLDER}" && pwd)
-[ "$(id -u)" = 0 ] || { echo "a clean system in a folder needs root" >&2; exit 2; }
-command -v debootstrap >/dev/null || { echo "install debootstrap first" >&2; exit 2; }
-# In a mount namespace of its own: what debootstrap mounts is gone at the end, whatever happens.
-[ "${HEARWOOD_APART:-}" ] || HEARWOOD_APART=1 exec unshare --mount sh "$0" "$build"
-
-mirror=$(apt-get indextargets --format '$(REPO_URI) $(CODENAME) $(COMPONENT)' 'Created-By: Packages' |
-    awk '$2 == "bookworm" && $3 == "main" { print $1; exit }')
-[ "$mirror" ] || { echo "apt of this machine has no source of Debian 12 (bookworm main)" >&2; exit 2; }
-
-scratch=$(mktemp -d "${TMPDIR:-/tmp}/hearwood-clean-XXXXXX")
-trap 'rm -rf --one-file-system "$scratch"' EXIT
-trap 'exit 1' INT TERM
-root=$scratch/debian
-# fail WORDS LOG: the end of the log, for whoever mends it.
-fail() { echo "$1" >&2; tail -n 20 "$2" >&2; exit 1; }
-inside() { env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin LANG=C HOME=/root chroot "$root" "$@"; }
+. "$here/debian_root.sh"
+apart "$here/clean-install.sh" "$build"
+root_of bookworm
 
 (cd "$build" && cpack -G DEB -B "$scratch/out") >"$scratch/cpack.log" 2>&1 || fail "cpack failed" "$scratch/cpack.log"
-debootstrap --variant=minbase bookworm "$root" "$mirror" >"$scratch/debootstrap.log" 2>&1 ||
-    fail "debootstrap failed" "$scratch/debootstrap.log"
 cp "$scratch"/out/hearwood_*.deb "$root/root/hearwood.deb"
-DEBIAN_FRONTEND=noninteractive inside apt-get install -y --no-install-recommends /root/hearwood.deb \
+inside apt-get update -qq >"$scratch/install.log" 2>&1 || fail "apt-get update failed" "$scratch/install.log"
+inside env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends /root/hearwood.deb \
     >"$scratch/install.log" 2>&1 || fail "the package does not install" "$scratch/install.log"
 echo "installed on Debian $(cat "$root/etc/debian_version"); the package brought $(
     grep -c '^Setting up' "$scratch/install.log") packages"

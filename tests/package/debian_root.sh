@@ -22,19 +22,32 @@ apart() {
 
 # bare_root SUITE: makes $roots/SUITE (minbase, nothing else) unless it is there.
 bare_root() {
-    [ -d "$roots/$1" ] && return 0
     mkdir -p "$roots"
-    command -v debootstrap >/dev/null ||
-        DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y -qq debootstrap >"$roots/apt.log" 2>&1 ||
+    # Two at once: the second waits for the first.
+    exec 7>"$roots/$1.lock"
+    flock 7
+    if [ ! -d "$roots/$1" ]; then
+        command -v debootstrap >/dev/null || install_debootstrap
+        rm -rf --one-file-system "${roots:?}/$1.part"
+        debootstrap --variant=minbase "$1" "$roots/$1.part" "$(own_mirror)" >"$roots/debootstrap-$1.log" 2>&1 ||
+            fail "debootstrap $1 failed" "$roots/debootstrap-$1.log"
+        mv "$roots/$1.part" "$roots/$1"
+    fi
+    exec 7>&-
+}
+
+install_debootstrap() {
+    DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y -qq debootstrap >"$roots/apt.log" 2>&1 ||
         fail "debootstrap cannot be installed" "$roots/apt.log"
+}
+
+# own_mirror: where this machine's apt gets Debian's main from.
+own_mirror() {
     . /etc/os-release
     mirror=$(apt-get indextargets --format '$(REPO_URI) $(CODENAME) $(COMPONENT)' 'Created-By: Packages' |
         awk -v own="$VERSION_CODENAME" '$2 == own && $3 == "main" { print $1; exit }')
     [ "$mirror" ] || fail "apt of this machine has no source of Debian's main ($VERSION_CODENAME)"
-    rm -rf --one-file-system "${roots:?}/$1.part"
-    debootstrap --variant=minbase "$1" "$roots/$1.part" "$mirror" >"$roots/debootstrap-$1.log" 2>&1 ||
-        fail "debootstrap $1 failed" "$roots/debootstrap-$1.log"
-    mv "$roots/$1.part" "$roots/$1"
+    echo "$mirror"
 }
 
 # root_of SUITE: a copy in $root, with this machine's network and its own /proc, /sys, /dev. It goes at the end.

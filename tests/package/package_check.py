@@ -57,7 +57,6 @@ class Installed(Fresh):
         self.assertEqual({p.name for p in prefix.iterdir()}, {"bin", "share"})
 
 
-@unittest.skipUnless(shutil.which("dpkg-deb") and shutil.which("dpkg-shlibdeps"), "no Debian tools here")
 class DebianPackage(Fresh):
     def setUp(self):
         super().setUp()

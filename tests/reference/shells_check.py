@@ -3,7 +3,6 @@
 warning, completions that a real bash and zsh take. Usage: shells_check.py GENERATED_FOLDER HEARWOOD"""
 import pathlib
 import re
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -102,7 +101,6 @@ class Bash(unittest.TestCase):
         self.assertEqual(result.stdout.strip(), "complete -F _hearwood hearwood")
 
 
-@unittest.skipUnless(shutil.which("zsh"), "no zsh here")
 class Zsh(unittest.TestCase):
     def run_zsh(self, script, *arguments):
         result = output_of("zsh", "-f", "-c", script, "-", str(GENERATED / "_hearwood"), *arguments)

@@ -87,9 +87,10 @@ class SurveyTest(unittest.TestCase):
         path.write_bytes(content)
         return path
 
-    def run_program(self, *arguments, expect=0, environment=None):
-        """expect: the exit code; None where the test judges it. environment: on top of the test's own."""
-        result = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, timeout=300,
+    def run_program(self, *arguments, expect=0, environment=None, under=()):
+        """expect: the exit code; None where the test judges it. environment: on top of the test's own. under: a command
+        that starts the program."""
+        result = subprocess.run([*under, BINARY, *map(str, arguments)], capture_output=True, timeout=300,
                                 env={**os.environ, **(environment or {})})
         result.out = result.stdout.decode("utf-8")
         result.err = result.stderr.decode("utf-8")
