@@ -14,3 +14,9 @@ target_link_libraries(floor PRIVATE PkgConfig::FFTW3F PkgConfig::SNDFILE)
 
 add_test(NAME compare_reference
   COMMAND /usr/bin/python3 ${CMAKE_CURRENT_SOURCE_DIR}/bench/compare_reference.py $<TARGET_FILE:analyse>)
+
+# The table that a user checks an installation against: it is what comes out, and this build agrees with it.
+add_test(NAME sample_indices
+  COMMAND /usr/bin/python3 -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/sample_indices.py --check)
+add_test(NAME sample_audio
+  COMMAND /usr/bin/python3 -B ${CMAKE_SOURCE_DIR}/sample-audio/check.py $<TARGET_FILE:hearwood>)

@@ -5,8 +5,7 @@ scipy.signal (welch, stft, windows.hann: SciPy's own implementations).
     compare_reference.py ANALYSE     the tool built from analyse.cpp
 
 Tolerance: 2e-4 relative, 1e-6 absolute near 0, 0.002 for standout, and missing exactly where missing is due.
-Real sounds are used where the environment variable HEARWOOD_REAL_AUDIO names a folder of them, or where the
-folder that our test machines have beside the tree exists.
+The real sounds are those of sample-audio/, or of the folder that HEARWOOD_REAL_AUDIO names.
 """
 import csv
 import io
@@ -157,12 +156,10 @@ def check_synthetic(folder):
 
 
 def check_real(folder):
-    audio = os.environ.get("HEARWOOD_REAL_AUDIO") or pathlib.Path(__file__).parents[3] / "shared" / "real-audio"
-    if not os.path.isdir(audio):
-        print("skipped: no real sounds")
-        return
-    kinds = sorted(p for p in pathlib.Path(audio).iterdir() if p.is_dir())
-    for path in [p for kind in kinds for p in sorted(kind.glob("*.ogg"))[:3]]:
+    audio = pathlib.Path(os.environ.get("HEARWOOD_REAL_AUDIO") or pathlib.Path(__file__).resolve().parents[2] / "sample-audio")
+    clips = [p for kind in sorted(audio.iterdir()) for p in sorted(kind.glob("*.ogg"))[:3]]
+    check(len(clips) >= 15, f"only {len(clips)} real sounds in {audio}")
+    for path in clips:
         decoded = str(folder / "decoded.wav")
         for kind in ("int16", "float"):
             subprocess.run([ANALYSE, str(path), "--decode", decoded, "--as", kind], check=True)

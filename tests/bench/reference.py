@@ -207,6 +207,11 @@ def read(path):
 
 def rows(path, settings):
     fs, data, top = read(path)
+    return rows_of(data, fs, top, settings)
+
+
+def rows_of(data, fs, top, settings):
+    """data: (n, channels)."""
     size = round(settings.segment_s * fs)
     for segment in range(-(-len(data) // size)):
         piece = data[segment * size:(segment + 1) * size]

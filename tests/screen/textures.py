@@ -121,7 +121,8 @@ class Sounds:
             x = self.get(dawn, rate, False)
             start = rng.integers(0, len(x) - SECONDS * rate)
             return x[start:start + SECONDS * rate]
-        pool = calls or [self.root / "birds/robin-song.ogg"] + self.folds("rooster")[fold]
+        roosters = self.folds("rooster")
+        pool = calls or sorted((self.root / "birds").glob("*.ogg")) + roosters.get(fold, self.clips["rooster"])
         return self.scattered(pool, rate, rng, rng.integers(6, 40))
 
     def calls(self):
