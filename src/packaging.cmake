@@ -29,9 +29,18 @@ set(CPACK_PACKAGE_VENDOR "Hearwood maintainers")
 set(CPACK_PACKAGE_CONTACT "Hearwood maintainers <maintainers@localhost>")
 set(CPACK_PACKAGE_DESCRIPTION_SUMMARY ${PROJECT_DESCRIPTION})
 set(CPACK_STRIP_FILES ON)
-set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PACKAGE_DEPENDS "tzdata, ${HEARWOOD_NETCDF_PACKAGE}")  # loaded, not linked: src/command/build.cmake
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+
+# The source package (cpack --config CPackSourceConfig.cmake, after a build) brings the page's bundle along: it builds
+# without npm and without a network.
+install(DIRECTORY ${HEARWOOD_WEB_BUNDLE}/ DESTINATION src/report/web/bundle COMPONENT source_package EXCLUDE_FROM_ALL)
+string(REGEX REPLACE "([][.+*?()^$|\\\\])" "\\\\\\1" source_pattern ${CMAKE_SOURCE_DIR})
+set(CPACK_VERBATIM_VARIABLES ON)
+set(CPACK_SOURCE_GENERATOR TXZ)
+set(CPACK_SOURCE_PACKAGE_FILE_NAME hearwood-${PROJECT_VERSION})
+set(CPACK_SOURCE_INSTALL_CMAKE_PROJECTS "${CMAKE_BINARY_DIR};${PROJECT_NAME};source_package;/")
+set(CPACK_SOURCE_IGNORE_FILES "/\\.git(/|$)" "/node_modules/" "/__pycache__/" "^${source_pattern}/build[^/]*/")
 include(CPack)

@@ -9,11 +9,13 @@ missing_packages() {
     done
 }
 
-# install_packages FILE: brings in what is missing; Debian's node.js only where there is no npm at all,
-# because beside a vendor's node.js the two packages clash.
+# install_packages FILE: brings in what is missing; Debian's node.js only where there is no npm at all, because beside a
+# vendor's node.js the two packages clash, and not for the program alone out of a source package, which brings along what npm is needed for.
 install_packages() {
     wanted=$(missing_packages "$1")
-    command -v npm >/dev/null 2>&1 || wanted="$wanted nodejs npm"
+    if [ ! -e "$root/src/report/web/bundle" ] || [ "$1" != "$root/sample-audio/packages.txt" ]; then
+        command -v npm >/dev/null 2>&1 || wanted="$wanted nodejs npm"
+    fi
     [ -n "$(printf '%s' "$wanted" | tr -d ' ')" ] || return 0
     echo "installing: $wanted"
     if [ "$(id -u)" != 0 ]; then
@@ -33,7 +35,7 @@ install_packages() {
 
 # build TESTS(ON|OFF) [TARGET]: configures and builds in $root/build.
 build() {
-    cmake -S "$root" -B "$root/build" -G Ninja -DHEARWOOD_TESTS="$1" >"$root/build.log" 2>&1 || {
+    cmake -S "$root" -B "$root/build" -G Ninja -DHEARWOOD_TESTS="$1" -DHEARWOOD_WERROR="$1" >"$root/build.log" 2>&1 || {
         cat "$root/build.log"
         rm -f "$root/build.log"
         return 1

@@ -1,45 +1,47 @@
-# The page's script and style: esbuild bundles them (Observable Plot among them) from what
-# web/package-lock.json pins, and the bundle becomes bytes of the program. Nothing of it lands in the
-# source tree: node_modules and the bundle live in the build folder. Once `npm ci` has run there, a build
-# needs no network until the lock changes.
-find_program(HEARWOOD_NPM npm)
-find_program(HEARWOOD_NODE NAMES node nodejs)
-if(NOT HEARWOOD_NPM OR NOT HEARWOOD_NODE)
-  message(FATAL_ERROR "src/report: npm and node are needed to build the page and were not found; "
-                      "run sh tests/run.sh, or install Debian's nodejs and npm")
-endif()
-
+# The page's script and style: esbuild bundles them (Observable Plot among them) from what web/package-lock.json pins, and
+# the bundle becomes bytes of the program. A source package (src/packaging.cmake) brings the bundle along in web/bundle/: as
+# long as the sources beside it are those that it was made of, neither npm nor a network is needed.
 set(web_source ${CMAKE_CURRENT_LIST_DIR}/web)
 set(web_build ${CMAKE_BINARY_DIR}/web)
-file(GLOB web_scripts CONFIGURE_DEPENDS ${web_source}/*.js)
-file(GLOB web_styles CONFIGURE_DEPENDS ${web_source}/*.css)
+file(GLOB web_files CONFIGURE_DEPENDS ${web_source}/*.js ${web_source}/*.css ${web_source}/*.cjs ${web_source}/*.json)
+set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${web_files})
+set(web_sums "")
+foreach(file IN LISTS web_files)
+  file(SHA256 ${file} sum)
+  get_filename_component(name ${file} NAME)
+  string(APPEND web_sums "${sum}  ${name}\n")
+endforeach()
+set(bundled "")
+if(EXISTS ${web_source}/bundle/SOURCES)
+  file(READ ${web_source}/bundle/SOURCES bundled)
+endif()
 
-# --ignore-scripts: no package runs code of its own at install time.
-add_custom_command(
-  OUTPUT ${web_build}/npm.stamp
-  COMMAND ${CMAKE_COMMAND} -E make_directory ${web_build}
-  COMMAND ${CMAKE_COMMAND} -E copy ${web_source}/package.json ${web_source}/package-lock.json ${web_build}
-  COMMAND ${HEARWOOD_NPM} ci --prefix ${web_build} --include=dev --ignore-scripts
-          --prefer-offline --no-audit --no-fund --loglevel=error
-  COMMAND ${CMAKE_COMMAND} -E touch ${web_build}/npm.stamp
-  DEPENDS ${web_source}/package.json ${web_source}/package-lock.json
-  WORKING_DIRECTORY ${CMAKE_BINARY_DIR}
-  COMMENT "Fetching what the page's script is built from (npm ci)"
-  VERBATIM)
-
-add_custom_command(
-  OUTPUT ${web_build}/page.js ${web_build}/page.css
-  COMMAND ${HEARWOOD_NODE} ${web_source}/bundle.cjs ${web_source} ${web_build}
-  DEPENDS ${web_build}/npm.stamp ${web_scripts} ${web_styles} ${web_source}/bundle.cjs
-  COMMENT "Bundling the page's script and style"
-  VERBATIM)
+if(bundled STREQUAL web_sums)
+  set(web_bundle ${web_source}/bundle)
+else()
+  set(web_bundle ${web_build}/bundle)
+  hearwood_npm(${web_source} ${web_build})
+  file(CONFIGURE OUTPUT ${web_build}/SOURCES CONTENT "${web_sums}" @ONLY)
+  add_custom_command(
+    OUTPUT ${web_bundle}/page.js ${web_bundle}/page.css ${web_bundle}/SOURCES
+    COMMAND ${CMAKE_COMMAND} -E make_directory ${web_bundle}
+    COMMAND ${HEARWOOD_NODE} ${web_source}/bundle.cjs ${web_source} ${web_build} ${web_bundle}
+    COMMAND ${CMAKE_COMMAND} -E copy ${web_build}/SOURCES ${web_bundle}/SOURCES
+    DEPENDS ${web_build}/npm.stamp ${web_build}/SOURCES ${web_files}
+    COMMENT "Bundling the page's script and style"
+    VERBATIM)
+endif()
+# What a source package takes along.
+set(HEARWOOD_WEB_BUNDLE ${web_bundle} CACHE INTERNAL "")
 
 add_custom_command(
   OUTPUT ${web_build}/web_bundle.cpp
   COMMAND ${CMAKE_COMMAND} -DOUTPUT=${web_build}/web_bundle.cpp -DHEADER=report/web_bundle.h
-          "-DNAMES=kPageScript|kPageStyle" "-DFILES=${web_build}/page.js|${web_build}/page.css"
+          "-DNAMES=kPageScript|kPageStyle" "-DFILES=${web_bundle}/page.js|${web_bundle}/page.css"
           -P ${CMAKE_CURRENT_SOURCE_DIR}/embed.cmake
-  DEPENDS ${web_build}/page.js ${web_build}/page.css ${CMAKE_CURRENT_SOURCE_DIR}/embed.cmake
+  DEPENDS ${web_bundle}/page.js ${web_bundle}/page.css ${CMAKE_CURRENT_SOURCE_DIR}/embed.cmake
   COMMENT "Embedding the page's script and style"
   VERBATIM)
+# A target of its own, so that it waits for no compiler.
+add_custom_target(page_bundle DEPENDS ${web_build}/web_bundle.cpp)
 target_sources(report PRIVATE ${web_build}/web_bundle.cpp)

@@ -1,8 +1,3 @@
-# The whole round through the real program and a headless browser.
-add_test(NAME listen_round_trip
-  COMMAND /usr/bin/python3 ${folder}/round_trip.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${CMAKE_BINARY_DIR}/web)
-set_tests_properties(listen_round_trip PROPERTIES TIMEOUT 300)
-
 # Kappa and rank correlation against base R.
 add_executable(listen_agreement ${folder}/print_agreement.cpp)
 target_compile_options(listen_agreement PRIVATE ${HEARWOOD_WARNINGS})
@@ -10,8 +5,15 @@ target_link_libraries(listen_agreement PRIVATE listen)
 add_test(NAME listen_agreement_R
   COMMAND Rscript ${folder}/agreement_reference.R $<TARGET_FILE:listen_agreement>)
 
-# Channels and sample rates: what a clip plays, and that its form tells nothing.
-add_test(NAME listen_forms
-  COMMAND /usr/bin/python3 ${folder}/forms.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${CMAKE_BINARY_DIR}/web
-          ${CMAKE_CURRENT_SOURCE_DIR}/picture)
-set_tests_properties(listen_forms PROPERTIES TIMEOUT 300)
+if(HEARWOOD_BROWSER_TESTS)
+  # The whole round through the real program and a headless browser.
+  add_test(NAME listen_round_trip
+    COMMAND /usr/bin/python3 ${folder}/round_trip.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${HEARWOOD_BROWSER})
+  set_tests_properties(listen_round_trip PROPERTIES TIMEOUT 300)
+
+  # Channels and sample rates: what a clip plays, and that its form tells nothing.
+  add_test(NAME listen_forms
+    COMMAND /usr/bin/python3 ${folder}/forms.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${HEARWOOD_BROWSER}
+            ${CMAKE_CURRENT_SOURCE_DIR}/picture)
+  set_tests_properties(listen_forms PROPERTIES TIMEOUT 300)
+endif()

@@ -3,7 +3,7 @@
 // listener, saved.
 import { readdirSync, readFileSync } from "node:fs";
 import { setTimeout as pause } from "node:timers/promises";
-import { startBrowserWith } from "../report/browser.mjs";
+import { startBrowserWith } from "../browser/browser.mjs";
 
 const [web, taskFile] = process.argv.slice(2);
 const task = JSON.parse(readFileSync(taskFile, "utf8"));

@@ -2,7 +2,7 @@
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { startBrowser } from "../report/browser.mjs";
+import { startBrowser } from "../browser/browser.mjs";
 
 const [web, ...files] = process.argv.slice(2);
 const folder = mkdtempSync(join(tmpdir(), "hearwood-plays-"));

@@ -2,10 +2,12 @@
 add_executable(page_fixtures ${folder}/page_fixtures.cpp)
 target_compile_options(page_fixtures PRIVATE ${HEARWOOD_WARNINGS})
 target_link_libraries(page_fixtures PRIVATE report measure)
-add_test(NAME report_page
-         COMMAND ${HEARWOOD_NODE} ${folder}/page_test.mjs $<TARGET_FILE:hearwood>
-                 $<TARGET_FILE:page_fixtures> ${CMAKE_BINARY_DIR}/web)
-set_tests_properties(report_page PROPERTIES TIMEOUT 300)
+if(HEARWOOD_BROWSER_TESTS)
+  add_test(NAME report_page
+           COMMAND ${HEARWOOD_NODE} ${folder}/page_test.mjs $<TARGET_FILE:hearwood>
+                   $<TARGET_FILE:page_fixtures> ${HEARWOOD_BROWSER})
+  set_tests_properties(report_page PROPERTIES TIMEOUT 300)
+endif()
 add_test(NAME report_commands
          COMMAND /usr/bin/python3 ${folder}/commands_test.py $<TARGET_FILE:hearwood>
                  $<TARGET_FILE:page_fixtures> ${CMAKE_CURRENT_SOURCE_DIR}/picture)

@@ -4,7 +4,7 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { openPage, startBrowser } from "./browser.mjs";
+import { openPage, startBrowser } from "../browser/browser.mjs";
 import * as checks from "./page_checks.mjs";
 
 const [hearwood, fixtures, web] = process.argv.slice(2);

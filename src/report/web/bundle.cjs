@@ -1,8 +1,8 @@
-// node bundle.cjs SOURCE BUILD: BUILD/page.js and BUILD/page.css from SOURCE, with the packages of
+// node bundle.cjs SOURCE BUILD OUTPUT: OUTPUT/page.js and OUTPUT/page.css from SOURCE, with the packages of
 // BUILD/node_modules. The licences of all that is bundled stand at the script's end, each text once.
 const fs = require("node:fs");
 const path = require("node:path");
-const [source, build] = process.argv.slice(2);
+const [source, build, output] = process.argv.slice(2);
 const esbuild = require(path.join(build, "node_modules/esbuild"));
 
 function bundle(input, extra) {
@@ -33,5 +33,5 @@ function licences(metafile) {
 const script = bundle("page.js", { format: "iife" });
 // A page's script element ends at the first end tag, wherever it stands.
 const bytes = (script.outputFiles[0].text + licences(script.metafile)).replace(/<\/script/gi, "<\\/script");
-fs.writeFileSync(path.join(build, "page.js"), bytes);
-fs.writeFileSync(path.join(build, "page.css"), bundle("page.css", {}).outputFiles[0].text);
+fs.writeFileSync(path.join(output, "page.js"), bytes);
+fs.writeFileSync(path.join(output, "page.css"), bundle("page.css", {}).outputFiles[0].text);

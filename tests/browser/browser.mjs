@@ -1,4 +1,4 @@
-// A headless Chromium for the page's tests: Debian's, driven by playwright-core from the build's node_modules.
+// A headless Chromium for the page's tests: Debian's, driven by playwright-core from the build folder.
 import { createRequire } from "node:module";
 
 const options = {
