@@ -1,6 +1,7 @@
 // The files as they stand on the disk.
 #include "aggregate/tables.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <nlohmann/json.hpp>

@@ -2,9 +2,12 @@
 and after."""
 import hashlib
 import os
+import pathlib
+import sys
 
-import run_support as support
-from run_support import noise, wav
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import noise, wav  # noqa: E402
 
 COMMANDS = ("check", "measure", "tabulate", "contrast", "report", "verify")
 SITES = ("K1", "K2", "H1", "H2")

@@ -6,7 +6,7 @@ import subprocess
 import unittest
 
 from attack_support import AttackTest
-from run_support import BINARY, noise, wav
+from support import BINARY, noise, wav
 
 MEMORY = 1 << 30  # bytes of address space; the program's threads and libraries fit, 4 GB do not
 

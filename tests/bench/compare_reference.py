@@ -20,25 +20,15 @@ import numpy as np
 import scipy.signal
 from scipy.io import wavfile
 
-sys.path.insert(0, os.path.dirname(__file__))
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import check  # noqa: E402
 import reference  # noqa: E402
 
 warnings.simplefilter("ignore", wavfile.WavFileWarning)  # chunks that it passes over
 
 ANALYSE = sys.argv[1] if len(sys.argv) > 1 else "analyse"
 BANDS = ["--band", "insects", "4000", "12000", "--band", "frogs", "500", "3000"]
-failures = 0
-
-
-def fail(text):
-    global failures
-    failures += 1
-    print("FAIL:", text)
-
-
-def check(condition, text):
-    if not condition:
-        fail(text)
 
 
 # ---- the reference itself against scipy -------------------------------------------------------------------------
@@ -81,7 +71,7 @@ def compare(what, path, options, tool=()):
         for name, value in truth.items():
             where = f"{what}, segment {truth['segment']}, {name}: {row[name]} for {value}"
             if (row[name] == "") != (value == ""):
-                fail(where)
+                check(False, where)
                 continue
             if value == "":
                 continue
@@ -156,7 +146,7 @@ def check_synthetic(folder):
 
 
 def check_real(folder):
-    audio = pathlib.Path(os.environ.get("HEARWOOD_REAL_AUDIO") or pathlib.Path(__file__).resolve().parents[2] / "sample-audio")
+    audio = pathlib.Path(os.environ.get("HEARWOOD_REAL_AUDIO") or support.SOURCE / "sample-audio")
     clips = [p for kind in sorted(audio.iterdir()) for p in sorted(kind.glob("*.ogg"))[:3]]
     check(len(clips) >= 15, f"only {len(clips)} real sounds in {audio}")
     for path in clips:
@@ -172,5 +162,4 @@ if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as scratch:
         check_synthetic(pathlib.Path(scratch))
         check_real(pathlib.Path(scratch))
-    print("failures:", failures)
-    sys.exit(failures > 0)
+    sys.exit(support.finish())

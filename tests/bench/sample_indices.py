@@ -10,12 +10,13 @@ import math
 import pathlib
 import sys
 
-HERE = pathlib.Path(__file__).resolve().parent
-SAMPLES = HERE.parents[1] / "sample-audio"
-sys.path += [str(SAMPLES), str(HERE.parent / "screen")]  # this folder, with its reference.py, comes first
-import check as samples  # noqa: E402
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
 import reference  # noqa: E402
-import textures  # noqa: E402
+
+SAMPLES = support.SOURCE / "sample-audio"
+sys.path.append(str(SAMPLES))
+import check as samples  # noqa: E402
 
 
 def settings():
@@ -26,8 +27,8 @@ def settings():
 
 def table():
     for clip in samples.clips():
-        x, rate = textures.read_sound(clip)
-        for row in reference.rows_of(x[:, None], rate, 1.0, settings()):
+        x, rate = support.read_sound(clip)
+        for row in reference.rows_of(x, rate, 1.0, settings()):
             yield {"file": clip.relative_to(SAMPLES).as_posix(), "segment": row.pop("segment"),
                    **{name: value for name, value in row.items() if name != "channel"}}
 

@@ -1,5 +1,6 @@
 #include "contrast/robustness.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 

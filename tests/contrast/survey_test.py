@@ -10,21 +10,24 @@ import math
 import shutil
 import subprocess
 import sys
-import wave
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 from scipy.stats import spearmanr
 
-PROGRAM, DOCS, SCRATCH = Path(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3])
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import check, going_on, near  # noqa: E402
+
+DOCS, SCRATCH = Path(sys.argv[2]), Path(sys.argv[3])
+run = support.Program(sys.argv[1])
 RATE, SECONDS = 16_000, 5
 # Which segments are kept is judged under the declared settings, whatever frame is tried; with rain left in, the frame
 # changes no segment's fate, and a survey measured anew must give the same numbers.
 RAIN_IN = "[screen]\nrain_excludes = false"
 CLOCK = ["0200", "0540", "0600", "0620", "0640", "0715", "0800", "1200", "1830"]
 DATES = ["20260310", "20260311", "20260312"]
-checks = 0
 
 TOML = """[survey]
 title = "Small survey of a test"
@@ -44,25 +47,6 @@ seed = 7
 """
 
 
-def check(what, condition):
-    global checks
-    checks += 1
-    if not condition:
-        sys.exit(f"FAILED: {what}")
-
-
-def near(what, got, wanted, tolerance=1e-9):
-    both_missing = math.isnan(got) and math.isnan(wanted)
-    check(f"{what}: {got} against {wanted}",
-          both_missing or got == wanted or abs(got - wanted) <= tolerance * max(1, abs(wanted)))
-
-
-def run(*words, code=0):
-    done = subprocess.run([PROGRAM, *map(str, words)], capture_output=True, text=True)
-    check(f"{words}: exit code {done.returncode}, {done.stderr}", done.returncode == code)
-    return done
-
-
 def write_sound(path, random, calls, rate=RATE):
     """Noise with short tones between 2.2 and 6 kHz, `calls` of them."""
     sound = 0.02 * random.standard_normal(rate * SECONDS)
@@ -71,11 +55,7 @@ def write_sound(path, random, calls, rate=RATE):
         t = np.arange(length) / rate
         tone = np.sin(2 * np.pi * (random.uniform(2200, 6000) * t + 900 * t * t))
         sound[start:start + length] += random.uniform(0.02, 0.2) * tone * np.hanning(length)
-    with wave.open(str(path), "wb") as file:
-        file.setnchannels(1)
-        file.setsampwidth(2)
-        file.setframerate(rate)
-        file.writeframes((np.clip(sound, -0.99, 0.99) * 32767).astype("<i2").tobytes())
+    support.write_wave(path, np.clip(sound, -0.99, 0.99), rate)
 
 
 def make_survey(folder):
@@ -144,31 +124,29 @@ def check_contrasts(found):
     sites = found["sites"].set_index("site")
     windows = found["site_windows"]
     rows = found["contrasts"].set_index(["index", "window"])
-    check("a row for every index and window", len(rows) >= 9 * 4)
+    check(len(rows) >= 9 * 4, "a row for every index and window")
     for (index, window), row in rows.iterrows():
         mine = windows[windows["window"] == window].groupby("site")[index].mean().dropna()
         mine = mine[[sites["nutrient_status"][s] != "swamp" for s in mine.index]]
         is_a = [sites["nutrient_status"][s] == "rich" for s in mine.index]
         if sum(is_a) < 2 or len(is_a) - sum(is_a) < 2:
-            check(f"{index} {window} is untested", math.isnan(row["p"]))
+            check(math.isnan(row["p"]), f"{index} {window} is untested")
             continue
         difference, p, ways = permutation_p(list(mine), is_a, [sites["river"][s] for s in mine.index])
-        near(f"{index} {window} difference", row["difference"], difference)
-        near(f"{index} {window} p", row["p"], p)
-        check(f"{index} {window} relabellings", row["relabellings"] == ways)
-    check("one primary row", list(rows[rows["role"] == "primary"].index) == [("bi", "dawn")])
-    near("profile, bi at 6", found["profile"].set_index(["index", "hour"]).loc[("bi", 6), "difference"],
-         statistic(*hour_values(found, sites, "bi", 6)))
-    check("coordinates are no covariates", not {"latitude", "longitude"} & set(found["covariates"]["column"]))
+        near(row["difference"], difference, f"{index} {window} difference")
+        near(row["p"], p, f"{index} {window} p")
+        check(row["relabellings"] == ways, f"{index} {window} relabellings")
+    check(list(rows[rows["role"] == "primary"].index) == [("bi", "dawn")], "one primary row")
+    near(found["profile"].set_index(["index", "hour"]).loc[("bi", 6), "difference"], statistic(*hour_values(found, sites, "bi", 6)), "profile, bi at 6")
+    check(not {"latitude", "longitude"} & set(found["covariates"]["column"]), "coordinates are no covariates")
     for column in ("elevation_m", "gain_db"):
         row = found["covariates"].set_index(["index", "window", "column"]).loc[("bi", "dawn", column)]
         of_sites = windows[windows["window"] == "dawn"].groupby("site")["bi"].mean()
         other = {"gain_db": lambda s: 20 + int(s[1:]) % 2}.get(column, lambda s: sites[column][s])
-        near(f"rank correlation with {column}", row["rho"],
-             spearmanr(of_sites, [other(s) for s in of_sites.index])[0])
-        check("pairs", row["n"] == 10)
+        near(row["rho"], spearmanr(of_sites, [other(s) for s in of_sites.index])[0], f"rank correlation with {column}")
+        check(row["n"] == 10, "pairs")
         if column == "gain_db":  # it is the block
-            check("nothing is left of the gain within blocks", math.isnan(row["rho_within"]))
+            check(math.isnan(row["rho_within"]), "nothing is left of the gain within blocks")
             continue
         # Least squares of class and block by numpy, ranks of the residuals by scipy.
         names = list(of_sites.index)
@@ -178,11 +156,11 @@ def check_contrasts(found):
         for numbers in (list(of_sites), [other(s) for s in names]):
             numbers = np.array(numbers, float)
             left.append(np.round(numbers - design @ np.linalg.lstsq(design, numbers, rcond=None)[0], 9))
-        near(f"rank correlation with {column} within class and block", row["rho_within"], spearmanr(*left)[0])
+        near(row["rho_within"], spearmanr(*left)[0], f"rank correlation with {column} within class and block")
     # More than two classes: the other pairs and all classes together have tables of their own.
-    check("other pairs", set(zip(found["pairs"]["class_a"], found["pairs"]["class_b"]))
-          == {("rich", "swamp"), ("poor", "swamp")})
-    check("all classes", set(found["classes"]["classes"]) == {"rich;poor;swamp"})
+    check(set(zip(found["pairs"]["class_a"], found["pairs"]["class_b"]))
+          == {("rich", "swamp"), ("poor", "swamp")}, "other pairs")
+    check(set(found["classes"]["classes"]) == {"rich;poor;swamp"}, "all classes")
 
 
 def hour_values(found, sites, index, hour):
@@ -194,7 +172,7 @@ def hour_values(found, sites, index, hour):
 
 def same_result(what, row, wanted):
     for column in ("difference", "ci_low", "ci_high", "hedges_g", "p"):
-        near(f"robustness, {what}, {column}", row[column], wanted[column], 1e-8)
+        near(row[column], wanted[column], f"robustness, {what}, {column}", 1e-8)
 
 
 def primary_of(found):
@@ -205,15 +183,15 @@ def check_robustness(folder):
     run("robustness", folder, "--quiet", "--jobs", 1)
     where = folder / "hearwood" / "tables"
     described = {resource["path"] for resource in json.loads((where / "datapackage.json").read_text())["resources"]}
-    check("datapackage.json names the tables of robustness", {"robustness.csv", "robustness_grid.csv"} <= described)
+    check({"robustness.csv", "robustness_grid.csv"} <= described, "datapackage.json names the tables of robustness")
     first = {name: (where / name).read_bytes() for name in ("robustness.csv", "robustness_grid.csv", "robustness.svg")}
     (folder / "hearwood" / "robustness.db").unlink()
     run("robustness", folder, "--quiet", "--jobs", 4)
     for name, content in first.items():
-        check(f"{name} is the same for any number of threads", (where / name).read_bytes() == content)
+        check((where / name).read_bytes() == content, f"{name} is the same for any number of threads")
     rows = pd.read_csv(where / "robustness.csv").fillna({"variant": ""}).set_index(["choice", "variant"])
     same_result("as declared", rows.loc[("as declared", "")], primary_of(tables(folder)))
-    check("every site of the pair is left out once", list(rows.loc["without a site"].index) == [f"s{i}" for i in range(8)])
+    check(list(rows.loc["without a site"].index) == [f"s{i}" for i in range(8)], "every site of the pair is left out once")
 
     windows = '[windows]\ndawn = {{ from = "sunrise{}min", to = "sunrise+{}min" }}\n' \
               'dusk = {{ from = "sunset-60min", to = "sunset+60min" }}\n'
@@ -228,7 +206,7 @@ def check_robustness(folder):
     }
     for place, changes in variants.items():
         if place not in rows.index:
-            check(f"{place} may only be left out where it changes nothing", place[0] == "rain screen")
+            check(place[0] == "rain screen", f"{place} may only be left out where it changes nothing")
             continue
         other = folder.parent / "variant"
         shutil.rmtree(other, ignore_errors=True)
@@ -243,12 +221,12 @@ def check_mixed_models(folder):
     fits = []
     for call in (["Rscript", DOCS / "mixed_model.R"], ["/usr/bin/python3", DOCS / "mixed_model.py"]):
         done = subprocess.run([*map(str, call), *words], capture_output=True, text=True)
-        check(f"{call}: {done.stderr}", done.returncode == 0)
+        check(done.returncode == 0, f"{call}: {done.stderr}")
         fits.append({line.split(",")[0]: float(line.split(",")[1]) for line in done.stdout.split()[1:]})
-    near("R and pandas agree on the difference", fits[0]["difference"], fits[1]["difference"], 1e-5)
-    near("and on its standard error", fits[0]["standard_error"], fits[1]["standard_error"], 1e-3)
+    near(fits[0]["difference"], fits[1]["difference"], "R and pandas agree on the difference", 1e-5)
+    near(fits[0]["standard_error"], fits[1]["standard_error"], "and on its standard error", 1e-3)
     # Every site has the same dates here, so the model's estimate is the contrast's.
-    near("the model's difference is the program's", fits[0]["difference"], fits[0]["permutation_difference"], 1e-6)
+    near(fits[0]["difference"], fits[0]["permutation_difference"], "the model's difference is the program's", 1e-6)
 
 
 def check_refusals(folder):
@@ -260,44 +238,49 @@ def check_refusals(folder):
         write_sound(path, random, 5, rate=22_050)
     run("measure", mixed, "--quiet")
     told = run("contrast", mixed, "--quiet", code=2).stderr
-    check("mixed rates are refused with both rates and the site: " + told,
-          all(word in told for word in ("22,050", "16,000", "s2")) or all(w in told for w in ("22050", "16000", "s2")))
-    check("and nothing is written", not (mixed / "hearwood" / "tables" / "contrasts.csv").exists())
+    check(all(word in told for word in ("22,050", "16,000", "s2")) or all(w in told for w in ("22050", "16000", "s2")),
+          "mixed rates are refused with both rates and the site: " + told)
+    check(not (mixed / "hearwood" / "tables" / "contrasts.csv").exists(), "and nothing is written")
     told = run("contrast", folder, "--compare", "rich,poor", code=2).stderr
-    check("a survey declares its pair itself", "survey.toml" in told)
+    check("survey.toml" in told, "a survey declares its pair itself")
     run("contrast", folder, "--values", "x.csv", code=2)
     empty = folder.parent / "unmeasured"
     shutil.rmtree(empty, ignore_errors=True)
     shutil.copytree(folder, empty, ignore=shutil.ignore_patterns("hearwood", "recordings"))
     told = run("contrast", empty, code=2).stderr
-    check("not measured yet: says what to run: " + told, "hearwood measure" in told)
+    check("hearwood measure" in told, "not measured yet: says what to run: " + told)
+
+
+def check_screen(folder):
+    """What `contrast` says and writes when it is run again, and what it says of near sites."""
+    before = {path.name: path.read_bytes() for path in (folder / "hearwood" / "tables").iterdir()}
+    shown = run("contrast", folder, "--quiet").stdout
+    for name, content in before.items():
+        check((folder / "hearwood" / "tables" / name).read_bytes() == content, f"{name} is the same again")
+    # A line that is one word, the path of the tables, cannot be broken: its length is that of the build folder.
+    check(all(len(line) <= 80 for line in shown.splitlines() if " " in line), "80 columns: " + shown)
+    check(shown.rstrip().endswith("contrasts.csv."), "the last line says where to look")
+    check("No listening check was made" in shown, "it says that nobody listened")
+    run("contrast", folder, "--dry-run", "--quiet")
+    text = (folder / "survey.toml").read_text()
+    (folder / "survey.toml").write_text(text.replace('block = "river"', 'block = "river"\nlistening_distance_m = 5000'))
+    check("sites nearer than 5000 m counted as one" in " ".join(run("contrast", folder, "--quiet").stdout.split()),
+          "near sites are counted as one too")
+    (folder / "survey.toml").write_text(text)
+    run("contrast", folder, "--quiet")
 
 
 def main():
     folder = SCRATCH / "survey"
     make_survey(folder)
     found = stages(folder)
-    check_contrasts(found)
-    before = {path.name: path.read_bytes() for path in (folder / "hearwood" / "tables").iterdir()}
-    shown = run("contrast", folder, "--quiet").stdout
-    for name, content in before.items():
-        check(f"{name} is the same again", (folder / "hearwood" / "tables" / name).read_bytes() == content)
-    # A line that is one word, the path of the tables, cannot be broken: its length is that of the build folder.
-    check("80 columns: " + shown, all(len(line) <= 80 for line in shown.splitlines() if " " in line))
-    check("the last line says where to look", shown.rstrip().endswith("contrasts.csv."))
-    check("it says that nobody listened", "No listening check was made" in shown)
-    run("contrast", folder, "--dry-run", "--quiet")
-    text = (folder / "survey.toml").read_text()
-    (folder / "survey.toml").write_text(text.replace('block = "river"', 'block = "river"\nlistening_distance_m = 5000'))
-    check("near sites are counted as one too",
-          "sites nearer than 5000 m counted as one" in " ".join(run("contrast", folder, "--quiet").stdout.split()))
-    (folder / "survey.toml").write_text(text)
-    run("contrast", folder, "--quiet")
-    check_mixed_models(folder)
-    check_robustness(folder)
-    check_refusals(folder)
-    shutil.rmtree(SCRATCH)
-    print(f"{checks} checks passed")
+    for part, argument in ((check_contrasts, found), (check_screen, folder), (check_mixed_models, folder),
+                           (check_robustness, folder), (check_refusals, folder)):
+        with going_on(part.__name__):
+            part(argument)
+    if not support.failures:
+        shutil.rmtree(SCRATCH)
+    return support.finish()
 
 
-main()
+sys.exit(main())

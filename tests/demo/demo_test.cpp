@@ -1,5 +1,6 @@
 #include "demo/demo.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <map>

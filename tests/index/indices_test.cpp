@@ -1,5 +1,6 @@
 // Every index on signals that can be solved by hand. Float samples, so that no quantisation blurs
 // them.
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 #include "base/missing.h"

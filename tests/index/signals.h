@@ -1,6 +1,7 @@
 // Signals that can be solved by hand, and one call to measure them.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <map>

@@ -13,7 +13,6 @@ if(HEARWOOD_BROWSER_TESTS)
 
   # Channels and sample rates: what a clip plays, and that its form tells nothing.
   add_test(NAME listen_forms
-    COMMAND /usr/bin/python3 ${folder}/forms.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${HEARWOOD_BROWSER}
-            ${CMAKE_CURRENT_SOURCE_DIR}/picture)
+    COMMAND /usr/bin/python3 ${folder}/forms.py $<TARGET_FILE:hearwood> ${HEARWOOD_NODE} ${HEARWOOD_BROWSER})
   set_tests_properties(listen_forms PROPERTIES TIMEOUT 300)
 endif()

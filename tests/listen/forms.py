@@ -1,65 +1,35 @@
 """Clips of surveys with several channels and of every sample rate, through the real program: a clip must play the
 channel that its value came from, and nothing of its form may tell the site.
 
-    forms.py HEARWOOD NODE WEB READ_PNG_FOLDER     WEB: the build folder with playwright-core in node_modules
+    forms.py HEARWOOD NODE WEB      WEB: the folder with playwright-core in node_modules
 
-Sounds are read back by libsndfile (Debian's libsndfile1), pictures by tests/picture/read_png.py.
+Sounds are read back by libsndfile (Debian's libsndfile1) itself, pictures by tests/picture/read_png.py.
 """
-import csv
-import ctypes
 import json
 import pathlib
 import re
 import subprocess
 import sys
 import tempfile
-import wave
 
 import numpy as np
 
-HEARWOOD, NODE, WEB, PNG = sys.argv[1:5]
-HERE = pathlib.Path(__file__).resolve().parent
-sys.path.insert(0, PNG)
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import check, going_on  # noqa: E402
 import read_png  # noqa: E402
 
+HEARWOOD, NODE, WEB = sys.argv[1:4]
+HERE = pathlib.Path(__file__).resolve().parent
 SECONDS = 40
-failures = []
-
-
-def check(true, what):
-    if not true:
-        failures.append(what)
-
-
-def run(*arguments):
-    done = subprocess.run([HEARWOOD, *map(str, arguments)], capture_output=True, text=True)
-    check(done.returncode == 0, f"{' '.join(map(str, arguments))}: exit {done.returncode}: {done.stdout}{done.stderr}")
-    return done
-
-
-class Info(ctypes.Structure):
-    _fields_ = [("frames", ctypes.c_int64), *[(name, ctypes.c_int) for name in
-                ("samplerate", "channels", "format", "sections", "seekable")]]
-
-
-sndfile = ctypes.CDLL("libsndfile.so.1")
-sndfile.sf_open.restype = ctypes.c_void_p
-sndfile.sf_open.argtypes = [ctypes.c_char_p, ctypes.c_int, ctypes.POINTER(Info)]
-sndfile.sf_readf_float.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int64]
-sndfile.sf_readf_float.restype = ctypes.c_int64
-sndfile.sf_close.argtypes = [ctypes.c_void_p]
+run = support.Program(HEARWOOD)
 
 
 def sound_of(path):
     """Samples and rate of a mono file."""
-    info = Info()
-    file = sndfile.sf_open(str(path).encode(), 0x10, ctypes.byref(info))
-    check(file, f"{path} does not open")
-    samples = np.zeros(info.frames, np.float32)
-    sndfile.sf_readf_float(file, samples.ctypes.data_as(ctypes.c_void_p), info.frames)
-    sndfile.sf_close(file)
-    check(info.channels == 1, f"{path}: {info.channels} channels")
-    return samples, info.samplerate
+    samples, rate = support.read_sound(path)
+    check(samples.shape[1] == 1, f"{path}: {samples.shape[1]} channels")
+    return samples[:, 0], rate
 
 
 def loudest_hz(samples, rate):
@@ -69,31 +39,23 @@ def loudest_hz(samples, rate):
 
 def make_survey(folder, sites, day="20310504"):
     """sites: (name, rate, tones), a tone a channel in steady noise. Two recordings a site."""
-    folder.mkdir()
-    (folder / "survey.toml").write_text(
-        '[survey]\ntitle = "Forms"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\n'
-        'compare = ["rich", "poor"]\n[measure]\nsegment_s = 10\n[contrast]\nprimary = { index = "aci", window = "day" }\n')
-    rows, deployments = ["site,latitude,longitude,nutrient_status"], ["deployment,site,folder"]
+    support.write_survey(
+        folder, [{"site": name, "nutrient_status": "poor" if s % 2 else "rich"} for s, (name, *_) in enumerate(sites)],
+        [{"deployment": f"d{s}", "site": name} for s, (name, *_) in enumerate(sites)],
+        rest='[measure]\nsegment_s = 10\n[contrast]\nprimary = { index = "aci", window = "day" }')
     for s, (name, rate, tones) in enumerate(sites):
-        rows.append(f"{name},1.{s},110.{s},{'poor' if s % 2 else 'rich'}")
-        deployments.append(f"d{s},{name},recordings/d{s}")
-        (folder / f"recordings/d{s}").mkdir(parents=True)
         for hour in (9, 10):
             rng = np.random.default_rng(10 * s + hour)
             t = np.arange(SECONDS * rate) / rate
             x = np.stack([0.02 * np.sin(2 * np.pi * hz * t) + 0.002 * rng.standard_normal(len(t)) for hz in tones], axis=1)
-            with wave.open(str(folder / f"recordings/d{s}/d{s}_{day}_{hour:02d}0000.wav"), "wb") as out:
-                out.setparams((len(tones), 2, rate, 0, "NONE", ""))
-                out.writeframes(np.round(x * 32767).astype("<i2").tobytes())
-    (folder / "sites.csv").write_text("\n".join(rows) + "\n")
-    (folder / "deployments.csv").write_text("\n".join(deployments) + "\n")
+            support.write_wave(folder / f"recordings/d{s}/d{s}_{day}_{hour:02d}0000.wav", x, rate)
     run("measure", folder, "--quiet")
     return {name: tones for name, _, tones in sites}
 
 
 def draw(folder):
     done = run("listen", folder, "--clips", 24, "--repeats", 2, "--seconds", 4, "--quiet")
-    return list(csv.DictReader(open(folder / "hearwood/listening_key.csv"))), done
+    return support.table(folder / "hearwood/listening_key.csv"), done
 
 
 def check_sheet(folder, tones, rate, pictures=False):
@@ -151,25 +113,26 @@ def main():
         work = pathlib.Path(root)
         some = []
         for rate, heard in ((2000, 8000), (8000, 8000), (16000, 16000), (96000, 48000), (192000, 48000)):
-            folder = work / f"rate-{rate}"
-            tones = make_survey(folder, [(f"s{i}", rate, (310 + 40 * i, 620 + 40 * i)) for i in range(2)])
-            key, done = check_sheet(folder, tones, heard)
-            check("different sample rates" not in done.stderr, f"rate {rate}: {done.stderr}")
-            some += [str(folder / f"hearwood/listen/clips/{key[0]['clip']}.wav"), *check_report(folder, tones, heard)[:1]]
-        mixed = work / "mixed"
-        tones = make_survey(mixed, [("low", 16000, (700, 1500)), ("middle", 44100, (900, 2100, 3300)),
-                                    ("high", 96000, (1100,)), ("even", 48000, (1300, 2700))])
-        key, done = check_sheet(mixed, tones, 16000, pictures=True)
-        check("all clips were brought to 16000 Hz" in " ".join(done.stderr.split()), f"mixed rates: {done.stderr}")
-        # The same layout on another day: if names followed from the seed alone, the first key would give this one away.
-        other = work / "other"
-        make_survey(other, [("low", 16000, (700, 1500)), ("middle", 44100, (900, 2100, 3300)),
-                            ("high", 96000, (1100,)), ("even", 48000, (1300, 2700))], "20310611")
-        shared = {line["clip"] for line in key} & {line["clip"] for line in draw(other)[0]}
-        check(len(shared) < 5, f"two surveys share the names {sorted(shared)}")
+            with going_on(f"{rate} Hz"):
+                folder = work / f"rate-{rate}"
+                tones = make_survey(folder, [(f"s{i}", rate, (310 + 40 * i, 620 + 40 * i)) for i in range(2)])
+                key, done = check_sheet(folder, tones, heard)
+                check("different sample rates" not in done.stderr, f"rate {rate}: {done.stderr}")
+                some += [str(folder / f"hearwood/listen/clips/{key[0]['clip']}.wav"), *check_report(folder, tones, heard)[:1]]
+        with going_on("mixed rates"):
+            mixed = work / "mixed"
+            tones = make_survey(mixed, [("low", 16000, (700, 1500)), ("middle", 44100, (900, 2100, 3300)),
+                                        ("high", 96000, (1100,)), ("even", 48000, (1300, 2700))])
+            key, done = check_sheet(mixed, tones, 16000, pictures=True)
+            check("all clips were brought to 16000 Hz" in " ".join(done.stderr.split()), f"mixed rates: {done.stderr}")
+            # The same layout on another day: if names followed from the seed alone, the first key would give this one away.
+            other = work / "other"
+            make_survey(other, [("low", 16000, (700, 1500)), ("middle", 44100, (900, 2100, 3300)),
+                                ("high", 96000, (1100,)), ("even", 48000, (1300, 2700))], "20310611")
+            shared = {line["clip"] for line in key} & {line["clip"] for line in draw(other)[0]}
+            check(len(shared) < 5, f"two surveys share the names {sorted(shared)}")
         plays(some)
-    print(*failures, f"{len(failures)} failed", sep="\n")
-    return 1 if failures else 0
+    return support.finish()
 
 
 sys.exit(main())

@@ -9,9 +9,11 @@ import pathlib
 import subprocess
 import sys
 import tempfile
-import wave
 
 import numpy as np
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
 
 RATE = 24000
 
@@ -30,20 +32,9 @@ def main():
     hearwood, calls = sys.argv[1:3]
     with tempfile.TemporaryDirectory(prefix="hearwood-planted-") as name:
         folder = pathlib.Path(name)
-        (folder / "survey.toml").write_text(
-            '[survey]\ntitle = "Quiet"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\n'
-            'compare = ["rich", "poor"]\n')
-        sites, deployments = ["site,latitude,longitude,nutrient_status"], ["deployment,site,folder"]
+        support.write_survey(folder, [{"site": f"quiet-{s}", "nutrient_status": "poor" if s % 2 else "rich"} for s in range(6)])
         for s in range(6):
-            stand = "poor" if s % 2 else "rich"
-            sites.append(f"quiet-{s},1.{s},110.{s},{stand}")
-            deployments.append(f"d{s},quiet-{s},recordings/d{s}")
-            (folder / f"recordings/d{s}").mkdir(parents=True)
-            with wave.open(str(folder / f"recordings/d{s}/d{s}_20310504_100000.wav"), "wb") as out:
-                out.setparams((1, 2, RATE, 0, "NONE", ""))
-                out.writeframes(quiet_minute(s).tobytes())
-        (folder / "sites.csv").write_text("\n".join(sites) + "\n")
-        (folder / "deployments.csv").write_text("\n".join(deployments) + "\n")
+            support.write_wave(folder / f"recordings/Dquiet-{s}/d{s}_20310504_100000.wav", quiet_minute(s), RATE)
         subprocess.run([hearwood, "measure", folder, "--quiet"], check=True, stdout=subprocess.DEVNULL)
         subprocess.run([hearwood, "listen", folder, "--plant", "6", "--calls", calls, "--quiet"])
 

@@ -1,13 +1,12 @@
 """The whole round of listening, through the real program: draw, look for what could give a clip away, answer in a
 headless browser by keyboard, close and open again, save, score, carry into contrast, plant, forget.
 
-    round_trip.py HEARWOOD NODE WEB      WEB: the build folder with playwright-core in node_modules
+    round_trip.py HEARWOOD NODE WEB      WEB: the folder with playwright-core in node_modules
 """
 import csv
 import hashlib
 import json
 import pathlib
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -15,23 +14,14 @@ import wave
 
 import numpy as np
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import check, going_on, table  # noqa: E402
+
 HEARWOOD, NODE, WEB = sys.argv[1:4]
 HERE = pathlib.Path(__file__).resolve().parent
 RATE, SECONDS = 16000, 60
-failures = []
-
-
-def check(true, what):
-    if not true:
-        failures.append(what)
-        print(what, flush=True)  # At once: what follows may not get to the end
-
-
-def run(*arguments, code=0):
-    done = subprocess.run([HEARWOOD, *map(str, arguments)], capture_output=True, text=True)
-    check(done.returncode == code,
-          f"{' '.join(map(str, arguments))}: exit {done.returncode}, not {code}: {done.stdout}{done.stderr}")
-    return done
+run = support.Program(HEARWOOD)
 
 
 def minute(rng, calls):
@@ -44,27 +34,18 @@ def minute(rng, calls):
 
 def make_survey(folder):
     """Four sites, six minutes each; rich sites call more. Returns the calls of every file."""
-    calls = {}
-    (folder / "survey.toml").write_text(
-        '[survey]\ntitle = "Listening"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\n'
-        'compare = ["rich", "poor"]\n[measure]\nsegment_s = 20\n'
-        '[contrast]\nprimary = { index = "aci", window = "day" }\n')
-    sites, deployments = ["site,latitude,longitude,nutrient_status"], ["deployment,site,folder"]
+    calls, names = {}, [f"{'heath' if s % 2 else 'alluvial'}-{s}" for s in range(4)]
+    support.write_survey(
+        folder, [{"site": name, "nutrient_status": "poor" if s % 2 else "rich"} for s, name in enumerate(names)],
+        [{"deployment": f"d{s}", "site": name} for s, name in enumerate(names)],
+        rest='[measure]\nsegment_s = 20\n[contrast]\nprimary = { index = "aci", window = "day" }')
     for s in range(4):
-        name = f"{'heath' if s % 2 else 'alluvial'}-{s}"
-        sites.append(f"{name},1.{s},110.{s},{'poor' if s % 2 else 'rich'}")
-        deployments.append(f"d{s},{name},recordings/d{s}")
-        (folder / f"recordings/d{s}").mkdir(parents=True)
         for hour in range(9, 15):
             rng = np.random.default_rng(100 * s + hour)
             count = int(rng.integers(0, 20) if s % 2 else rng.integers(15, 60))
             file = folder / f"recordings/d{s}/d{s}_20310504_{hour:02d}0000.wav"
             calls[file.relative_to(folder).as_posix()] = count
-            with wave.open(str(file), "wb") as out:
-                out.setparams((1, 2, RATE, 0, "NONE", ""))
-                out.writeframes(minute(rng, count).tobytes())
-    (folder / "sites.csv").write_text("\n".join(sites) + "\n")
-    (folder / "deployments.csv").write_text("\n".join(deployments) + "\n")
+            support.write_wave(file, minute(rng, count), RATE)
     return calls
 
 
@@ -141,25 +122,25 @@ def scoring(folder, key, calls, work):
     write_answers(second, key, "CD", answers_for(key, calls, 2))
     done = run("listen", folder, "--score", saved, second)
     check("2 listeners" in done.stdout and "0 answers missing" in done.stdout, "summary: " + done.stdout)
-    table = {(r["index"], r["heard"]): r for r in csv.DictReader(open(folder / "hearwood/tables/listening.csv"))}
-    check(table[("aci", "fullness")]["verdict"] == "follows", f"aci: {table[('aci', 'fullness')]}")
+    scores = {(r["index"], r["heard"]): r for r in table(folder / "hearwood/tables/listening.csv")}
+    check(scores[("aci", "fullness")]["verdict"] == "follows", f"aci: {scores[('aci', 'fullness')]}")
     package = json.loads((folder / "hearwood/tables/datapackage.json").read_text())
     described = {resource["path"] for resource in package["resources"]}
     for name in ("", "_agreement", "_screens", "_contrasts"):
         check(f"listening{name}.csv" in described, f"datapackage.json does not name listening{name}.csv after the score")
-    contrasts = list(csv.DictReader(open(folder / "hearwood/tables/listening_contrasts.csv")))
+    contrasts = table(folder / "hearwood/tables/listening_contrasts.csv")
     check(float(contrasts[0]["difference"]) > 0.5, f"heard contrast: {contrasts[0]}")
-    agreement = list(csv.DictReader(open(folder / "hearwood/tables/listening_agreement.csv")))
+    agreement = table(folder / "hearwood/tables/listening_agreement.csv")
     between = [r for r in agreement if r["listeners"] == "AB and CD" and r["question"] == "fullness"]
     check(between and float(between[0]["kappa"]) > 0.7, f"agreement: {between}")
     run("tabulate", folder, "--quiet")
     before = run("contrast", folder, "--quiet").stdout
     check("blind listening check" in " ".join(before.split()), "contrast does not tell of the listening")
-    verdicts = [r for r in csv.DictReader(open(folder / "hearwood/tables/contrasts.csv")) if r["index"] == "aci"]
+    verdicts = [r for r in table(folder / "hearwood/tables/contrasts.csv") if r["index"] == "aci"]
     check(all("followed the ear" in r["verdict"] for r in verdicts), "the verdicts do not tell of the ear")
     check("\n+ aci " in before and "By ear (listening check)" in before, "the table of contrasts has no sign of the ear")
     check(any("did not follow the ear" in r["verdict"] or "went against the ear" in r["verdict"]
-              for r in csv.DictReader(open(folder / "hearwood/tables/contrasts.csv"))), "no index is marked in its verdict")
+              for r in table(folder / "hearwood/tables/contrasts.csv")), "no index is marked in its verdict")
 
 
 def refusals(folder, key, work):
@@ -175,7 +156,7 @@ def refusals(folder, key, work):
 def planting(folder):
     files = {p: p.read_bytes() for p in (folder / "recordings").rglob("*.wav")}
     run("listen", folder, "--plant", 3, "--quiet")
-    rows = list(csv.DictReader(open(folder / "hearwood/planted_responses.csv")))
+    rows = table(folder / "hearwood/planted_responses.csv")
     aci = [r for r in rows if r["index"] == "aci" and r["level_db"] == "20"]
     check(aci and float(aci[0]["rho"]) > 0.8, f"planted: {aci}")
     listen = {p.name for p in (folder / "hearwood/listen").iterdir()}
@@ -203,11 +184,11 @@ def forgetting(folder, key):
     for place in lists:
         done = subprocess.run(["sha256sum", "-c", "--quiet", "SHA256SUMS"], cwd=place, capture_output=True)
         check(done.returncode == 0, f"SHA256SUMS was not renewed in {place}")
-    log = list(csv.DictReader(open(folder / "hearwood/forgotten.csv")))
+    log = table(folder / "hearwood/forgotten.csv")
     check(len(log) == 1 and log[0]["sha256_before"] == hashlib.sha256(before).hexdigest()
           and log[0]["sha256_after"] == hashlib.sha256(after).hexdigest(), f"log: {log}")
     run("forget", file, "--from", 1, "--to", 2.5, "--reason", "two people, talking")
-    check(len(list(csv.DictReader(open(folder / "hearwood/forgotten.csv")))) == 2, "the second line of the log")
+    check(len(table(folder / "hearwood/forgotten.csv")) == 2, "the second line of the log")
     before_rows = list(csv.reader(open(folder / "hearwood/tables/segments.csv")))
     run("measure", folder, "--quiet")
     run("tabulate", folder, "--quiet")
@@ -219,25 +200,20 @@ def forgetting(folder, key):
 
 
 def main():
-    work = pathlib.Path(tempfile.mkdtemp(prefix="hearwood-listening-"))
-    try:
+    with tempfile.TemporaryDirectory(prefix="hearwood-listening-") as name:
+        work = pathlib.Path(name)
         folder = work / "survey"
-        folder.mkdir()
         calls = make_survey(folder)
         run("measure", folder, "--quiet")
         run("listen", folder, "--clips", 20, "--repeats", 4, "--seconds", 5, "--quiet")
-        key = list(csv.DictReader(open(folder / "hearwood/listening_key.csv")))
+        key = table(folder / "hearwood/listening_key.csv")
         drawn = [line for line in key if line["third"] != "-1"]
         check(len(drawn) == 24, f"{len(drawn)} clips of kept segments")
-        look_for_secrets(folder, key)
-        scoring(folder, key, calls, work)
-        refusals(folder, key, work)
-        planting(folder)
-        forgetting(folder, key)
-    finally:
-        shutil.rmtree(work)
-    print(f"{len(failures)} failed")
-    return 1 if failures else 0
+        for part, arguments in ((look_for_secrets, [key]), (scoring, [key, calls, work]), (refusals, [key, work]),
+                                (planting, []), (forgetting, [key])):
+            with going_on(part.__name__):
+                part(folder, *arguments)
+    return support.finish()
 
 
 sys.exit(main())

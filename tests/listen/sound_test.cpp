@@ -1,6 +1,7 @@
 // Silencing a stretch of a file, clips at a common level.
 #include <sndfile.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>

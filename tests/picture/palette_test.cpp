@@ -2,6 +2,7 @@
 // of WCAG 2.
 #include "picture/palette.h"
 
+#include <algorithm>
 #include <array>
 #include <catch2/catch.hpp>
 #include <cmath>

@@ -1,6 +1,7 @@
 // Known tones stand at their row and column, with the colour that the key gives their level.
 #include "picture/spectrogram.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>

@@ -4,32 +4,22 @@ A browser prints the sheet to PDF; the pages are counted in the file (objects of
 short texts and with the longest ones alike.
 """
 
-import csv
 import itertools
 import math
 import pathlib
 import re
-import shutil
 import subprocess
 import sys
 import tempfile
-import wave
 
 import numpy as np
 
-BINARY = sys.argv[1]
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import check, going_on, table  # noqa: E402
+
 FILES = {"deployment-sheet.html", "deployment-sheet.csv", "sun-times.csv", "budget.csv", "distances.csv", "design.csv"}
-
-
-def run(*arguments, code=0):
-    done = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, text=True)
-    assert done.returncode == code, (arguments, done.returncode, done.stdout, done.stderr)
-    return done
-
-
-def table(path):
-    with open(path, newline="", encoding="utf-8") as file:
-        return list(csv.DictReader(file))
+run = support.Program(sys.argv[1])
 
 
 class approx(float):
@@ -52,14 +42,15 @@ def pages(html, folder):
 def test_init(folder):
     survey = folder / "new"
     dry = run("init", survey, "--dry-run")
-    assert dry.stderr == "" and not survey.exists()
+    check(dry.stderr == "" and not survey.exists(), "a dry init makes nothing")
     done = run("init", survey)
-    assert done.stderr == "" and done.stdout.count("\n") == 5, done.stdout
-    assert {p.name for p in survey.iterdir()} == {"survey.toml", "sites.csv", "deployments.csv", "recordings"}
+    check(done.stderr == "" and done.stdout.count("\n") == 5, done.stdout)
+    made = {p.name for p in survey.iterdir()}
+    check(made == {"survey.toml", "sites.csv", "deployments.csv", "recordings"}, f"init made {made}")
     before = (survey / "sites.csv").read_bytes()
     again = run("init", survey, code=2)
-    assert again.stdout == "" and again.stderr.count("never overwritten") == 3, again.stderr
-    assert (survey / "sites.csv").read_bytes() == before
+    check(again.stdout == "" and again.stderr.count("never overwritten") == 3, again.stderr)
+    check((survey / "sites.csv").read_bytes() == before, "init wrote over a sheet")
     return survey
 
 
@@ -70,71 +61,68 @@ def test_documented(plan):
     for name in ("sun-times", "budget", "distances", "design", "power"):
         section = part.split(f"### `{name}.csv`")[1].split("\n### ")[0]
         header = (plan / f"{name}.csv").read_text(encoding="utf-8").splitlines()[0].split(",")
-        assert [column for column in header if f"`{column}`" not in section] == [], (name, header)
+        check([column for column in header if f"`{column}`" not in section] == [], (name, header))
 
 
 def test_plan(survey):
     dry = run("plan", survey, "--dry-run")
-    assert dry.stderr == "" and not (survey / "hearwood").exists()
+    check(dry.stderr == "" and not (survey / "hearwood").exists(), "a dry plan writes nothing")
     done = run("plan", survey, "--card-gb", 128, "--battery-mah", 9000, "--record-ma", 35, "--sleep-ma", 1, "--power",
                "--most-sites", 4)
-    assert done.stderr == "", done.stderr
-    assert max(map(len, done.stdout.splitlines())) <= 80, done.stdout
+    check(done.stderr == "", done.stderr)
+    check(max(map(len, done.stdout.splitlines())) <= 80, done.stdout)
     for text in ("Sunrise and sunset", "Card and battery", "Spacing", "Design, as the sheets have it", "How many sites",
                  "which covers the 7 planned", "no result can be significant"):
-        assert text in " ".join(done.stdout.split()), (text, done.stdout)
+        check(text in " ".join(done.stdout.split()), (text, done.stdout))
     plan = survey / "hearwood" / "plan"
-    assert {p.name for p in plan.iterdir()} == FILES | {"power.csv"}
+    check({p.name for p in plan.iterdir()} == FILES | {"power.csv"}, "other files than plan's")
     test_documented(plan)
     (plan / "power.csv").unlink()
     files = FILES - {"budget.csv"}  # which has the card and battery of the call
     bytes_before = {name: (plan / name).read_bytes() for name in files}
     budget = table(plan / "budget.csv")
-    assert len(budget) == 2, budget  # one a deployment of the sheets
+    check(len(budget) == 2, budget)  # one a deployment of the sheets
     for row in budget:
         # By hand: 10 of 60 minutes of 48,000 samples of 2 bytes a second; a card is filled to 95 %, a battery drained to 80 %.
         a_day = 48000 * 2 * 86400 / 6 / 1e9
-        assert float(row["gb_in_all"]) == approx(a_day * float(row["days"])), row
-        assert float(row["card_days"]) == approx(128 * 0.95 / a_day), row
-        assert float(row["battery_days"]) == approx(9000 * 0.8 / ((35 / 6 + 1 * 5 / 6) * 24)), row
-        assert (row["card_lasts"], row["battery_lasts"]) == ("1", "1"), row
+        check(float(row["gb_in_all"]) == approx(a_day * float(row["days"])), row)
+        check(float(row["card_days"]) == approx(128 * 0.95 / a_day), row)
+        check(float(row["battery_days"]) == approx(9000 * 0.8 / ((35 / 6 + 1 * 5 / 6) * 24)), row)
+        check((row["card_lasts"], row["battery_lasts"]) == ("1", "1"), row)
     run("plan", survey)
-    assert bytes_before == {name: (plan / name).read_bytes() for name in files}
-    assert {p.name for p in plan.iterdir()} == FILES
+    check(bytes_before == {name: (plan / name).read_bytes() for name in files}, "the same plan has other bytes")
+    check({p.name for p in plan.iterdir()} == FILES, "a plan without --power leaves other files")
     for arguments in (("--from", "tomorrow"), ("--bits", "12"), ("--rate", "0"), ("--days", "-1"), ("--spread", "1", "--pilot", "x")):
         bad = run("plan", survey, *arguments, code=2)
-        assert bad.stderr != "" and bad.stdout == "", (arguments, bad)
+        check(bad.stderr != "" and bad.stdout == "", (arguments, bad))
     run("plan", survey / "none", code=2)
 
 
 def confounded(survey):
     """Each class on its own dates, gain, height, recorder and elevation: plan says so before anybody goes out."""
-    rows, sites = [], []
+    sites, deployments = [], []
     for i in range(8):
         rich = i < 4
         stand, elevation, river = ("rich", 20, "A") if rich else ("poor", 200, "B")
-        sites.append(f"S{i},{1.5 + i / 50},110.3,{stand},{elevation + i},{river}")
+        sites.append({"site": f"S{i}", "nutrient_status": stand, "elevation_m": elevation + i, "river": river})
         # Two recorders a class, each out twice, three days apart.
         day = (1 if rich else 11) + 3 * (i % 4 // 2)
         recorder, gain, height = (f"R{i % 2}", 18, 1.5) if rich else (f"P{i % 2}", 24, 3)
-        rows.append(f"D{i},S{i},recordings/D{i},{recorder},2031-05-{day:02} 12:00,2031-05-{day + 2:02} 12:00,{gain},{height}")
-    (survey / "survey.toml").write_text('[survey]\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\n'
-                                        'compare = ["rich", "poor"]\nblock = "river"\n')
-    (survey / "sites.csv").write_text("site,latitude,longitude,nutrient_status,elevation_m,river\n" + "\n".join(sites) + "\n")
-    (survey / "deployments.csv").write_text("deployment,site,folder,recorder,start,end,gain_db,height_m\n" + "\n".join(rows) + "\n")
+        deployments.append({"deployment": f"D{i}", "site": f"S{i}", "recorder": recorder, "start": f"2031-05-{day:02} 12:00",
+                            "end": f"2031-05-{day + 2:02} 12:00", "gain_db": gain, "height_m": height})
+    support.write_survey(survey, sites, deployments, stands='block = "river"')
 
 
 def test_confounding(folder):
     survey = folder / "confounded"
-    survey.mkdir()
     confounded(survey)
     design = run("plan", survey, "--dry-run").stdout.split("Design, as the sheets have it")[1]
     codes = {"dates", "gain", "height", "elevation", "recorders-apart", "one-class-blocks"}
     for code in codes:
-        assert re.search(rf"^  (serious|doubt), {code}:", design, re.M), (code, design)
+        check(re.search(rf"^  (serious|doubt), {code}:", design, re.M), (code, design))
     run("plan", survey)
     rows = table(survey / "hearwood" / "plan" / "design.csv")
-    assert codes <= {row["code"] for row in rows if row["severity"] in ("serious", "doubt")}, rows
+    check(codes <= {row["code"] for row in rows if row["severity"] in ("serious", "doubt")}, rows)
 
 
 def record(path, rng):
@@ -143,25 +131,16 @@ def record(path, rng):
     sound = rng.normal(0, 300, 10 * rate)
     for at in rng.integers(0, 9 * rate, rng.integers(5, 60)):
         sound[at:at + 400] += rng.normal(0, 4000, 400)
-    path.parent.mkdir(parents=True)
-    with wave.open(str(path), "wb") as out:
-        out.setparams((1, 2, rate, 0, "NONE", ""))
-        out.writeframes(np.clip(sound, -32768, 32767).astype("<i2").tobytes())
+    support.write_wave(path, np.clip(sound, -32768, 32767).astype("<i2"), rate)
 
 
 def pilot_survey(survey):
     rng = np.random.default_rng(20310504)
-    sites, rows = [], []
+    sites = [{"site": f"S{i}", "nutrient_status": ("rich", "poor")[i % 2], "river": ("A", "B")[i // 6]} for i in range(12)]
+    support.write_survey(survey, sites, stands='block = "river"',
+                         rest='[measure]\nsegment_s = 10\n[contrast]\nprimary = { index = "aci", window = "dawn" }')
     for i in range(12):
-        stand, river = ("rich", "poor")[i % 2], ("A", "B")[i // 6]
-        sites.append(f"S{i},{1.5 + i / 50},110.3,{stand},{river}")
-        rows.append(f"D{i},S{i},recordings/D{i}")
-        record(survey / "recordings" / f"D{i}" / f"R{i}_20310504_060000.wav", rng)
-    (survey / "survey.toml").write_text(
-        '[survey]\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "nutrient_status"\ncompare = ["rich", "poor"]\n'
-        'block = "river"\n[measure]\nsegment_s = 10\n[contrast]\nprimary = { index = "aci", window = "dawn" }\n')
-    (survey / "sites.csv").write_text("site,latitude,longitude,nutrient_status,river\n" + "\n".join(sites) + "\n")
-    (survey / "deployments.csv").write_text("deployment,site,folder\n" + "\n".join(rows) + "\n")
+        record(survey / "recordings" / f"DS{i}" / f"R{i}_20310504_060000.wav", rng)
 
 
 def spread_by_least_squares(survey):
@@ -203,54 +182,49 @@ def test_pilot(folder, survey):
     wanted = spread_by_least_squares(pilot)
     done = run("plan", survey, "--power", "--pilot", pilot, "--effect", 1.5, "--most-sites", 4)
     rows = table(survey / "hearwood" / "plan" / "power.csv")
-    assert [row["sites"] for row in rows] == ["2", "3", "4"], rows
+    check([row["sites"] for row in rows] == ["2", "3", "4"], rows)
     for row in rows:
-        assert float(row["spread"]) == approx(wanted), (row, wanted)
-        assert float(row["effect"]) == approx(1.5 * wanted), row
-    assert f"spread {wanted:.3g} of aci in dawn over the sites of" in done.stdout, (wanted, done.stdout)
+        check(float(row["spread"]) == approx(wanted), (row, wanted))
+        check(float(row["effect"]) == approx(1.5 * wanted), row)
+    check(f"spread {wanted:.3g} of aci in dawn over the sites of" in done.stdout, (wanted, done.stdout))
     # The measured survey is its own pilot; its two rivers are two blocks.
     run("plan", pilot, "--power", "--effect", 1.5, "--most-sites", 3)
     two, three = table(pilot / "hearwood" / "plan" / "power.csv")
-    assert float(three["spread"]) == approx(wanted), three
-    assert float(two["p_min"]) == approx(2 / 36) and float(two["power"]) == 0, two
-    assert float(three["p_min"]) == approx(2 / 400) and three["relabellings"] == "400", three
+    check(float(three["spread"]) == approx(wanted), three)
+    check(float(two["p_min"]) == approx(2 / 36) and float(two["power"]) == 0, two)
+    check(float(three["p_min"]) == approx(2 / 400) and three["relabellings"] == "400", three)
     power, share = float(three["power"]), power_by_simulation(3, 1.5)
     # Both are shares of simulated surveys: four standard errors of their difference.
     error = math.sqrt(power * (1 - power) / int(three["simulations"]) + share * (1 - share) / 4000)
-    assert abs(power - share) < 4 * error, (power, share, error)
+    check(abs(power - share) < 4 * error, (power, share, error))
     undeclared = (pilot / "survey.toml").read_text().split("[contrast]")[0]
     (pilot / "survey.toml").write_text(undeclared)
     refused = run("plan", survey, "--power", "--pilot", pilot, code=2)
-    assert "declares no primary outcome" in refused.stderr and "--spread" in refused.stderr, refused.stderr
+    check("declares no primary outcome" in refused.stderr and "--spread" in refused.stderr, refused.stderr)
 
 
 def test_printed(folder, survey):
-    if not shutil.which("chromium"):
-        raise SystemExit("chromium is not installed: the printed sheet cannot be checked (tests/packages.txt names it)")
-    assert pages(survey / "hearwood" / "plan" / "deployment-sheet.html", folder) == 2
+    check(pages(survey / "hearwood" / "plan" / "deployment-sheet.html", folder) == 2, "a visit is a page")
     long = folder / "long"
-    long.mkdir()
     word = "Overlong wording " * 20
-    (long / "survey.toml").write_text(f'[survey]\ntitle = "{word}"\ntime_zone = "Asia/Kuching"\n[stands]\n'
-                                      'factor = "nutrient_status"\ncompare = ["rich", "poor"]\nblock = "river"\n')
-    head = "site,latitude,longitude,nutrient_status,river,trail,trail_m,elevation_m,notes\n"
-    (long / "sites.csv").write_text(head + "".join(
-        f"{i} {word},{1.5 + i / 50},110.3,{'rich' if i < 2 else 'poor'},{word},{word},10,20,{word}\n" for i in range(4)))
-    (long / "deployments.csv").write_text(
-        "deployment,site,folder,recorder,start,end,notes\n" + "".join(
-            f"D{i} {word},{i} {word},recordings/{i} {word},{i} {word},2031-05-04 12:00,2031-05-09 12:00,{word}\n" for i in range(4)))
+    sites = [{"site": f"{i} {word}", "nutrient_status": "rich" if i < 2 else "poor", "river": word, "trail": word, "trail_m": 10,
+              "elevation_m": 20, "notes": word} for i in range(4)]
+    deployments = [{"deployment": f"D{i} {word}", "site": f"{i} {word}", "folder": f"recordings/{i} {word}", "recorder": f"{i} {word}",
+                    "start": "2031-05-04 12:00", "end": "2031-05-09 12:00", "notes": word} for i in range(4)]
+    support.write_survey(long, sites, deployments, stands='block = "river"', title=word)
     run("plan", long)
-    assert pages(long / "hearwood" / "plan" / "deployment-sheet.html", folder) == 4
+    check(pages(long / "hearwood" / "plan" / "deployment-sheet.html", folder) == 4, "a visit with long texts is a page")
 
 
 def main():
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
         survey = test_init(folder)
-        test_plan(survey)
-        test_confounding(folder)
-        test_pilot(folder, survey)
-        test_printed(folder, survey)
+        for test, arguments in ((test_plan, [survey]), (test_confounding, [folder]), (test_pilot, [folder, survey]),
+                                (test_printed, [folder, survey])):
+            with going_on(test.__name__):
+                test(*arguments)
+    return support.finish()
 
 
-main()
+sys.exit(main())

@@ -10,4 +10,4 @@ if(HEARWOOD_BROWSER_TESTS)
 endif()
 add_test(NAME report_commands
          COMMAND /usr/bin/python3 ${folder}/commands_test.py $<TARGET_FILE:hearwood>
-                 $<TARGET_FILE:page_fixtures> ${CMAKE_CURRENT_SOURCE_DIR}/picture)
+                 $<TARGET_FILE:page_fixtures>)

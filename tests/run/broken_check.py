@@ -1,12 +1,15 @@
 """Broken recordings of every kind among good ones: each is listed with its reason, the batch goes on, and the
 program ends with 1."""
 import os
+import pathlib
 import struct
 import subprocess
+import sys
 import unittest
 
-import run_support as support
-from run_support import noise, wav
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import noise, wav  # noqa: E402
 
 GOOD = noise(4, 1)
 # Root reads what nobody may read; without these two of its powers it is held to the modes of files as a user is.

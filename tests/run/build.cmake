@@ -7,5 +7,5 @@ target_link_libraries(decode_sound PRIVATE PkgConfig::SNDFILE)
 foreach(script tables_check broken_check real_sound_check)
   add_test(NAME run_${script} COMMAND /usr/bin/python3 ${CMAKE_CURRENT_SOURCE_DIR}/run/${script}.py)
   set_tests_properties(run_${script} PROPERTIES ENVIRONMENT
-    "HEARWOOD_BINARY=$<TARGET_FILE:hearwood>;HEARWOOD_SOURCE_DIR=${CMAKE_SOURCE_DIR};HEARWOOD_DECODER=$<TARGET_FILE:decode_sound>")
+    "HEARWOOD_BINARY=$<TARGET_FILE:hearwood>;HEARWOOD_DECODER=$<TARGET_FILE:decode_sound>")
 endforeach()

@@ -6,10 +6,12 @@ import os
 import pathlib
 import shutil
 import subprocess
+import sys
 import unittest
 
-import run_support as support
-from run_support import reference
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+import reference  # noqa: E402
 
 SOUNDS = pathlib.Path(os.environ.get("HEARWOOD_REAL_AUDIO") or support.SOURCE / "sample-audio")
 DECODER = os.environ.get("HEARWOOD_DECODER", "decode_sound")

@@ -2,17 +2,21 @@
 the segments with the numpy reference, the sun with ephem."""
 import filecmp
 import json
-import math
+import pathlib
 import shutil
 import subprocess
+import sys
 import unittest
 
 import ephem
 import numpy as np
 import pandas as pd
 
-import run_support as support
-from run_support import TABLES, noise, reference, site_values, wav
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import TABLES, noise, wav  # noqa: E402
+import reference  # noqa: E402
+import site_values  # noqa: E402
 
 STAMPS = ["20310504_053000", "20310504_055959", "20310504_235958", "20310505_000004", "20310505_053000",
           "20310505_181500"]

@@ -4,44 +4,26 @@ mixed with real birds or noise, and a few synthetic sounds of which no recording
 Every draw is seeded by the texture's own name, so that a texture does not depend on how many others are made.
 Levels are in dBFS with a full-scale sine at 0, as everywhere in the program.
 """
-import ctypes
-import ctypes.util
 import itertools
-import os
 import pathlib
+import sys
 import zlib
 
 import numpy as np
 from scipy import signal
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
 
 CLASSES = ["rain", "sea-waves", "helicopter", "chainsaw", "fire", "rooster"]
 LEVELS = [-45, -40, -34, -28, -23, -17, -12]
 SECONDS = 60
 
 
-class _Info(ctypes.Structure):
-    _fields_ = [("frames", ctypes.c_int64), ("rate", ctypes.c_int), ("channels", ctypes.c_int),
-                ("format", ctypes.c_int), ("sections", ctypes.c_int), ("seekable", ctypes.c_int)]
-
-
-_sndfile = ctypes.CDLL(ctypes.util.find_library("sndfile") or "libsndfile.so.1")
-_sndfile.sf_open.restype = ctypes.c_void_p
-_sndfile.sf_open.argtypes = [ctypes.c_char_p, ctypes.c_int, ctypes.POINTER(_Info)]
-_sndfile.sf_readf_float.restype = ctypes.c_int64
-_sndfile.sf_readf_float.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int64]
-_sndfile.sf_close.argtypes = [ctypes.c_void_p]
-
-
 def read_sound(path):
-    """First channel as float64, and the rate."""
-    info = _Info()
-    handle = _sndfile.sf_open(os.fsencode(path), 0x10, ctypes.byref(info))
-    if not handle:
-        raise OSError(f"{path}: cannot be opened as sound")
-    data = np.zeros((info.frames, info.channels), np.float32)
-    got = _sndfile.sf_readf_float(handle, data.ctypes.data, info.frames)
-    _sndfile.sf_close(handle)
-    return data[:got, 0].astype(float), info.rate
+    """First channel, and the rate."""
+    samples, rate = support.read_sound(path)
+    return samples[:, 0], rate
 
 
 def resampled(x, rate, wanted):

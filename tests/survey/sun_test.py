@@ -8,11 +8,16 @@ is good to about 0.01 degree, which the sun climbs in 2.4 s at the equator and 5
 
 import datetime
 import math
+import pathlib
 import subprocess
 import sys
 import zoneinfo
 
 import ephem
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import support  # noqa: E402
+from support import check  # noqa: E402
 
 LIMIT_S = 10.0
 EPOCH = datetime.datetime(1970, 1, 1)
@@ -81,7 +86,7 @@ def polar_state(day, lat, lon):
 def ask(table, lines):
     run = subprocess.run([table], input="\n".join(lines) + "\n", capture_output=True, text=True, check=True)
     answers = run.stdout.splitlines()
-    assert len(answers) == len(lines), (len(answers), len(lines))
+    check(len(answers) == len(lines), f"{len(answers)} answers to {len(lines)} questions")
     return answers
 
 
@@ -89,15 +94,13 @@ def main():
     table = sys.argv[1]
     cases = [(day, *place) for day in dates() for place in PLACES]
     answers = ask(table, [f"{day} {lat} {lon} {zone}" for day, lat, lon, zone in cases])
-    worst, failures = 0.0, 0
+    worst = 0.0
     for (day, lat, lon, zone), answer in zip(cases, answers):
         ours = [EPOCH + datetime.timedelta(milliseconds=int(text)) for text in answer.split()]
         for name, mine, theirs in zip(("sunrise", "sunset"), ours, expected(day, lat, lon, zone), strict=True):
             apart = abs((mine - theirs).total_seconds())
             worst = max(worst, apart)
-            if apart > LIMIT_S:
-                failures += 1
-                print(f"{name} of {day} at {lat}, {lon} ({zone}): {mine}, ephem {theirs}, {apart:.1f} s apart")
+            check(apart <= LIMIT_S, f"{name} of {day} at {lat}, {lon} ({zone}): {mine}, ephem {theirs}, {apart:.1f} s apart")
     polar = [(datetime.date(2031, month, 15), lat, 25.0) for month in range(1, 13)
              for lat in (70.0, 78.2, 89.0, -70.0, -80.0)]
     answers = ask(table, [f"{day} {lat} {lon} +02:00" for day, lat, lon in polar])
@@ -106,12 +109,10 @@ def main():
         state = polar_state(day, lat, lon)
         if state:
             checked += 1
-            if answer != state:
-                failures += 1
-                print(f"{day} at {lat}: the sun stays {state}, the program says {answer}")
-    assert checked >= 25, checked
-    print(f"{2 * len(cases)} events, worst {worst:.2f} s; {checked} polar dates; {failures} failures")
-    return 1 if failures else 0
+            check(answer == state, f"{day} at {lat}: the sun stays {state}, the program says {answer}")
+    check(checked >= 25, f"only {checked} polar dates")
+    print(f"{2 * len(cases)} events, worst {worst:.2f} s; {checked} polar dates")
+    return support.finish()
 
 
 if __name__ == "__main__":
