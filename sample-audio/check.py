@@ -36,7 +36,10 @@ def make_survey(folder):
         '[survey]\ntitle = "Sample sounds"\ntime_zone = "Asia/Kuching"\n\n'
         '[stands]\nfactor = "nutrient_status"\ncompare = ["rich", "poor"]\n\n'
         f'[measure]\nsegment_s = {s["segment_s"]}\nstep_s = {s["step_s"]}\nrange_hz = {list(s["range_hz"])}\n\n[bands]\n{bands}')
-    (folder / "sites.csv").write_text("site,latitude,longitude,nutrient_status\nK1,2.01,113.01,rich\n")
+    # A survey has two sites a class; the other three have no recordings.
+    (folder / "sites.csv").write_text("site,latitude,longitude,nutrient_status\n" + "".join(
+        f"{site},{2 + i / 10:.1f},113.0,{stand}\n" for i, (site, stand) in enumerate(
+            (("K1", "rich"), ("K2", "rich"), ("H1", "poor"), ("H2", "poor")))))
     (folder / "deployments.csv").write_text("deployment,site,folder\nsamples,K1,recordings/samples\n")
     recordings = folder / "recordings" / "samples"
     recordings.mkdir(parents=True)

@@ -148,8 +148,9 @@ def read_sound(path):
 # ---- surveys --------------------------------------------------------------------------------------------------------
 
 
-def write_survey(folder, sites, deployments=None, stands="", rest="", title="Survey of a test"):
-    """The three sheets of a survey of rich and poor stands, and the folders of its deployments.
+def write_survey(folder, sites, deployments=None, stands="", rest="", title="Survey of a test",
+                 folders=True):
+    """The three sheets of a survey of rich and poor stands, and, with folders, those of its deployments.
 
     sites: a dict a site of its columns; `site` and `nutrient_status` at least. deployments: likewise, `deployment` and
     `site` at least; by default one a site, D and the site's name. stands: more lines of [stands]; rest: more tables.
@@ -168,7 +169,7 @@ def write_survey(folder, sites, deployments=None, stands="", rest="", title="Sur
             writer = csv.DictWriter(file, [first, *(column for column in rows[0] if column != first)], lineterminator="\n")
             writer.writeheader()
             writer.writerows(rows)
-    for deployment in deployments:
+    for deployment in deployments if folders else ():
         (folder / deployment["folder"]).mkdir(parents=True, exist_ok=True)
 
 
@@ -224,9 +225,10 @@ class SurveyTest(unittest.TestCase):
         path.write_bytes(content)
         return path
 
-    def run_program(self, *arguments, expect=0, environment=None):
-        """expect: the exit code; None where the test judges it. environment: on top of the test's own."""
-        result = subprocess.run([BINARY, *map(str, arguments)], capture_output=True, timeout=300,
+    def run_program(self, *arguments, expect=0, environment=None, under=()):
+        """expect: the exit code; None where the test judges it. environment: on top of the test's own. under: a command
+        that starts the program."""
+        result = subprocess.run([*under, BINARY, *map(str, arguments)], capture_output=True, timeout=300,
                                 env={**os.environ, **(environment or {})})
         result.out = result.stdout.decode("utf-8")
         result.err = result.stderr.decode("utf-8")

@@ -69,7 +69,7 @@ root_of() {
 }
 
 leave() {
-    umount -R "$root/dev" "$root/sys" "$root/proc" 2>/dev/null || :
+    for place in dev sys proc; do umount -R -l "$root/$place" || :; done
     # Never across a mount: what could not be unmounted is this machine's own.
     rm -rf --one-file-system "$scratch"
 }

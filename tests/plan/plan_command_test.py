@@ -211,7 +211,7 @@ def test_printed(folder, survey):
               "elevation_m": 20, "notes": word} for i in range(4)]
     deployments = [{"deployment": f"D{i} {word}", "site": f"{i} {word}", "folder": f"recordings/{i} {word}", "recorder": f"{i} {word}",
                     "start": "2031-05-04 12:00", "end": "2031-05-09 12:00", "notes": word} for i in range(4)]
-    support.write_survey(long, sites, deployments, stands='block = "river"', title=word)
+    support.write_survey(long, sites, deployments, stands='block = "river"', title=word, folders=False)
     run("plan", long)
     check(pages(long / "hearwood" / "plan" / "deployment-sheet.html", folder) == 4, "a visit with long texts is a page")
 
