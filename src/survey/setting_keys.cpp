@@ -89,6 +89,12 @@ constexpr SettingKey kStandsKeys[] = {
      .meaning = "nearer sites may hear the same animals (common practice)",
      .more = "they count as one site in the audit. The figure is for forest birds, and depends on "
              "animal, stand and weather"},
+    {.name = "part_of_stand",
+     .member = at<&Settings::stands, &StandSettings::part_of_stand>,
+     .most = 50,
+     .meaning = "columns of the sheets that make the stand",
+     .more = "the audit shows them as its description instead of doubting them",
+     .example = "[\"root_mat_cm\", \"organic_depth_cm\"]"},
 };
 
 std::optional<Refusal> frame_is_even(const Settings& settings) {
