@@ -9,7 +9,7 @@
 #include "base/file.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
-#include "base/workers.h"
+#include "base/parallel.h"
 #include "demo/demo_sheets.h"
 #include "demo/scenario.h"
 #include "demo/synthesis.h"
@@ -57,7 +57,7 @@ DemoSummary make_demo(const fs::path& folder, std::uint64_t seed, int jobs, bool
     write_whole_file(folder / "truth.csv", demo_truth_csv(scenario));
 
     Progress progress("making", "recordings", scenario.files.size(), quiet);
-    share_out(scenario.files.size(), jobs, [&](std::size_t i, std::size_t) {
+    parallel_for(scenario.files.size(), jobs, [&](std::size_t i, std::size_t) {
         const DemoFile& file = scenario.files[i];
         write_recording(folder, scenario.sites[file.site], file);
         progress.add();

@@ -13,7 +13,7 @@
 #include "base/missing.h"
 #include "base/progress.h"
 #include "base/text.h"
-#include "base/workers.h"
+#include "base/parallel.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
 #include "report/day_pictures.h"
@@ -142,7 +142,7 @@ std::vector<Clip> cut_clips(const Survey& survey, const Store& store,
     }
     std::vector<Clip> clips(chosen.size());
     Progress progress("cutting", "clips", chosen.size(), quiet);
-    share_out(chosen.size(), jobs, [&](std::size_t piece, std::size_t) {
+    parallel_for(chosen.size(), jobs, [&](std::size_t piece, std::size_t) {
         clips[piece] = cut(survey, gathered, chosen[piece], stored[piece], folder);
         progress.add();
     });

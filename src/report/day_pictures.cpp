@@ -8,7 +8,7 @@
 #include "base/file.h"
 #include "base/progress.h"
 #include "base/text.h"
-#include "base/workers.h"
+#include "base/parallel.h"
 #include "index/kept_spectrum.h"
 #include "picture/day_picture.h"
 #include "picture/png.h"
@@ -158,7 +158,7 @@ DayPictures draw_days(const Survey& survey, const SegmentGatherer& gathered,
     std::vector<std::unique_ptr<Store>> stores(static_cast<std::size_t>(std::max(jobs, 1)));
     result.days.resize(days.size());
     Progress progress("drawing", "days", days.size(), quiet);
-    share_out(days.size(), jobs, [&](std::size_t piece, std::size_t worker) {
+    parallel_for(days.size(), jobs, [&](std::size_t piece, std::size_t worker) {
         auto& store = stores[worker];
         if (!store) store = std::make_unique<Store>(Store::open_read_only(survey.folder));
         result.days[piece] =

@@ -10,7 +10,7 @@
 #include "base/file.h"
 #include "base/interrupt.h"
 #include "base/missing.h"
-#include "base/workers.h"
+#include "base/parallel.h"
 #include "report/clips.h"
 #include "report/page.h"
 #include "report/page_data.h"
@@ -258,17 +258,17 @@ TEST_CASE("work is shared out once each, and an error reaches the caller") {
     // Catch2's assertions are for one thread: the workers only count.
     std::vector<std::atomic<int>> done(100);
     std::atomic<int> strangers{0};
-    share_out(done.size(), 3, [&](std::size_t piece, std::size_t worker) {
+    parallel_for(done.size(), 3, [&](std::size_t piece, std::size_t worker) {
         strangers += worker >= 3;
         ++done[piece];
     });
     CHECK(strangers == 0);
     for (const auto& count : done) CHECK(count == 1);
-    CHECK_THROWS_AS(share_out(50, 3,
-                              [](std::size_t piece, std::size_t) {
-                                  if (piece == 20) throw MachineError("disk full");
-                              }),
+    CHECK_THROWS_AS(parallel_for(50, 3,
+                                 [](std::size_t piece, std::size_t) {
+                                     if (piece == 20) throw MachineError("disk full");
+                                 }),
                     MachineError);
-    share_out(0, 3, [&](std::size_t, std::size_t) { ++strangers; });
+    parallel_for(0, 3, [&](std::size_t, std::size_t) { ++strangers; });
     CHECK(strangers == 0);
 }
