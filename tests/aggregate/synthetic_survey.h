@@ -35,7 +35,7 @@ inline Survey four_sites(const std::string& zone = "Asia/Kuching") {
     Survey survey;
     survey.title = "Heath and alluvium";
     survey.time_zone = zone;
-    survey.stands = {"nutrient_status", "rich", "poor", "", 250};
+    survey.stands = {"nutrient_status", "rich", "poor", "", 250, {}};
     survey.windows = built_in_windows();
     survey.site_columns = {"site", "latitude", "longitude", "nutrient_status"};
     survey.deployment_columns = {"deployment", "site", "folder"};
