@@ -128,17 +128,18 @@ void print_clocks(const Survey& survey, Tally& tally) {
                             survey.deployments.size() == 1 ? "has" : "have"));
 }
 
-void print_design(const Survey& survey, const SurveyLook& look, Tally& tally) {
+void print_design(const Survey& survey, const Store& store, const SurveyLook& look, Tally& tally) {
     print_heading("Design");
     const SiteValues* values = look.values ? &*look.values : nullptr;
     const Audit audit = audit_survey(survey, values, look.coverages);
     std::vector<Finding> findings = audit.findings;
-    if (values) {
-        for (Finding& rates : mixed_sample_rates(survey, *values))
-            findings.push_back(std::move(rates));
+    if (values)
         for (Finding& question : questions_of_screens(survey, *values))
             findings.push_back(std::move(question));
-    }
+    else  // copied and not measured yet: their checksums tell already
+        for (Finding& same : findings_of(same_sounds(survey, store), survey))
+            findings.push_back(std::move(same));
+    worst_first(findings);
     for (const Finding& finding : findings) {
         tally.add(finding.severity);
         print_entry(one_line(finding));
@@ -172,7 +173,7 @@ ExitCode check(const CheckOptions& options) {
     print_recordings(look, tally);
     print_coverage(survey, look, tally);
     print_clocks(survey, tally);
-    print_design(survey, look, tally);
+    print_design(survey, store, look, tally);
     if (!options.shared.dry_run) {
         const auto turn = lock_results(survey.folder);
         make_folder(tables_folder(survey.folder));

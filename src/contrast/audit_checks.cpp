@@ -93,19 +93,20 @@ void check_recorders(const AuditInput& input, std::vector<Finding>& findings) {
 }
 
 void check_rates(const AuditInput& input, std::vector<Finding>& findings) {
-    std::set<double> rates;
+    std::map<double, std::vector<std::string>> sites;
     for (const AuditSite& site : input.sites)
-        rates.insert(site.sample_rates_hz.begin(), site.sample_rates_hz.end());
-    if (rates.size() < 2) return;
-    std::vector<std::string> names;
-    names.reserve(rates.size());
-    for (const double rate : rates) names.push_back(format_number(rate));
+        for (const double rate : site.sample_rates_hz) sites[rate].push_back(site.site);
+    if (sites.size() < 2) return;
+    std::vector<std::string> parts;
+    parts.reserve(sites.size());
+    for (const auto& [rate, names] : sites)
+        parts.push_back(fmt::format("{} Hz at {}", format_number(rate), join(names, ", ")));
     findings.push_back({Severity::serious,
                         FindingCode::sample_rate,
                         {},
-                        "Recordings have several sample rates: " + join(names, ", ") +
-                            " Hz. A frame is then another length and a bin another width, so "
-                            "indices differ for that alone.",
+                        "Recordings have several sample rates: " + join(parts, "; ") +
+                            ". A frame is then another length and a bin another width, so indices "
+                            "differ for that alone.",
                         "Keep the recordings of one rate, or convert copies to the lowest."});
 }
 

@@ -49,8 +49,6 @@ std::string design_items(const Page& page) {
     std::string html;
     for (const FindingGroup& group : grouped_by_code(page.findings))
         html += group_items(group.findings);
-    for (const Finding& finding : mixed_sample_rates(page.survey, page.values))
-        html += finding_item(finding);
     for (const Finding& finding : questions_of_screens(page.survey, page.values))
         html += finding_item(finding);
     return html;
