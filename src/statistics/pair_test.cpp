@@ -10,7 +10,6 @@
 #include "statistics/pair_test.h"
 
 #include <algorithm>
-#include <array>
 #include <bit>
 #include <cmath>
 #include <functional>
@@ -32,17 +31,26 @@ std::vector<BlockCounts> counts_by_block(const Layout& layout) {
     return counts;
 }
 
-/// Sums of every subset of eight residuals, so that a row's sum over A takes one look-up a group.
-using SubsetSums = std::array<double, 256>;
+}  // namespace
 
-SubsetSums subset_sums(const std::vector<double>& e, std::size_t first) {
-    SubsetSums sums{};
-    for (std::size_t mask = 1; mask < sums.size(); ++mask) {
-        const auto lowest = static_cast<std::size_t>(std::countr_zero(mask));
-        const std::size_t unit = first + lowest;
-        sums[mask] = sums[mask & (mask - 1)] + (unit < e.size() ? e[unit] : 0);
+std::vector<SubsetSums> subset_sums(const std::vector<double>& numbers) {
+    std::vector<SubsetSums> sums((numbers.size() + 7) / 8);
+    for (std::size_t g = 0; g < sums.size(); ++g) {
+        sums[g][0] = 0;
+        for (std::size_t mask = 1; mask < sums[g].size(); ++mask) {
+            const std::size_t unit = 8 * g + static_cast<std::size_t>(std::countr_zero(mask));
+            sums[g][mask] =
+                sums[g][mask & (mask - 1)] + (unit < numbers.size() ? numbers[unit] : 0);
+        }
     }
     return sums;
+}
+
+double tie_tolerance(std::span<const double> values, double information) {
+    double sum = 0;
+    for (const double value : values) sum += std::abs(value);
+    return 8 * static_cast<double>(values.size()) * std::numeric_limits<double>::epsilon() * sum /
+           information;
 }
 
 double share_reaching(const std::vector<double>& t, double tolerance) {
@@ -51,13 +59,6 @@ double share_reaching(const std::vector<double>& t, double tolerance) {
         std::count_if(t.begin(), t.end(), [bar](double value) { return std::abs(value) >= bar; });
     return static_cast<double>(hits) / static_cast<double>(t.size());
 }
-
-/// Ends within rounding of 0 are 0.
-double snapped(double end, double scale) {
-    return std::abs(end) < 1e-12 * scale ? 0 : end;
-}
-
-}  // namespace
 
 std::vector<double> block_residuals(std::span<const double> values, const Layout& layout) {
     std::vector<double> residuals(values.begin(), values.end());
@@ -108,36 +109,44 @@ PairTest::PairTest(Layout layout, std::uint64_t seed, const PermutationLimits& l
                          });
 }
 
+double PairTest::difference(const std::vector<double>& values) const {
+    return sum_over_a(0, subset_sums(block_residuals(values, layout_))) / information_;
+}
+
 std::vector<double> PairTest::statistics(const std::vector<double>& values) const {
-    const std::vector<double> e = block_residuals(values, layout_);
-    std::vector<double> t(static_cast<std::size_t>(rows_), 0);
-    for (std::size_t g = 0; g < groups_; ++g) {
-        const SubsetSums sums = subset_sums(e, 8 * g);
-        const std::uint8_t* mask = masks_.data() + g;
-        for (double& sum : t) {
-            sum += sums[*mask];
-            mask += groups_;
-        }
-    }
-    for (double& sum : t) sum /= information_;
+    const std::vector<SubsetSums> sums = subset_sums(block_residuals(values, layout_));
+    std::vector<double> t(static_cast<std::size_t>(rows_));
+    for (std::int64_t r = 0; r < rows_; ++r) t[r] = sum_over_a(r, sums) / information_;
     return t;
 }
 
-void PairTest::invert(TestResult& result, const std::vector<double>& t, double level,
-                      double scale) const {
-    const double infinity = std::numeric_limits<double>::infinity();
+std::vector<ShiftShare> PairTest::shift_shares() const {
     const auto n_a =
         static_cast<int>(std::count(layout_.classes.begin(), layout_.classes.end(), 0));
+    std::vector<ShiftShare> shares;
+    shares.reserve(moved_.size());
+    for (const int m : moved_) {
+        const bool exchanged = balanced_ && m == n_a;
+        shares.push_back({m / information_, exchanged ? 0 : 2 - m / information_});
+    }
+    return shares;
+}
+
+Interval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare>& shares,
+                      double level, double tolerance) {
+    const double infinity = std::numeric_limits<double>::infinity();
     std::vector<double> lower(t.size()), upper(t.size());
     for (std::size_t r = 0; r < t.size(); ++r) {
-        const int m = moved_[r];
-        if (m == 0 || (balanced_ && m == n_a)) {
+        const auto [down, up] = shares[r];
+        if (down <= 0 || up <= 0) {
             lower[r] = -infinity;
             upper[r] = infinity;
             continue;
         }
-        const double one = (t.front() - t[r]) / (m / information_);
-        const double other = (t.front() + t[r]) / (2 - m / information_);
+        // What counts as a tie at d = 0 has its end there.
+        const double less = t.front() - t[r], more = t.front() + t[r];
+        const double one = std::abs(less) <= tolerance ? 0 : less / down;
+        const double other = std::abs(more) <= tolerance ? 0 : more / up;
         lower[r] = std::min(one, other);
         upper[r] = std::max(one, other);
     }
@@ -147,33 +156,18 @@ void PairTest::invert(TestResult& result, const std::vector<double>& t, double l
         static_cast<std::ptrdiff_t>(std::min(std::floor((1 - level) * rows + 1e-9), rows - 1));
     std::nth_element(upper.begin(), upper.begin() + k, upper.end(), std::greater<>());
     std::nth_element(lower.begin(), lower.begin() + k, lower.end());
-    result.ci_low = snapped(lower[k], scale);
-    result.ci_high = snapped(upper[k], scale);
+    return {lower[k], upper[k]};
 }
 
 TestResult PairTest::test(const std::vector<double>& values, double level) const {
     const std::vector<double> t = statistics(values);
-    TestResult result;
-    result.difference = t.front();
-    const double tolerance = tie_tolerance(values, t.front());
-    result.p = share_reaching(t, tolerance);
-    result.p_min = p_min_;
-    invert(result, t, level, tolerance * 1e9);
-    return result;
+    const double tolerance = tie_tolerance(values, information_);
+    const Interval interval = invert_shift(t, shift_shares(), level, tolerance);
+    return {t.front(), share_reaching(t, tolerance), p_min_, interval.low, interval.high};
 }
 
 double PairTest::p(const std::vector<double>& values) const {
-    const std::vector<double> t = statistics(values);
-    return share_reaching(t, tie_tolerance(values, t.front()));
-}
-
-double tie_tolerance(const std::vector<double>& values, double difference) {
-    double sum = 0, spread = 0;
-    for (const double value : values) sum += value - values.front();
-    const double mean = sum / static_cast<double>(values.size());
-    for (const double value : values)
-        spread = std::max(spread, std::abs(value - values.front() - mean));
-    return 1e-9 * std::max(std::abs(difference), spread);
+    return share_reaching(statistics(values), tie_tolerance(values, information_));
 }
 
 }  // namespace hearwood

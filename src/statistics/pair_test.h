@@ -1,6 +1,7 @@
 // The two-class permutation test within blocks and its interval (docs/statistics.md).
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -20,6 +21,31 @@ double information(const Layout& layout);
 /// Every block has as many units of class 0 as of class 1.
 bool balanced(const Layout& layout);
 
+/// Sums of every subset of eight numbers, so that a sum over the units labelled A takes one look-up
+/// a group of eight.
+using SubsetSums = std::array<double, 256>;
+std::vector<SubsetSums> subset_sums(const std::vector<double>& numbers);
+
+/// How far abs(T*) may fall short of abs(T) and still count as reaching it, since ties must not
+/// hang on rounding: 8 n eps (sum of abs y) / information.
+double tie_tolerance(std::span<const double> values, double information);
+
+/// Share of statistics, the observed one first, that reach it in absolute value.
+double share_reaching(const std::vector<double>& t, double tolerance);
+
+/// 1 - c and 1 + c of a permutation, c its statistic of what the shift multiplies. Exactly 0 where
+/// the permutation counts whatever the shift.
+struct ShiftShare {
+    double down, up;
+};
+struct Interval {
+    double low, high;
+};
+/// The shifts d that keep the share of permutations with abs(t_r - c_r d) >= abs(t_0 - d) above
+/// 1 - level, ends included.
+Interval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare>& shares,
+                      double level, double tolerance);
+
 struct TestResult {
     double difference = 0;  ///< T
     double p = 1, p_min = 1;
@@ -35,6 +61,8 @@ class PairTest {
     TestResult test(const std::vector<double>& values, double level) const;
     /// p alone, without the interval: for simulations.
     double p(const std::vector<double>& values) const;
+    /// T of the observed labels.
+    double difference(const std::vector<double>& values) const;
     /// T* of every row, the observed one first.
     std::vector<double> statistics(const std::vector<double>& values) const;
 
@@ -45,8 +73,20 @@ class PairTest {
     double information() const { return information_; }
     double p_min() const { return p_min_; }
 
+    /// Row r labels the unit A.
+    bool in_a(std::int64_t row, std::size_t unit) const {
+        return masks_[static_cast<std::size_t>(row) * groups_ + unit / 8] >> (unit % 8) & 1;
+    }
+    /// Sum of the numbers over the units that row r labels A.
+    double sum_over_a(std::int64_t row, std::span<const SubsetSums> sums) const {
+        double sum = 0;
+        const std::uint8_t* mask = masks_.data() + static_cast<std::size_t>(row) * groups_;
+        for (const SubsetSums& group : sums) sum += group[*mask++];
+        return sum;
+    }
+
   private:
-    void invert(TestResult& result, const std::vector<double>& t, double level, double scale) const;
+    std::vector<ShiftShare> shift_shares() const;
 
     Layout layout_;
     double information_ = 0;
@@ -57,9 +97,5 @@ class PairTest {
     std::vector<std::uint8_t> masks_;  ///< rows x groups; a set bit: the row labels the unit A
     std::vector<int> moved_;           ///< a row's units labelled A that are not of A
 };
-
-/// How far abs(T*) may fall short of abs(T) and still count as reaching it: ties must not hang on
-/// the last bit. 1e-9 * max(abs T, max abs(y - mean y)).
-double tie_tolerance(const std::vector<double>& values, double difference);
 
 }  // namespace hearwood
