@@ -5,6 +5,7 @@
 
 #include "command/command.h"
 #include "command/contrast_modes.h"
+#include "contrast/nuisance.h"
 
 namespace hearwood {
 
@@ -16,16 +17,27 @@ void check_call(const ContrastOptions& options) {
     if (options.level && !(*options.level > 0 && *options.level < 1))
         throw InputError(fmt::format("--level {} is no share", *options.level),
                          "write a number between 0 and 1, such as 0.95");
-    if (options.survey.empty() == options.values.empty())
-        throw InputError("contrast takes a survey folder or --values FILE.csv",
-                         "name one of the two");
-    if (options.history && !options.values.empty())
-        throw InputError("--history is a survey's", "name a survey folder instead of --values");
+    const bool sheets = !options.values.empty() || !options.profiles.empty();
+    if (options.survey.empty() != sheets)
+        throw InputError("contrast takes a survey folder, or sheets of your own",
+                         "name a folder, or --values FILE.csv, --profiles FILE.csv or both");
+    if (options.values.empty() && (!options.adjust.empty() || !options.gradient.empty()))
+        throw InputError("--adjust and --gradient name columns of --values",
+                         "name the sheet: --values FILE.csv");
+    if (options.adjust.size() > kMostAdjusted)
+        throw InputError(fmt::format("{} columns to adjust for", options.adjust.size()),
+                         fmt::format("name at most {}: few sites bear few", kMostAdjusted));
+    if (options.cluster_threshold && !(*options.cluster_threshold > 0))
+        throw InputError(fmt::format("--cluster-threshold {} is no t", *options.cluster_threshold),
+                         "write a number above 0, such as 2");
+    if (options.history && sheets)
+        throw InputError("--history is a survey's", "name a survey folder instead of sheets");
     const bool declares = !options.compare.empty() || !options.primary.empty() || options.seed ||
-                          options.level || !options.out.empty();
+                          options.level || !options.out.empty() || options.cluster_threshold;
     if (!options.survey.empty() && declares)
         throw InputError(
-            "--compare, --primary, --seed, --level and --out go with --values only",
+            "--compare, --primary, --seed, --level, --out and --cluster-threshold go with --values "
+            "or --profiles only",
             "a survey declares its contrast in survey.toml ([stands], [contrast]), and the results "
             "go to its hearwood/tables");
 }
@@ -48,7 +60,24 @@ Run add_contrast(CLI::App& program) {
         .add_option("--primary", options->primary,
                     "the one outcome declared before the data were seen")
         .type_name("INDEX,WINDOW");
-    command.add_option("--seed", options->seed, "of the random relabellings (default 1)")
+    command
+        .add_option("--adjust", options->adjust,
+                    "a numeric column of the values to adjust the contrast for; at most twice")
+        .type_name("COLUMN");
+    command
+        .add_option("--gradient", options->gradient,
+                    "a numeric column of the values: the slope along it, and given the class")
+        .type_name("COLUMN");
+    command
+        .add_option("--profiles", options->profiles,
+                    "compare whole patterns: site, class, hour, low_hz, high_hz, value and, if "
+                    "wanted, block")
+        .type_name("FILE.csv");
+    command
+        .add_option("--cluster-threshold", options->cluster_threshold,
+                    "t above which neighbouring cells of --profiles form a cluster (default 2)")
+        .type_name("T");
+    command.add_option("--seed", options->seed, "of the random permutations (default 1)")
         .type_name("N");
     command.add_option("--level", options->level, "of the intervals (default 0.95)")
         .type_name("SHARE");
@@ -63,8 +92,8 @@ Run add_contrast(CLI::App& program) {
     return [options]() -> ExitCode {
         check_call(*options);
         if (options->history) return print_history(*options);
-        return options->values.empty() ? run_contrast_survey(*options)
-                                       : run_contrast_values(*options);
+        return options->survey.empty() ? run_contrast_values(*options)
+                                       : run_contrast_survey(*options);
     };
 }
 

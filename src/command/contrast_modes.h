@@ -18,7 +18,11 @@ namespace hearwood {
 struct ContrastOptions {
     std::string survey;  ///< one of these two
     std::string values;
-    std::string compare, primary, out;  ///< with values only
+    std::string profiles;               ///< a sheet of patterns; with or without values
+    std::string compare, primary, out;  ///< with values or profiles only, and so is what follows
+    std::vector<std::string> adjust;    ///< columns of the values
+    std::string gradient;
+    std::optional<double> cluster_threshold;
     std::optional<std::uint64_t> seed;
     std::optional<double> level;
     bool history = false;  ///< of a survey

@@ -18,7 +18,7 @@ namespace {
 constexpr std::size_t kRowsExplained = 12;
 
 void print_classes(std::span<const ClassesRow> rows) {
-    fmt::print("All classes together (exact permutation F, adj. p: Holm over {})\n{}{}{}{}{}\n",
+    fmt::print("All classes together (exact permutation F, adj. p: max-F over {})\n{}{}{}{}{}\n",
                rows.size(), left("index window", 34), right("sites", 6), right("F", 10),
                right("p", 10), right("adj. p", 10));
     for (const ClassesRow& row : rows)
@@ -34,8 +34,6 @@ void print_classes(std::span<const ClassesRow> rows) {
 
 void print_contrasts(std::span<const ContrastRow> rows, const std::vector<ListeningResult>& heard) {
     fmt::print("{}", readable_table(rows, heard));
-    const std::string hopeless = hopeless_family(rows);
-    if (!hopeless.empty()) fmt::print("{}\n", wrapped(hopeless));
     std::size_t explained = 0;
     for (const ContrastRow& row : rows) {
         if (!row.tested() || !(row.significant() || row.role == Role::primary)) continue;
@@ -47,7 +45,7 @@ void print_contrasts(std::span<const ContrastRow> rows, const std::vector<Listen
 }
 
 void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together) {
-    fmt::print("Every other pair of classes (a family of its own)\n");
+    fmt::print("Every other pair of classes (adjusted within each pair)\n");
     std::size_t shown = 0;
     for (const ContrastRow& row : pairs) {
         if (!row.significant() && pairs.size() > kRowsExplained) continue;

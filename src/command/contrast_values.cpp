@@ -8,9 +8,12 @@
 #include <vector>
 
 #include "base/file.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
+#include "contrast/nuisance.h"
+#include "contrast/patterns.h"
 #include "contrast/values_sheet.h"
 #include "contrast/verdict.h"
 
@@ -95,45 +98,126 @@ std::filesystem::path beside(const std::filesystem::path& out, const std::string
     return path;
 }
 
-/// What more than two classes add; returns where it was written.
-std::string compare_all_classes(const ContrastOptions& options, const ContrastPlan& plan,
-                                const std::vector<SiteValue>& values) {
+/// What is written to a file beside --out; nothing without --out or with --dry-run.
+class Outputs {
+  public:
+    explicit Outputs(const ContrastOptions& options)
+        : out_(options.out), write_(!options.out.empty() && !options.shared.dry_run) {}
+
+    /// out.csv itself where `what` is empty.
+    void add(const std::string& what, const std::string& bytes) {
+        if (!write_) return;
+        const std::filesystem::path path = what.empty() ? out_ : beside(out_, what);
+        write_whole_file(path, bytes);
+        written_.push_back(printable(path.string()));
+    }
+    std::string words() const {
+        return written_.empty() ? "Nothing was written; as a file: --out OUT.csv"
+                                : "Written to " + join(written_, ", ");
+    }
+
+  private:
+    std::filesystem::path out_;
+    bool write_;
+    std::vector<std::string> written_;
+};
+
+/// What more than two classes add.
+void compare_all_classes(const ContrastPlan& plan, const std::vector<SiteValue>& values,
+                         Outputs& outputs) {
     const std::vector<ContrastRow> pairs = other_pairs(values, plan);
     const std::vector<ClassesRow> together = classes_table(values, plan);
     print_more_classes(pairs, together);
-    if (options.out.empty() || options.shared.dry_run) return {};
-    const std::filesystem::path pairs_path = beside(options.out, "pairs");
-    const std::filesystem::path classes_path = beside(options.out, "classes");
-    write_whole_file(pairs_path, contrasts_csv(pairs));
-    write_whole_file(classes_path, classes_csv(together));
-    return fmt::format(", {}, {}", printable(pairs_path.string()),
-                       printable(classes_path.string()));
+    outputs.add("pairs", contrasts_csv(pairs));
+    outputs.add("classes", classes_csv(together));
+}
+
+/// A column that can be used; else one line on stderr that says why not and what is done without.
+std::optional<SiteNumbers> usable(const std::string& sheet, const std::string& column,
+                                  const std::string& without) {
+    std::string problem;
+    std::optional<SiteNumbers> numbers = read_site_numbers(sheet, column, problem);
+    if (!numbers) say(fmt::format("{}; {}", problem, without));
+    return numbers;
+}
+
+template <typename Row>
+const Row& shown_row(const std::vector<Row>& rows, const ContrastPlan& plan) {
+    for (const Row& row : rows)
+        if (row.index == plan.primary_index && row.window == plan.primary_window) return row;
+    return rows.front();
+}
+
+void adjust_contrasts(const ContrastOptions& options, const ContrastPlan& plan,
+                      const std::vector<SiteValue>& values, Outputs& outputs) {
+    std::vector<SiteNumbers> columns;
+    for (const std::string& name : options.adjust)
+        if (auto numbers = usable(options.values, name, "the contrast is not adjusted for it"))
+            columns.push_back(std::move(*numbers));
+    if (columns.empty()) return;
+    const std::vector<AdjustedRow> rows = adjusted_table(values, columns, plan);
+    print_wrapped(printable(adjusted_in_words(shown_row(rows, plan), columns, plan)), 2);
+    outputs.add("adjusted", adjusted_csv(rows));
+}
+
+void follow_gradient(const ContrastOptions& options, const ContrastPlan& plan,
+                     const std::vector<SiteValue>& values, Outputs& outputs) {
+    if (options.gradient.empty()) return;
+    const auto x = usable(options.values, options.gradient, "no gradient is followed");
+    if (!x) return;
+    const std::vector<GradientRow> rows = gradient_table(values, *x, plan);
+    print_wrapped(printable(gradient_in_words(shown_row(rows, plan), *x, plan)), 2);
+    outputs.add("gradient", gradient_csv(rows));
+}
+
+std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Outputs& outputs) {
+    const std::vector<SiteValue> values = read_site_values(options.values);
+    if (values.empty())
+        throw InputError(printable(options.values) + ": no values",
+                         "one line for each site, index and window below the header");
+    const std::vector<std::string> classes = classes_in(values);
+    choose_pair(options, classes, plan);
+    choose_primary(options, values, plan);
+    const std::vector<ContrastRow> rows = contrast_table(values, plan);
+    print_contrasts(rows);
+    outputs.add("", contrasts_csv(rows));
+    if (classes.size() > 2) compare_all_classes(plan, values, outputs);
+    adjust_contrasts(options, plan, values, outputs);
+    follow_gradient(options, plan, values, outputs);
+    return overall_verdict(rows, plan);
+}
+
+std::string contrast_profiles(const ContrastOptions& options, ContrastPlan plan, Outputs& outputs) {
+    const Patterns patterns = read_patterns(options.profiles);
+    std::vector<std::string> classes;
+    for (const Unit& site : patterns.sites)
+        if (std::find(classes.begin(), classes.end(), site.stand) == classes.end())
+            classes.push_back(site.stand);
+    choose_pair(options, classes, plan);
+    const PatternResults results =
+        contrast_patterns(patterns, plan, options.cluster_threshold.value_or(2));
+    outputs.add("composition", composition_csv(results));
+    outputs.add("ordination", ordination_csv(results));
+    outputs.add("day_pitch", day_pitch_csv(results));
+    return patterns_in_words(results, plan);
 }
 
 }  // namespace
 
 ExitCode run_contrast_values(const ContrastOptions& options) {
-    if (!options.out.empty()) refuse_own_input(options.out, options.values);
-    const std::vector<SiteValue> values = read_site_values(options.values);
-    if (values.empty())
-        throw InputError(printable(options.values) + ": no values",
-                         "one line for each site, index and window below the header");
+    for (const std::string& input : {options.values, options.profiles})
+        if (!options.out.empty() && !input.empty()) refuse_own_input(options.out, input);
     ContrastPlan plan;
     plan.seed = options.seed.value_or(plan.seed);
     plan.level = options.level.value_or(plan.level);
-    const std::vector<std::string> classes = classes_in(values);
-    choose_pair(options, classes, plan);
-    choose_primary(options, values, plan);
-
-    const std::vector<ContrastRow> rows = contrast_table(values, plan);
-    print_contrasts(rows);
-    std::string more;
-    if (classes.size() > 2) more = compare_all_classes(options, plan, values);
-    const bool write = !options.out.empty() && !options.shared.dry_run;
-    if (write) write_whole_file(options.out, contrasts_csv(rows));
-    const std::string where = write ? "Written to " + printable(options.out) + more
-                                    : "Nothing was written; as a file: --out OUT.csv";
-    print_wrapped(printable(overall_verdict(rows, plan)) + " " + where + ".");
+    Outputs outputs(options);
+    std::string verdict;
+    if (!options.profiles.empty()) verdict = contrast_profiles(options, plan, outputs);
+    if (!options.values.empty()) {
+        if (!verdict.empty()) print_wrapped(printable(verdict));
+        verdict = contrast_sheet(options, plan, outputs);
+    }
+    print_wrapped(printable(verdict) + " " + outputs.words() + ".");
     return ExitCode::ok;
 }
 

@@ -6,6 +6,8 @@
 #include "contrast/classes.h"
 
 #include <fmt/core.h>
+#include <tbb/blocked_range.h>
+#include <tbb/parallel_reduce.h>
 
 #include <algorithm>
 #include <limits>
@@ -16,6 +18,7 @@
 #include "base/text.h"
 #include "contrast/outcomes.h"
 #include "contrast/units.h"
+#include "statistics/step_down.h"
 
 namespace hearwood {
 
@@ -108,6 +111,12 @@ double renamings(const Layout& layout) {
     return ways;
 }
 
+double f_of(double explained, double total, double rank, double df) {
+    const double rest = total - explained;
+    if (rest <= 1e-14 * total) return std::numeric_limits<double>::infinity();
+    return explained / rank / (rest / df);
+}
+
 void test(ClassesRow& row, const ReadyUnits& ready, const ContrastPlan& plan) {
     const Permutations relabellings(ready.layout, plan.seed, plan.limits);
     const std::vector<double> e = block_residuals(values_of(ready.units), ready.layout);
@@ -124,10 +133,7 @@ void test(ClassesRow& row, const ReadyUnits& ready, const ContrastPlan& plan) {
     row.relabellings = relabellings.reported();
     row.exact = relabellings.exact();
     const double df = row.sites - ready.layout.block_count - inverse.rank;
-    const double rest = total - observed;
-    if (total == 0 || df <= 0) return;
-    row.f = rest <= 1e-14 * total ? std::numeric_limits<double>::infinity()
-                                  : observed / inverse.rank / (rest / df);
+    if (total > 0 && df > 0) row.f = f_of(observed, total, inverse.rank, df);
 }
 
 /// Leaves out classes with one site until all that are left have two, blocks considered.
@@ -143,27 +149,129 @@ ReadyUnits testable(std::span<const Unit> units, std::vector<std::string>& class
     }
 }
 
+/// F of one outcome under labels of all sites of the family; sites without a value are left out of
+/// it under every permutation.
+class OutcomeF {
+  public:
+    OutcomeF(const Layout& layout, std::vector<double> values) : layout_(layout) {
+        whole_ = std::none_of(values.begin(), values.end(), is_missing);
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            if (is_missing(values[i])) continue;
+            present_.push_back(i);
+            values_.push_back(values[i]);
+        }
+        if (whole_) inverse_ = invert(normal_matrix(layout));
+    }
+
+    /// NaN where a class has fewer than 2 sites left, 0 where nothing varies.
+    double at(std::span<const std::uint8_t> labels) const {
+        Layout here{{}, {}, layout_.class_count, layout_.block_count};
+        std::vector<double> values;
+        std::vector<std::uint8_t> row;
+        std::vector<int> counts(layout_.class_count, 0);
+        const std::vector<bool> mixed = mixed_blocks(labels);
+        for (std::size_t k = 0; k < present_.size(); ++k) {
+            const std::size_t place = present_[k];
+            if (!mixed[layout_.blocks[place]]) continue;
+            here.classes.push_back(labels[place]);
+            here.blocks.push_back(layout_.blocks[place]);
+            row.push_back(labels[place]);
+            values.push_back(values_[k]);
+            ++counts[labels[place]];
+        }
+        if (*std::min_element(counts.begin(), counts.end()) < 2) return kMissing;
+        const GeneralisedInverse inverse = whole_ ? inverse_ : invert(normal_matrix(here));
+        const std::vector<double> e = block_residuals(values, here);
+        double total = 0;
+        for (const double residual : e) total += residual * residual;
+        const auto blocks = std::count(mixed.begin(), mixed.end(), true);
+        const double df =
+            static_cast<double>(e.size()) - static_cast<double>(blocks) - inverse.rank;
+        if (total == 0 || df <= 0) return 0;
+        return f_of(class_squares(row, e, inverse.g), total, inverse.rank, df);
+    }
+
+  private:
+    /// Blocks with more than one class among the sites that have a value.
+    std::vector<bool> mixed_blocks(std::span<const std::uint8_t> labels) const {
+        std::vector<int> first(layout_.block_count, -1);
+        std::vector<bool> mixed(layout_.block_count, false);
+        for (const std::size_t place : present_) {
+            int& seen = first[layout_.blocks[place]];
+            if (seen >= 0 && seen != labels[place]) mixed[layout_.blocks[place]] = true;
+            seen = labels[place];
+        }
+        return mixed;
+    }
+
+    const Layout& layout_;
+    bool whole_;
+    std::vector<std::size_t> present_;
+    std::vector<double> values_;
+    GeneralisedInverse inverse_;
+};
+
+/// Step-down over the largest F of the rows, all of whose classes took part.
+std::vector<double> adjusted_over(std::span<const Outcome> outcomes,
+                                  std::span<const ClassesRow> rows, const ContrastPlan& plan) {
+    std::vector<std::string> classes;
+    std::map<std::string, Unit> sites;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        if (is_missing(rows[i].p)) continue;
+        for (const std::string& name : rows[i].classes)
+            if (std::find(classes.begin(), classes.end(), name) == classes.end())
+                classes.push_back(name);
+        for (const Unit& unit : outcomes[i].units)
+            if (!is_missing(unit.value))
+                sites.emplace(unit.site, Unit{unit.site, unit.stand, unit.block, 0});
+    }
+    std::vector<double> p(rows.size(), kMissing);
+    if (classes.size() < 2) return p;
+    std::vector<Unit> units;
+    for (const auto& [name, unit] : sites) units.push_back(unit);
+    const ReadyUnits ready = ready_units(units, classes);
+    const Permutations permutations(ready.layout, plan.seed, plan.limits);
+    std::vector<OutcomeF> family;
+    std::vector<double> observed;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        family.emplace_back(ready.layout, values_at(ready.units, outcomes[i]));
+        const double f = is_missing(rows[i].p) ? kMissing : family.back().at(permutations.row(0));
+        observed.push_back(f > 0 ? f : kMissing);
+    }
+    const auto count = [&](const tbb::blocked_range<std::int64_t>& range, StepDown so_far) {
+        std::vector<double> f(family.size());
+        for (std::int64_t r = range.begin(); r < range.end(); ++r) {
+            for (std::size_t i = 0; i < f.size(); ++i)
+                f[i] = is_missing(observed[i]) ? kMissing : family[i].at(permutations.row(r));
+            so_far.add(f);
+        }
+        return so_far;
+    };
+    return tbb::parallel_reduce(tbb::blocked_range<std::int64_t>(0, permutations.rows(), 256),
+                                StepDown(observed), count, StepDown::merged)
+        .adjusted();
+}
+
 }  // namespace
 
 std::vector<ClassesRow> classes_table(std::span<const SiteValue> values, const ContrastPlan& plan) {
-    std::vector<ClassesRow> rows;
-    std::vector<double> p;
-    for (const Outcome& outcome : outcomes_of(values)) {
-        ClassesRow row;
-        row.index = outcome.index;
-        row.window = outcome.window;
-        row.classes = classes_in(values);
-        const ReadyUnits ready = testable(outcome.units, row.classes, row.single);
+    const std::vector<Outcome> outcomes = outcomes_of(values);
+    std::vector<ClassesRow> rows(outcomes.size());
+    const std::vector<std::string> classes = classes_in(values);
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+        ClassesRow& row = rows[i];
+        row.index = outcomes[i].index;
+        row.window = outcomes[i].window;
+        row.classes = classes;
+        const ReadyUnits ready = testable(outcomes[i].units, row.classes, row.single);
         row.sites = static_cast<int>(ready.units.size());
         if (row.classes.size() > kMostClasses)
             throw InputError(
                 fmt::format("{} classes are more than can be compared at once", row.classes.size()),
                 fmt::format("name at most {} classes", kMostClasses));
         if (row.classes.size() >= 2) test(row, ready, plan);
-        p.push_back(row.p);
-        rows.push_back(std::move(row));
     }
-    const std::vector<double> adjusted = holm_adjusted(p);
+    const std::vector<double> adjusted = adjusted_over(outcomes, rows, plan);
     for (std::size_t i = 0; i < rows.size(); ++i) rows[i].p_adjusted = adjusted[i];
     return rows;
 }

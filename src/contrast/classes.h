@@ -16,7 +16,8 @@ struct ClassesRow {
     std::vector<std::string> single;   ///< classes with one site: shown, not tested
     int sites = 0;
     double f = kMissing;  ///< of the classes, adjusted for blocks; inf when nothing is left over
-    double p = kMissing, p_min = kMissing, p_adjusted = kMissing;  ///< Holm over the rows
+    double p = kMissing, p_min = kMissing,
+           p_adjusted = kMissing;  ///< max-F over the rows, step-down
     std::int64_t relabellings = 0;
     bool exact = true;
 };

@@ -1,9 +1,11 @@
 #include "contrast/contrast.h"
 
+#include <tbb/parallel_for.h>
+
 #include <algorithm>
 #include <array>
 #include <map>
-#include <memory>
+#include <string_view>
 #include <utility>
 
 #include "base/missing.h"
@@ -11,28 +13,13 @@
 #include "contrast/units.h"
 #include "contrast/verdict.h"
 #include "statistics/effect.h"
+#include "statistics/family.h"
 #include "statistics/pair_test.h"
+#include "statistics/unequal.h"
 
 namespace hearwood {
 
 namespace {
-
-/// Keeps the test of the last layout: most rows of a table share theirs, and relabelling is the
-/// dear part.
-class TestCache {
-  public:
-    explicit TestCache(const ContrastPlan& plan) : plan_(plan) {}
-
-    const PairTest& of(const Layout& layout) {
-        if (!kept_ || layout != kept_->layout())
-            kept_ = std::make_unique<PairTest>(layout, plan_.seed, plan_.limits);
-        return *kept_;
-    }
-
-  private:
-    const ContrastPlan& plan_;
-    std::unique_ptr<PairTest> kept_;
-};
 
 std::vector<double> values_of_class(const ReadyUnits& ready, int class_number) {
     std::vector<double> values;
@@ -41,9 +28,7 @@ std::vector<double> values_of_class(const ReadyUnits& ready, int class_number) {
     return values;
 }
 
-ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan, TestCache& cache) {
-    const std::array<std::string, 2> classes{plan.class_a, plan.class_b};
-    const ReadyUnits ready = ready_units(units, classes);
+ContrastRow row_of(const ReadyUnits& ready, const ContrastPlan& plan) {
     ContrastRow row;
     row.class_a = plan.class_a;
     row.class_b = plan.class_b;
@@ -52,12 +37,19 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
     row.n_a = ready.counts[0];
     row.n_b = ready.counts[1];
     row.has_blocks = ready.has_blocks;
+    row.unequal_counts = !balanced(ready.layout);
     row.dropped_blocks = ready.dropped_blocks;
     row.missing_sites = ready.missing_sites;
-    if (row.n_a < 2 || row.n_b < 2) return row;
+    return row;
+}
 
-    const PairTest& pair = cache.of(ready.layout);
-    const TestResult test = pair.test(values_of(ready.units), plan.level);
+bool testable(const ReadyUnits& ready) {
+    return ready.counts[0] >= 2 && ready.counts[1] >= 2;
+}
+
+void test_row(ContrastRow& row, const ReadyUnits& ready, const PairTest& pair) {
+    const std::vector<double> values = values_of(ready.units);
+    const TestResult test = pair.test(values, row.level);
     row.mean_a = class_mean(ready, 0);
     row.mean_b = class_mean(ready, 1);
     row.difference = test.difference;
@@ -65,12 +57,66 @@ ContrastRow contrast_pair(std::span<const Unit> units, const ContrastPlan& plan,
     row.ci_high = test.ci_high;
     row.p = test.p;
     row.p_min = test.p_min;
+    row.p_unequal = unequal_p(pair, values);
+    row.spread_ratio = spread_ratio(values, ready.layout);
     row.relabellings = pair.reported();
     row.exact = pair.exact();
     const std::vector<double> a = values_of_class(ready, 0), b = values_of_class(ready, 1);
     row.hedges_g = hedges_g(test.difference, a, b);
     row.cliffs_delta = cliffs_delta(a, b);
-    return row;
+}
+
+/// A row an outcome, without roles. Outcomes of one layout share its permutations.
+std::vector<ContrastRow> test_outcomes(std::span<const Outcome> outcomes,
+                                       const ContrastPlan& plan) {
+    const std::array<std::string, 2> classes{plan.class_a, plan.class_b};
+    std::vector<ReadyUnits> ready;
+    std::vector<ContrastRow> rows;
+    std::vector<std::vector<std::size_t>> of_layout;
+    for (const Outcome& outcome : outcomes) {
+        ready.push_back(ready_units(outcome.units, classes));
+        rows.push_back(row_of(ready.back(), plan));
+        rows.back().index = outcome.index;
+        rows.back().window = outcome.window;
+        if (!testable(ready.back())) continue;
+        const auto group =
+            std::find_if(of_layout.begin(), of_layout.end(), [&](const auto& places) {
+                return ready[places.front()].layout == ready.back().layout;
+            });
+        (group == of_layout.end() ? of_layout.emplace_back() : *group).push_back(rows.size() - 1);
+    }
+    tbb::parallel_for(std::size_t{0}, of_layout.size(), [&](std::size_t g) {
+        const PairTest pair(ready[of_layout[g].front()].layout, plan.seed, plan.limits);
+        tbb::parallel_for(std::size_t{0}, of_layout[g].size(), [&](std::size_t i) {
+            const std::size_t place = of_layout[g][i];
+            test_row(rows[place], ready[place], pair);
+        });
+    });
+    return rows;
+}
+
+/// Sites of the two classes with a value in any of the outcomes; the value is not used.
+std::vector<Unit> sites_of(std::span<const Outcome* const> outcomes) {
+    std::map<std::string, Unit> sites;
+    for (const Outcome* outcome : outcomes)
+        for (const Unit& unit : outcome->units)
+            if (!is_missing(unit.value))
+                sites.emplace(unit.site, Unit{unit.site, unit.stand, unit.block, 0});
+    std::vector<Unit> list;
+    list.reserve(sites.size());
+    for (const auto& [name, unit] : sites) list.push_back(unit);
+    return list;
+}
+
+/// Step-down max-t over the outcomes under the same permutations of whole sites.
+std::vector<double> adjusted_over(std::span<const Outcome* const> outcomes,
+                                  const ContrastPlan& plan) {
+    const std::array<std::string, 2> classes{plan.class_a, plan.class_b};
+    const ReadyUnits ready = ready_units(sites_of(outcomes), classes);
+    if (!testable(ready)) return std::vector<double>(outcomes.size(), kMissing);
+    std::vector<std::vector<double>> values;
+    for (const Outcome* outcome : outcomes) values.push_back(values_at(ready.units, *outcome));
+    return family_max_t(PairTest(ready.layout, plan.seed, plan.limits), values).p_adjusted;
 }
 
 /// The plan for every pair of classes but the declared one.
@@ -89,20 +135,26 @@ std::vector<ContrastPlan> undeclared_pairs(const std::vector<std::string>& class
     return pairs;
 }
 
-/// Holm over the secondary rows; the primary outcome stands alone, so its p is its adjusted p.
-void adjust(std::vector<ContrastRow>& rows) {
-    std::vector<double> p;
-    p.reserve(rows.size());
-    for (const ContrastRow& row : rows) p.push_back(row.role == Role::secondary ? row.p : kMissing);
-    const std::vector<double> adjusted = holm_adjusted(p);
-    for (std::size_t i = 0; i < rows.size(); ++i)
-        rows[i].p_adjusted = rows[i].role == Role::secondary ? adjusted[i] : rows[i].p;
-    const auto family =
-        std::count_if(p.begin(), p.end(), [](double value) { return !is_missing(value); });
-    for (ContrastRow& row : rows) {
-        row.family = row.role == Role::secondary ? static_cast<int>(family) : 1;
-        row.verdict = verdict(row);
+/// The secondary rows are adjusted together; the primary outcome stands alone, so its p is its
+/// adjusted p. REQUIRES: a row an outcome.
+void adjust(std::span<ContrastRow> rows, std::span<const Outcome> outcomes,
+            const ContrastPlan& plan) {
+    std::vector<const Outcome*> family;
+    std::vector<ContrastRow*> adjusted_rows;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        rows[i].p_adjusted = rows[i].p;
+        if (rows[i].role != Role::secondary || !rows[i].tested()) continue;
+        family.push_back(&outcomes[i]);
+        adjusted_rows.push_back(&rows[i]);
     }
+    const std::vector<double> adjusted = adjusted_over(family, plan);
+    const auto size =
+        std::count_if(adjusted.begin(), adjusted.end(), [](double p) { return !is_missing(p); });
+    for (std::size_t i = 0; i < adjusted.size(); ++i) {
+        adjusted_rows[i]->p_adjusted = adjusted[i];
+        adjusted_rows[i]->family = static_cast<int>(size);
+    }
+    for (ContrastRow& row : rows) row.verdict = verdict(row);
 }
 
 }  // namespace
@@ -119,6 +171,18 @@ std::vector<Outcome> outcomes_of(std::span<const SiteValue> values) {
     return outcomes;
 }
 
+std::vector<double> values_at(std::span<const Unit> sites, const Outcome& outcome) {
+    std::map<std::string_view, double> values;
+    for (const Unit& unit : outcome.units) values[unit.site] = unit.value;
+    std::vector<double> row;
+    row.reserve(sites.size());
+    for (const Unit& site : sites) {
+        const auto found = values.find(site.site);
+        row.push_back(found == values.end() ? kMissing : found->second);
+    }
+    return row;
+}
+
 std::vector<std::string> classes_in(std::span<const SiteValue> values) {
     std::vector<std::string> classes;
     for (const SiteValue& value : values)
@@ -128,23 +192,19 @@ std::vector<std::string> classes_in(std::span<const SiteValue> values) {
 }
 
 ContrastRow contrast_units(std::span<const Unit> units, const ContrastPlan& plan) {
-    TestCache cache(plan);
-    return contrast_pair(units, plan, cache);
+    const Outcome outcome{{}, {}, {units.begin(), units.end()}};
+    return test_outcomes({&outcome, 1}, plan).front();
 }
 
 std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
                                         const ContrastPlan& plan) {
-    TestCache cache(plan);
-    std::vector<ContrastRow> rows;
-    for (const Outcome& outcome : outcomes_of(values)) {
-        rows.push_back(contrast_pair(outcome.units, plan, cache));
-        rows.back().index = outcome.index;
-        rows.back().window = outcome.window;
-        if (!plan.primary_index.empty() && outcome.index == plan.primary_index &&
-            outcome.window == plan.primary_window)
-            rows.back().role = Role::primary;
-    }
-    adjust(rows);
+    const std::vector<Outcome> outcomes = outcomes_of(values);
+    std::vector<ContrastRow> rows = test_outcomes(outcomes, plan);
+    for (ContrastRow& row : rows)
+        if (!plan.primary_index.empty() && row.index == plan.primary_index &&
+            row.window == plan.primary_window)
+            row.role = Role::primary;
+    adjust(rows, outcomes, plan);
     return rows;
 }
 
@@ -153,16 +213,11 @@ std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const Co
     const std::vector<Outcome> outcomes = outcomes_of(values);
     std::vector<ContrastRow> rows(outcomes.size() * pairs.size());
     for (std::size_t i = 0; i < pairs.size(); ++i) {
-        // Pair by pair, so that one keeps its relabellings over the outcomes; rows go by outcome.
-        TestCache cache(pairs[i]);
-        for (std::size_t o = 0; o < outcomes.size(); ++o) {
-            ContrastRow& row = rows[o * pairs.size() + i];
-            row = contrast_pair(outcomes[o].units, pairs[i], cache);
-            row.index = outcomes[o].index;
-            row.window = outcomes[o].window;
-        }
+        std::vector<ContrastRow> of_pair = test_outcomes(outcomes, pairs[i]);
+        adjust(of_pair, outcomes, pairs[i]);
+        for (std::size_t o = 0; o < outcomes.size(); ++o)
+            rows[o * pairs.size() + i] = std::move(of_pair[o]);  // rows go by outcome
     }
-    adjust(rows);
     return rows;
 }
 
@@ -197,7 +252,18 @@ TableOf<ContrastRow> contrasts_table(const std::string& file, const std::string&
                 [](const Row& row) {
                     return row.tested() ? std::optional(row.relabellings) : std::nullopt;
                 })
-        .column("p_adjusted", "1", "p adjusted for the family of tests", &Row::p_adjusted)
+        .column("p_adjusted", "1",
+                "p adjusted by the largest t over the secondary outcomes, step-down; empty where "
+                "the sites within a class and block are all equal",
+                &Row::p_adjusted)
+        .column("p_unequal", "1",
+                "p that bears unequal spread; empty with two blocks. With unequal numbers of sites "
+                "the verdict goes by the larger of p and this",
+                &Row::p_unequal)
+        .column("spread_ratio", "1",
+                "larger over smaller standard deviation of the classes, about the means of class "
+                "and block",
+                &Row::spread_ratio)
         .column("role", "",
                 "primary: the one outcome that survey.toml declares; secondary: all the rest",
                 [](const Row& row) { return row.role == Role::primary ? "primary" : "secondary"; })

@@ -1,6 +1,6 @@
 // The contrast between two stand classes: exact permutation test within blocks, interval by
-// inversion, effect sizes, Holm's adjustment (docs/statistics.md). Pure data in, results out; NaN
-// stands for 'missing' in memory.
+// inversion, effect sizes, step-down max-t over the secondary outcomes (docs/statistics.md). Pure
+// data in, results out; NaN stands for 'missing' in memory.
 #pragma once
 
 #include <cstdint>
@@ -53,8 +53,12 @@ struct ContrastRow {
     double hedges_g = kMissing;                    ///< NaN too when the pooled deviation is 0
     double cliffs_delta = kMissing;
     double p = kMissing, p_min = kMissing;
-    std::int64_t relabellings = 0;  ///< enumerated ones, or random draws when !exact
-    double p_adjusted = kMissing;   ///< Holm over the secondary rows; the primary row's is its p
+    std::int64_t relabellings = 0;   ///< enumerated ones, or random draws when !exact
+    double p_unequal = kMissing;     ///< p that bears unequal spread (statistics/unequal.h)
+    double spread_ratio = kMissing;  ///< larger over smaller deviation of the classes
+    /// Step-down max-t over the secondary rows, NaN where a site deviation is 0; the primary row's
+    /// is its p.
+    double p_adjusted = kMissing;
     Role role = Role::secondary;
     std::string verdict;
     int family = 1;  ///< tested rows that share the adjustment; 1 for the primary
@@ -62,13 +66,18 @@ struct ContrastRow {
     // Not columns: what the verdict and the screen need besides.
     bool exact = true;  ///< all relabellings, not random draws
     bool has_blocks = false;
+    bool unequal_counts = false;              ///< of the classes, in the whole or in a block
     std::vector<std::string> dropped_blocks;  ///< blocks with one class left
     std::vector<std::string> missing_sites;   ///< sites of A or B without a value
     double level = 0.95;
     std::string confounder;  ///< of the plan
     bool tested() const { return !is_missing(p); }
-    /// The p that counts for the role reaches 1 - level.
-    bool significant() const { return tested() && reaches(p_adjusted, level); }
+    /// The p that this row alone is decided by: with unequal counts the larger of p and p_unequal.
+    double deciding_p() const { return unequal_counts && p_unequal > p ? p_unequal : p; }
+    /// The p that counts for the role, and the deciding one, reach 1 - level.
+    bool significant() const {
+        return tested() && reaches(p_adjusted, level) && reaches(deciding_p(), level);
+    }
     bool unbounded() const { return tested() && !reaches(p_min, level); }
 };
 
@@ -77,20 +86,17 @@ struct ContrastRow {
 ContrastRow contrast_units(std::span<const Unit> units, const ContrastPlan& plan);
 
 /// All contrasts of the declared pair, one row for each (index, window) in order of first
-/// appearance, with roles, Holm-adjusted p and verdicts.
+/// appearance, with roles, adjusted p and verdicts.
 std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
                                         const ContrastPlan& plan);
 
 /// Every pair of classes but the declared one, when there are more than two (file pairs.csv,
-/// columns of contrasts.csv): all secondary, a Holm family of their own. Classes in order of first
+/// columns of contrasts.csv): all secondary, a family within each pair. Classes in order of first
 /// appearance.
 std::vector<ContrastRow> other_pairs(std::span<const SiteValue> values, const ContrastPlan& plan);
 
 /// The classes of the values, in order of first appearance.
 std::vector<std::string> classes_in(std::span<const SiteValue> values);
-
-/// Holm (1979), step down. NaN stays NaN and does not count.
-std::vector<double> holm_adjusted(std::span<const double> p);
 
 /// The columns of contrasts.csv, which other tables of contrasts share under names of their own.
 TableOf<ContrastRow> contrasts_table(

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "base/lines.h"
+#include "base/missing.h"
 #include "base/text.h"
 #include "contrast/words.h"
 
@@ -84,10 +85,18 @@ std::string of_family(std::span<const ContrastRow> rows, const ContrastPlan& pla
                                              plan.primary_index, plan.primary_window)
                                : "No primary outcome was declared. ";
     if (!facts.declared_when.empty()) text += facts.declared_when + " ";
-    if (secondary > 1)  // Holm's method leaves a single p as it is
+    if (secondary > 1)  // a family of one is not adjusted
         text += fmt::format(
-            "The p values of {} {}outcomes were adjusted by Holm's method (Holm 1979). ", secondary,
-            primary ? "secondary " : "");
+            "The p values of {} {}outcomes were adjusted by the step-down maximum of t over the "
+            "same permutations of sites (Westfall & Young 1993). ",
+            secondary, primary ? "secondary " : "");
+    if (std::any_of(rows.begin(), rows.end(), [](const ContrastRow& row) {
+            return row.unequal_counts && !is_missing(row.p_unequal);
+        }))
+        text +=
+            "Where the numbers of sites differed, results go by the larger of that p and one that "
+            "bears unequal spread (Welch 1947 without blocks, the difference studentised by the "
+            "differences within blocks with three blocks or more). ";
     return text;
 }
 
@@ -108,13 +117,13 @@ std::string methods_references() {
            "Psychological Bulletin 114, 494-509.\n"
            "Hedges, L. V. (1981). Distribution theory for Glass's estimator of effect size and "
            "related estimators. Journal of Educational Statistics 6, 107-128.\n"
-           "Holm, S. (1979). A simple sequentially rejective multiple test procedure. "
-           "Scandinavian Journal of Statistics 6, 65-70.\n"
            "Phipson, B. & Smyth, G. K. (2010). Permutation p-values should never be zero. "
            "Statistical Applications in Genetics and Molecular Biology 9, article 39.\n"
            "Searle, S. R., Speed, F. M. & Milliken, G. A. (1980). Population marginal means in the "
            "linear model: an alternative to least squares means. The American Statistician 34, "
            "216-221.\n"
+           "Welch, B. L. (1947). The generalization of Student's problem when several different "
+           "population variances are involved. Biometrika 34, 28-35.\n"
            "Westfall, P. H. & Young, S. S. (1993). Resampling-based multiple testing. Wiley.\n";
 }
 

@@ -18,4 +18,7 @@ struct Outcome {
 /// In order of first appearance.
 std::vector<Outcome> outcomes_of(std::span<const SiteValue> values);
 
+/// The outcome's values of the sites, in their order; NaN where a site has none.
+std::vector<double> values_at(std::span<const Unit> sites, const Outcome& outcome);
+
 }  // namespace hearwood

@@ -92,7 +92,7 @@ std::string readable_table(std::span<const ContrastRow> rows, const Heard& heard
     const std::string legend = listening_legend(heard);
     return group(rows, Role::primary, "Primary outcome, " + pair, heard) +
            group(rows, Role::secondary,
-                 fmt::format("Secondary outcomes, {} (adj. p: Holm over {})", pair, family),
+                 fmt::format("Secondary outcomes, {} (adj. p: max-t over {})", pair, family),
                  heard) +
            (legend.empty() ? "" : legend + "\n\n");
 }

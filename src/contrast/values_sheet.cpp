@@ -140,7 +140,47 @@ class Reader {
     std::map<std::string, std::pair<Unit, std::size_t>> sites_;
 };
 
+std::size_t column_or_refuse(const Sheet& sheet, const std::string& column) {
+    if (const auto place = sheet.column(column)) return *place;
+    const std::optional<std::string> near = nearest(column, sheet.header);
+    throw InputError(fmt::format("{} has no column '{}'", printable(sheet.file), printable(column)),
+                     near ? fmt::format("did you mean '{}'?", printable(*near))
+                          : "name a column of its first line");
+}
+
 }  // namespace
+
+std::optional<SiteNumbers> read_site_numbers(const std::filesystem::path& path,
+                                             const std::string& column, std::string& problem) {
+    std::vector<Problem> problems;
+    const Sheet sheet = read_sheet(path, path.string(), problems);
+    const std::size_t place = column_or_refuse(sheet, column);
+    const std::size_t site = column_or_refuse(sheet, "site");
+    SiteNumbers numbers{column, {}};
+    for (const SheetRow& row : sheet.rows) {
+        problems.clear();
+        const std::optional<double> value = number_or_problem(sheet, row, place, problems);
+        if (!problems.empty()) {
+            problem = one_line(problems.front());
+            return std::nullopt;
+        }
+        if (!value) continue;
+        const auto [known, fresh] = numbers.of_site.emplace(row.cells[site], *value);
+        if (fresh || known->second == *value) continue;
+        problem =
+            one_line(sheet_problem(sheet, row, place, "this site has another number further up",
+                                   "a site has one number in this column"));
+        return std::nullopt;
+    }
+    const bool varies = std::any_of(numbers.of_site.begin(), numbers.of_site.end(), [&](auto& one) {
+        return one.second != numbers.of_site.begin()->second;
+    });
+    if (varies) return numbers;
+    problem = fmt::format(
+        "{} ({}): {}", printable(sheet.file), printable(column),
+        numbers.of_site.empty() ? "no site has a number" : "all sites have the same number");
+    return std::nullopt;
+}
 
 std::vector<SiteValue> read_site_values(const std::filesystem::path& path) {
     std::vector<Problem> problems;

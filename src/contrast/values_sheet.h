@@ -2,11 +2,13 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "base/error.h"
 #include "contrast/contrast.h"
+#include "contrast/nuisance.h"
 
 namespace hearwood {
 
@@ -15,5 +17,11 @@ namespace hearwood {
 /// none. Errors: InputError with every problem (a site in two classes or blocks, a value given
 /// twice, no number ...).
 std::vector<SiteValue> read_site_values(const std::filesystem::path& path);
+
+/// A numeric column of the same sheet, a number a site; lines of a site that leave it empty do not
+/// count. Nothing, and why in `problem` (one line), where a cell is no number, a site has two, or
+/// all sites have the same. Errors: InputError where the sheet has no such column.
+std::optional<SiteNumbers> read_site_numbers(const std::filesystem::path& path,
+                                             const std::string& column, std::string& problem);
 
 }  // namespace hearwood

@@ -20,8 +20,19 @@ std::string sites_of(int count, const std::string& stand) {
 }
 
 std::string interval(const ContrastRow& row) {
-    return fmt::format("{} interval {} to {}", percent(row.level), readable_number(row.ci_low),
+    return fmt::format("{} interval {} to {} if the classes differ by a shift alone",
+                       percent(row.level), readable_number(row.ci_low),
                        readable_number(row.ci_high));
+}
+
+/// "p = 0.03", or which of two p decides and why.
+std::string p_in_words(const ContrastRow& row) {
+    const std::string p = fmt::format("p = {}", readable_p(row.deciding_p()));
+    if (!row.unequal_counts || is_missing(row.p_unequal)) return p;
+    return fmt::format(
+        "{}, the larger of {} (classes that spread alike) and {} (that do not), as the numbers of "
+        "sites differ",
+        p, readable_p(row.p), readable_p(row.p_unequal));
 }
 
 /// "higher at rich than at poor sites by 4.2"
@@ -51,17 +62,19 @@ std::string undecidable(const ContrastRow& row) {
 
 std::string undecided(const ContrastRow& row) {
     return fmt::format(
-        "no difference shown between {} and {} sites ({} minus {} is {}, {}, p = {}); any "
-        "difference inside the interval remains possible",
+        "no difference shown between {} and {} sites ({} minus {} is {}, {}; {}); any difference "
+        "inside the interval remains possible",
         row.class_a, row.class_b, row.class_a, row.class_b, readable_number(row.difference),
-        interval(row), readable_p(row.p));
+        interval(row), p_in_words(row));
 }
 
 std::string decided(const ContrastRow& row) {
     const std::string found =
-        fmt::format("{} ({}, p = {}", direction(row), interval(row), readable_p(row.p));
-    if (row.role == Role::primary) return found + ", primary outcome)";
+        fmt::format("{} ({}; {}", direction(row), interval(row), p_in_words(row));
+    if (row.role == Role::primary) return found + "; primary outcome)";
     if (row.family < 2) return found + ")";
+    if (is_missing(row.p_adjusted))
+        return found + "; not adjusted, as the sites within a class and block are all equal)";
     const std::string adjusted = fmt::format("p = {} after adjustment for {} outcomes",
                                              readable_p(row.p_adjusted), row.family);
     if (row.significant()) return fmt::format("{}; {})", found, adjusted);
@@ -90,7 +103,7 @@ std::string confounded(const ContrastRow& row) {
 std::string finding(const ContrastRow& row) {
     if (!row.tested()) return untested(row);
     if (row.unbounded()) return undecidable(row);
-    return reaches(row.p, row.level) ? decided(row) : undecided(row);
+    return reaches(row.deciding_p(), row.level) ? decided(row) : undecided(row);
 }
 
 }  // namespace
@@ -121,23 +134,6 @@ std::string effect_in_words(const ContrastRow& row) {
 std::string listening_remark(const ContrastPlan& plan) {
     if (!plan.listening.empty()) return plan.listening;
     return "No listening check was made: nobody has compared these numbers with what people hear.";
-}
-
-std::string hopeless_family(std::span<const ContrastRow> rows) {
-    double least = 1, level = 1;
-    int family = 0;
-    for (const ContrastRow& row : rows) {
-        if (row.role != Role::secondary || !row.tested()) continue;
-        least = std::min(least, row.p_min);
-        level = row.level;
-        family = row.family;
-    }
-    const double adjusted = std::min(1.0, least * family);
-    if (family < 2 || reaches(adjusted, level)) return {};
-    return fmt::format(
-        "With so few relabellings and {} outcomes no adjusted p can be below {}: the secondary "
-        "rows describe, they cannot decide.",
-        family, readable_p(adjusted));
 }
 
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan) {

@@ -21,10 +21,6 @@ std::string effect_in_words(const ContrastRow& row);
 /// level.
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan);
 
-/// Said when the family of secondary outcomes is so large that no adjusted p could reach 1 - level;
-/// else empty.
-std::string hopeless_family(std::span<const ContrastRow> rows);
-
 /// The one place that says whether people listened.
 std::string listening_remark(const ContrastPlan& plan);
 

@@ -14,3 +14,5 @@ add_test(NAME contrast_inference
 add_test(NAME contrast_survey
   COMMAND /usr/bin/python3 ${folder}/survey_test.py $<TARGET_FILE:hearwood>
           ${CMAKE_SOURCE_DIR}/docs/read-in-r-and-python ${CMAKE_CURRENT_BINARY_DIR}/contrast_survey)
+add_test(NAME contrast_sheets
+  COMMAND ${RSCRIPT} ${folder}/sheets.R $<TARGET_FILE:hearwood> ${CMAKE_CURRENT_BINARY_DIR}/contrast_sheets)

@@ -3,6 +3,7 @@
 
 #include <sys/wait.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cstdlib>
 #include <filesystem>
@@ -146,4 +147,86 @@ TEST_CASE("an output that cannot be written is a failure of the machine") {
     CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out no/such/out.csv") ==
           3);
     CHECK_FALSE(folder.read("stderr").empty());
+}
+
+namespace {
+
+/// Four rich and five poor sites with columns to adjust for: depth varies, soil is words, one is
+/// the same everywhere, two has two values.
+std::string with_columns() {
+    std::string sheet = "site,class,index,window,value,depth,soil,one,two\n";
+    for (int i = 0; i < 9; ++i)
+        sheet += std::string(1, static_cast<char>('a' + i)) + (i < 4 ? ",rich" : ",poor") +
+                 ",litter,all," + std::to_string(i * i % 7) + "," + std::to_string(i * 5 % 11) +
+                 (i == 3 ? ",clay" : ",3") + ",7," + std::to_string(i % 2) + "\n";
+    return sheet;
+}
+
+}  // namespace
+
+TEST_CASE("columns that cannot be used are told in one line each, and the rest still runs") {
+    const Folder folder;
+    folder.file("litter.csv", with_columns());
+    CHECK(folder.run("contrast --values litter.csv --compare rich,poor --adjust soil --adjust one "
+                     "--gradient two --out out.csv") == 0);
+    const std::string complaints = folder.read("stderr");
+    CHECK(std::count(complaints.begin(), complaints.end(), '\n') == 2);
+    CHECK(says(complaints, "litter.csv:5:7 (soil) 'clay'"));
+    CHECK(says(complaints, "(one): all sites have the same number"));
+    CHECK(says(complaints, "the contrast is not adjusted for it"));
+    CHECK(says(folder.read("stdout"), "not tested, a gradient needs at least 4 sites with 3"));
+    CHECK(says(folder.read("out.csv"), "\nlitter,all,rich,poor,4,5,"));
+    CHECK(folder.read("out.adjusted.csv").empty());
+    CHECK(folder.read("out.gradient.csv") ==
+          "index,window,slope,ci_low,ci_high,p,slope_given_class,p_given_class,p_adjusted\n"
+          "litter,all,,,,,,,\n");
+    CHECK(folder.run("contrast --values litter.csv --compare rich,poor --adjust dept") == 2);
+    CHECK(says(folder.read("stderr"), "did you mean 'depth'?"));
+}
+
+TEST_CASE("adjusted for one column beside another that cannot be used") {
+    const Folder folder;
+    folder.file("litter.csv", with_columns());
+    CHECK(
+        folder.run("contrast --values litter.csv --compare rich,poor --adjust soil --adjust depth "
+                   "--out out.csv") == 0);
+    CHECK(says(folder.read("stdout"), "litter, all, adjusted for depth: rich minus poor is"));
+    CHECK(says(folder.read("stdout"), "approximate"));
+    CHECK(folder.read("out.adjusted.csv")
+              .rfind("index,window,difference,ci_low,ci_high,p,reason\nlitter,all,", 0) == 0);
+}
+
+TEST_CASE("profiles need no values; a cell that is missing everywhere is counted and left out") {
+    const Folder folder;
+    std::string sheet = "site,class,hour,low_hz,high_hz,value\n";
+    for (int i = 0; i < 8; ++i)
+        for (int hour = 4; hour < 7; ++hour)
+            sheet += std::string(1, static_cast<char>('a' + i)) + (i < 4 ? ",rich," : ",poor,") +
+                     std::to_string(hour) + ",0,250," +
+                     (hour == 5 ? "NA" : std::to_string((i * 7 + hour) % 5 + (i < 4 ? 9 : 0))) +
+                     "\n";
+    folder.file("profiles.csv", sheet);
+    CHECK(folder.run("contrast --profiles profiles.csv --compare rich,poor --out out.csv") == 0);
+    CHECK(folder.read("stderr").empty());
+    CHECK(says(folder.read("stdout"), "1 cell was left out, missing at a site."));
+    const std::string composition = folder.read("out.composition.csv");
+    CHECK(composition.rfind("f,p,cells_left_out,dispersion_f,dispersion_p,share_1,share_2\n", 0) ==
+          0);
+    CHECK(says(composition, ",1,"));
+    CHECK(says(folder.read("out.ordination.csv"), "\na,"));
+    CHECK(says(folder.read("out.day_pitch.csv"), "\n5,0,250,,,,,,,\n"));
+    CHECK(folder.read("out.csv").empty());
+}
+
+TEST_CASE("profiles that make no sense are refused line by line") {
+    const Folder folder;
+    folder.file("profiles.csv",
+                "site,class,hour,low_hz,high_hz,value\na,rich,24,0,250,1\nb,rich,4,250,250,1\n"
+                "c,poor,4,0,250,x\na,poor,5,0,250,1\na,rich,5,0,250,2\n");
+    CHECK(folder.run("contrast --profiles profiles.csv --compare rich,poor") == 2);
+    const std::string complaints = folder.read("stderr");
+    CHECK(says(complaints, "profiles.csv:2:3 (hour) '24': no hour of the day"));
+    CHECK(says(complaints, "profiles.csv:3:5 (high_hz) '250'"));
+    CHECK(says(complaints, "profiles.csv:4:6 (value) 'x'"));
+    CHECK(says(complaints, "profiles.csv:6:1 (site) 'a'"));
 }

@@ -38,7 +38,7 @@ function effectsIn(place, survey, window) {
   putFigure(place, {
     name: `effects-${window}`, title,
     subtitle: `Difference ${a} minus ${b} in standard deviations of sites within a class (Hedges' g), its ` +
-      `${Math.round(100 * survey.survey.level)} % interval divided by the same deviation, p beside it adjusted by Holm's method ` +
+      `${Math.round(100 * survey.survey.level)} % interval divided by the same deviation, p beside it adjusted by the largest t over the secondary outcomes ` +
       "(the declared outcome's, in bold, is not adjusted). An arrow is an interval without an end.",
     alt: `${title}. ` + rows.slice(0, 6).map((r) => `${r.index}: g ${short(r.g)}, ${interval(r.low, r.high)}, p ${pValue(r.p_adjusted)}`)
       .join("; ") + (rows.length > 6 ? "; the rest is in the table. " : ". ") + earWords(survey, rows.map((r) => r.index)),
