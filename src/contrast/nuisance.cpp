@@ -107,17 +107,14 @@ AdjustedTest prepare(const ReadyUnits& ready, std::span<const SiteNumbers> colum
     return result;
 }
 
-/// Places of outcomes that share their sites.
-template <typename Key>
-std::vector<std::vector<std::size_t>> groups_of(std::span<const Key> keys) {
-    std::vector<std::vector<std::size_t>> groups;
-    for (std::size_t i = 0; i < keys.size(); ++i) {
-        const auto group = std::find_if(groups.begin(), groups.end(), [&](const auto& places) {
-            return keys[places.front()] == keys[i];
-        });
-        (group == groups.end() ? groups.emplace_back() : *group).push_back(i);
-    }
-    return groups;
+/// Hands out the places of outcomes that share their sites, several groups side by side.
+template <typename Use>
+void for_groups(const std::vector<std::vector<std::string>>& keys, const Use& use) {
+    std::map<std::vector<std::string>, std::vector<std::size_t>> by_key;
+    for (std::size_t i = 0; i < keys.size(); ++i) by_key[keys[i]].push_back(i);
+    std::vector<const std::vector<std::size_t>*> groups;
+    for (const auto& [key, places] : by_key) groups.push_back(&places);
+    tbb::parallel_for(std::size_t{0}, groups.size(), [&](std::size_t g) { use(*groups[g]); });
 }
 
 std::vector<std::string> sites_of(std::span<const Unit> units) {
@@ -153,19 +150,42 @@ GradientUnits gradient_units(const Outcome& outcome, const SiteNumbers& x) {
     return result;
 }
 
-/// The slope given the class: every class but the first as a column of its own.
-void add_given_class(GradientRow& row, const GradientUnits& units, const ContrastPlan& plan) {
-    PartialDesign design{units.input.blocks, units.input.block_count, {}, units.input.x};
+/// What outcomes of the same sites share.
+struct GradientTests {
+    std::unique_ptr<Orders> of_x, of_residuals;
+    std::unique_ptr<PartialTest> given_class;  ///< null where it cannot be told
+};
+
+/// Given the class: every class but the first as a column of its own.
+GradientTests prepare_gradient(const GradientUnits& units, const ContrastPlan& plan) {
+    const GradientInput& input = units.input;
+    GradientTests tests;
+    tests.of_x =
+        std::make_unique<Orders>(input.blocks, input.block_count, plan.seed, input.x, plan.limits);
+    PartialDesign design{input.blocks, input.block_count, {}, input.x};
     for (std::size_t c = 1; c < units.classes.size(); ++c) {
         std::vector<double>& column = design.nuisance.emplace_back();
         for (const Unit& unit : units.units) column.push_back(unit.stand == units.classes[c]);
     }
-    const Orders orders(design.blocks, design.block_count, plan.seed, {}, plan.limits);
-    const PartialTest test(design, orders);
-    if (test.freedom() < kLeastFreedom || std::isinf(test.inflation())) return;
-    const PartialResult result = test.test(units.input.y, plan.level);
-    row.slope_given_class = result.effect;
-    row.p_given_class = result.p;
+    tests.of_residuals = std::make_unique<Orders>(input.blocks, input.block_count, plan.seed,
+                                                  std::span<const double>{}, plan.limits);
+    tests.given_class = std::make_unique<PartialTest>(design, *tests.of_residuals);
+    if (tests.given_class->freedom() < kLeastFreedom || std::isinf(tests.given_class->inflation()))
+        tests.given_class.reset();
+    return tests;
+}
+
+void test_gradient(GradientRow& row, const GradientInput& input, const GradientTests& tests,
+                   double level) {
+    const GradientResult result = gradient_test(input, level, *tests.of_x);
+    row.slope = result.slope;
+    row.ci_low = result.ci_low;
+    row.ci_high = result.ci_high;
+    row.p = result.p;
+    if (!tests.given_class) return;
+    const PartialResult given = tests.given_class->test(input.y, std::nullopt);
+    row.slope_given_class = given.effect;
+    row.p_given_class = given.p;
 }
 
 void adjust_gradient(std::vector<GradientRow>& rows, std::span<const Outcome> outcomes,
@@ -208,8 +228,7 @@ std::vector<AdjustedRow> adjusted_table(std::span<const SiteValue> values,
         ready[i] = with_columns(outcomes[i], columns, plan, rows[i].reason);
         keys.push_back(sites_of(ready[i].units));
     }
-    for (const std::vector<std::size_t>& group :
-         groups_of(std::span<const std::vector<std::string>>(keys))) {
+    for_groups(keys, [&](const std::vector<std::size_t>& group) {
         const AdjustedTest shared = prepare(ready[group.front()], columns, plan);
         tbb::parallel_for(std::size_t{0}, group.size(), [&](std::size_t i) {
             AdjustedRow& row = rows[group[i]];
@@ -224,7 +243,7 @@ std::vector<AdjustedRow> adjusted_table(std::span<const SiteValue> values,
             row.ci_high = result.ci_high;
             row.p = result.p;
         });
-    }
+    });
     return rows;
 }
 
@@ -275,28 +294,29 @@ std::vector<GradientRow> gradient_table(std::span<const SiteValue> values, const
                                         const ContrastPlan& plan) {
     const std::vector<Outcome> outcomes = outcomes_of(values);
     std::vector<GradientRow> rows(outcomes.size());
-    tbb::parallel_for(std::size_t{0}, outcomes.size(), [&](std::size_t i) {
+    std::vector<GradientUnits> units;
+    std::vector<std::vector<std::string>> keys;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
         GradientRow& row = rows[i];
         row.index = outcomes[i].index;
         row.window = outcomes[i].window;
         if (!plan.primary_index.empty() && row.index == plan.primary_index &&
             row.window == plan.primary_window)
             row.role = Role::primary;
-        const GradientUnits units = gradient_units(outcomes[i], x);
-        if (!gradient_testable(units.input)) {
-            row.reason = fmt::format(
-                "a gradient needs at least {} sites with {} different values of {}, some of them "
-                "within a block",
-                kLeastGradientSites, kLeastGradientValues, x.name);
-            return;
-        }
-        const GradientResult result =
-            gradient_test(units.input, plan.level, plan.seed, plan.limits);
-        row.slope = result.slope;
-        row.ci_low = result.ci_low;
-        row.ci_high = result.ci_high;
-        row.p = result.p;
-        add_given_class(row, units, plan);
+        units.push_back(gradient_units(outcomes[i], x));
+        keys.push_back(sites_of(units.back().units));
+        if (gradient_testable(units.back().input)) continue;
+        row.reason = fmt::format(
+            "a gradient needs at least {} sites with {} different values of {}, some of them "
+            "within a block",
+            kLeastGradientSites, kLeastGradientValues, x.name);
+    }
+    for_groups(keys, [&](const std::vector<std::size_t>& group) {
+        if (!rows[group.front()].reason.empty()) return;
+        const GradientTests tests = prepare_gradient(units[group.front()], plan);
+        tbb::parallel_for(std::size_t{0}, group.size(), [&](std::size_t i) {
+            test_gradient(rows[group[i]], units[group[i]].input, tests, plan.level);
+        });
     });
     adjust_gradient(rows, outcomes, x, plan);
     return rows;

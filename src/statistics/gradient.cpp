@@ -9,6 +9,7 @@
 #include <set>
 
 #include "base/missing.h"
+#include "statistics/dot.h"
 #include "statistics/pair_test.h"
 #include "statistics/step_down.h"
 
@@ -17,12 +18,6 @@ namespace hearwood {
 namespace {
 
 constexpr double kInfinity = std::numeric_limits<double>::infinity();
-
-double dot(std::span<const double> x, std::span<const double> y) {
-    double sum = 0;
-    for (std::size_t i = 0; i < x.size(); ++i) sum += x[i] * y[i];
-    return sum;
-}
 
 std::vector<double> centred(std::span<const double> values, std::span<const int> blocks,
                             int block_count) {
@@ -62,11 +57,18 @@ class Outcome {
         GradientInput input{of_present, block_count, {}, y};
         for (const int unit : present_) input.x.push_back(x[unit]);
         testable_ = gradient_testable(input);
+        whole_ = present_.size() == values.size();
+        if (!whole_) return;
+        y_ = centred(values, blocks, block_count);
+        const std::vector<double> x_centred = centred(x, blocks, block_count);
+        xx_ = dot(x_centred, x_centred);
     }
 
     bool testable() const { return testable_ && df_ > 0 && yy_ > 0; }
 
-    double t(std::span<const std::uint16_t> order) const {
+    /// `moved` holds the x of every unit, in the given order, from its block's mean.
+    double t(std::span<const std::uint16_t> order, std::span<const double> moved) const {
+        if (whole_) return t_of(dot(moved, y_), xx_, yy_, df_);
         double xy = 0, xx = 0;
         std::size_t place = 0;
         for (const std::size_t end : ends_) {
@@ -88,9 +90,9 @@ class Outcome {
     std::span<const double> x_;
     std::vector<int> present_;       ///< units with a value, block by block
     std::vector<std::size_t> ends_;  ///< where each block's units end
-    std::vector<double> y_;
-    double yy_ = 0, df_ = 0;
-    bool testable_ = false;
+    std::vector<double> y_;          ///< from its block's mean; whole: in the units' order
+    double xx_ = 0, yy_ = 0, df_ = 0;
+    bool testable_ = false, whole_ = false;
 };
 
 }  // namespace
@@ -104,11 +106,9 @@ bool gradient_testable(const GradientInput& input) {
     return std::any_of(x.begin(), x.end(), [](double value) { return value != 0; });
 }
 
-GradientResult gradient_test(const GradientInput& input, double level, std::uint64_t seed,
-                             const PermutationLimits& limits) {
+GradientResult gradient_test(const GradientInput& input, double level, const Orders& orders) {
     const std::vector<double> x = centred(input.x, input.blocks, input.block_count);
     const std::vector<double> y = centred(input.y, input.blocks, input.block_count);
-    const Orders orders(input.blocks, input.block_count, seed, input.x, limits);
     const double xx = dot(x, x), yy = dot(y, y);
     std::vector<double> slopes;
     std::vector<ShiftShare> shares;
@@ -141,17 +141,21 @@ std::vector<double> gradient_max_t(std::span<const double> x, std::span<const in
                                    int block_count, std::span<const std::vector<double>> outcomes,
                                    std::uint64_t seed, const PermutationLimits& limits) {
     const Orders orders(blocks, block_count, seed, x, limits);
+    const std::vector<double> centred_x = centred(x, blocks, block_count);
     std::vector<Outcome> family;
     std::vector<double> observed;
     for (const std::vector<double>& values : outcomes) {
         family.emplace_back(x, blocks, block_count, values);
-        observed.push_back(family.back().testable() ? family.back().t(orders.row(0)) : kMissing);
+        observed.push_back(family.back().testable() ? family.back().t(orders.row(0), centred_x)
+                                                    : kMissing);
     }
     const auto count = [&](const tbb::blocked_range<std::int64_t>& rows, StepDown so_far) {
-        std::vector<double> t(family.size());
+        std::vector<double> t(family.size()), moved(x.size());
         for (std::int64_t r = rows.begin(); r < rows.end(); ++r) {
+            const std::span<const std::uint16_t> order = orders.row(r);
+            for (std::size_t i = 0; i < moved.size(); ++i) moved[i] = centred_x[order[i]];
             for (std::size_t i = 0; i < family.size(); ++i)
-                t[i] = is_missing(observed[i]) ? kMissing : family[i].t(orders.row(r));
+                t[i] = is_missing(observed[i]) ? kMissing : family[i].t(order, moved);
             so_far.add(t);
         }
         return so_far;

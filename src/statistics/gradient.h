@@ -28,9 +28,9 @@ bool gradient_testable(const GradientInput& input);
 /// Slope of y on x, both taken from their block's mean. x is permuted within blocks: p is the share
 /// of orders whose abs slope reaches the observed one, exact where all are enumerated. The interval
 /// holds the slopes d for which the test of y - d x keeps p > 1 - level: the formula of the class
-/// contrast with c_r = sum x_r x / sum x^2. REQUIRES: gradient_testable(input).
-GradientResult gradient_test(const GradientInput& input, double level, std::uint64_t seed,
-                             const PermutationLimits& limits = {});
+/// contrast with c_r = sum x_r x / sum x^2. `orders` are those of x within
+/// the blocks, numbers alike not told apart. REQUIRES: gradient_testable(input).
+GradientResult gradient_test(const GradientInput& input, double level, const Orders& orders);
 
 /// Step-down max-t over outcomes that share their units: x moves within blocks in all of them at
 /// once. `outcomes` holds the units' values, NaN where a unit lacks one, which leaves it out of

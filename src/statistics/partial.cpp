@@ -14,9 +14,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 #include <limits>
-#include <numeric>
 
+#include "statistics/dot.h"
 #include "statistics/roots.h"
 
 namespace hearwood {
@@ -27,29 +28,37 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 /// Below this a coefficient of the scaled quartic is rounding.
 constexpr double kNothing = 1e-12;
 
-double dot(std::span<const double> x, std::span<const double> y) {
-    return std::inner_product(x.begin(), x.end(), y.begin(), 0.0);
-}
-
-/// Where the set of w at which permutations count begins or ends.
-struct Event {
-    double at;
-    int change;
-};
-
 /// How many of all permutations count at each w, from -inf to inf.
 class Counter {
   public:
+    explicit Counter(std::int64_t rows) {
+        low_.reserve(static_cast<std::size_t>(rows));
+        high_.reserve(static_cast<std::size_t>(rows));
+    }
+
+    /// The permutation counts where the quartic is at least 0; at w = 0 it is.
     void add(std::array<double, 5> quartic) {
-        for (double& c : quartic) c = std::abs(c) < kNothing ? 0 : c;
-        const bool before = sign_far_out(quartic, -1) >= 0;
-        bool inside = before;
-        at_start_ += before;
-        const SignChanges roots = sign_changes(quartic);
-        for (int i = 0; i < roots.count; ++i) {
-            inside = !inside;
-            events_.push_back({roots.at[i], inside ? 1 : -1});
+        // The observed order, and those that come to it, give rounding and no quartic.
+        const bool nothing = std::all_of(quartic.begin(), quartic.end(),
+                                         [](double c) { return std::abs(c) < kNothing; });
+        for (std::size_t power = nothing ? 0 : 2; power < quartic.size(); ++power)
+            if (std::abs(quartic[power]) < kNothing) quartic[power] = 0;
+        const SideRoot below = root_below(quartic), above = single_positive_root(quartic);
+        if (below.single && above.single) {
+            low_.push_back(below.at);
+            high_.push_back(above.at);
+            return;
         }
+        const SignChanges roots = sign_changes(quartic);
+        bool inside = sign_far_out(quartic, -1) >= 0;
+        double since = -kInfinity;
+        for (int i = 0; i < roots.count; ++i) {
+            if (inside) add_stretch(since, roots.at[i]);
+            inside = !inside;
+            since = roots.at[i];
+        }
+        if (inside) add_stretch(since, kInfinity);
+        several_ = true;
     }
 
     struct Hull {
@@ -57,21 +66,37 @@ class Counter {
     };
     /// Smallest and largest w at which more than `most` count.
     Hull hull(std::int64_t most) {
-        std::sort(events_.begin(), events_.end(),
-                  [](const Event& x, const Event& y) { return x.at < y.at; });
-        std::int64_t count = at_start_;
-        Hull hull{count > most ? -kInfinity : kInfinity, -kInfinity};
-        for (const Event& event : events_) {
-            const bool was_in = count > most;
-            count += event.change;
-            if (!was_in && count > most) hull.low = std::min(hull.low, event.at);
-            if (was_in && count <= most) hull.high = event.at;
-        }
-        if (count > most) hull.high = kInfinity;
-        return hull;
+        if (several_) return swept(most);
+        // Every permutation counts in one stretch around 0, so its ends can be taken apart.
+        const auto k = static_cast<std::ptrdiff_t>(most);
+        std::nth_element(low_.begin(), low_.begin() + k, low_.end());
+        std::nth_element(high_.begin(), high_.begin() + k, high_.end(), std::greater<>());
+        return {low_[most], high_[most]};
     }
 
   private:
+    void add_stretch(double from, double to) {
+        low_.push_back(from);
+        high_.push_back(to);
+    }
+
+    /// Through the beginnings and ends of all stretches in order.
+    Hull swept(std::int64_t most) {
+        std::sort(low_.begin(), low_.end());
+        std::sort(high_.begin(), high_.end());
+        std::int64_t count = 0;
+        Hull hull{kInfinity, -kInfinity};
+        std::size_t ended = 0;
+        for (const double begin : low_) {
+            for (; ended < high_.size() && high_[ended] < begin; ++ended)
+                if (count-- == most + 1) hull.high = high_[ended];
+            if (++count == most + 1) hull.low = std::min(hull.low, begin);
+        }
+        for (; ended < high_.size(); ++ended)
+            if (count-- == most + 1) hull.high = high_[ended];
+        return hull;
+    }
+
     static int sign_far_out(const std::array<double, 5>& quartic, int side) {
         for (std::size_t power = 5; power-- > 0;) {
             if (quartic[power] == 0) continue;
@@ -81,8 +106,15 @@ class Counter {
         return 0;
     }
 
-    std::vector<Event> events_;
-    std::int64_t at_start_ = 0;
+    static SideRoot root_below(std::array<double, 5> quartic) {
+        quartic[1] = -quartic[1];
+        quartic[3] = -quartic[3];
+        const SideRoot root = single_positive_root(quartic);
+        return {root.single, -root.at};
+    }
+
+    std::vector<double> low_, high_;  ///< where stretches in which a permutation counts begin, end
+    bool several_ = false;            ///< a permutation has more than one, or none around 0
 };
 
 }  // namespace
@@ -192,19 +224,20 @@ double PartialTest::t(double product, double squares, double scale) const {
     return std::sqrt(explained / (rest / freedom_));
 }
 
-PartialResult PartialTest::test(std::span<const double> values, double level) const {
+PartialResult PartialTest::test(std::span<const double> values, std::optional<double> level) const {
     const Residuals of = residuals(values);
     const double beta = of.effect, both = std::sqrt(squares_ * of.squares);
     const double observed = t(beta * squares_, of.squares + beta * beta * squares_, of.scale);
+    const bool with_interval = level && of.squares > 0;
     std::int64_t hits = 0;
-    Counter counter;
+    Counter counter(with_interval ? orders_.rows() : 0);
     std::vector<double> permuted(values.size());
     for (std::int64_t r = 0; r < orders_.rows(); ++r) {
         const Products f = products(r, of, permuted);
         const double of_b = tested_row(r)[0], bb = tested_row(r)[1];
         const double squares = f.ff + 2 * beta * f.fb + beta * beta * bb;
         hits += t(f.of_f + beta * of_b, squares, of.scale) >= observed * (1 - 1e-9);
-        if (of.squares == 0) continue;
+        if (!with_interval) continue;
         const double p = f.of_f / both, q = of_b / squares_;
         const double a = f.ff / of.squares, c = f.fb / both, d = bb / squares_;
         counter.add({p * p, -2 * p * q, p * p + q * q - a, 2 * c - 2 * p * q, q * q - d});
@@ -212,9 +245,9 @@ PartialResult PartialTest::test(std::span<const double> values, double level) co
     const double rows = static_cast<double>(orders_.rows());
     PartialResult result{beta, std::copysign(observed, beta), static_cast<double>(hits) / rows,
                          beta, beta};
-    if (of.squares == 0) return result;
+    if (!with_interval) return result;
     const auto most =
-        static_cast<std::int64_t>(std::min(std::floor((1 - level) * rows + 1e-9), rows - 1));
+        static_cast<std::int64_t>(std::min(std::floor((1 - *level) * rows + 1e-9), rows - 1));
     const auto hull = counter.hull(most);
     const double step = std::sqrt(of.squares / squares_);
     result.ci_low = beta + step * hull.low;

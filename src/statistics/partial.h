@@ -4,8 +4,8 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <span>
-#include <string>
 #include <vector>
 
 #include "statistics/orders.h"
@@ -37,8 +37,9 @@ class PartialTest {
     /// Variance inflation of the tested variable by the nuisance, within blocks; inf where it is
     /// a sum of them.
     double inflation() const { return inflation_; }
-    /// REQUIRES: freedom() > 0 and a finite inflation(). Values in the order of the design.
-    PartialResult test(std::span<const double> values, double level) const;
+    /// Values in the order of the design; without a level no interval is sought, and its ends are
+    /// the effect. REQUIRES: freedom() > 0 and a finite inflation().
+    PartialResult test(std::span<const double> values, std::optional<double> level) const;
 
   private:
     struct Residuals;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace hearwood {
 
@@ -76,6 +77,25 @@ SignChanges changes(const Polynomial& given) {
 
 SignChanges sign_changes(const std::array<double, 5>& c) {
     return changes({c, 5});
+}
+
+SideRoot single_positive_root(const std::array<double, 5>& c) {
+    int variations = 0, last = 0;
+    for (const double value : c) {
+        const int sign = (value > 0) - (value < 0);
+        if (sign != 0 && last != 0 && sign != last) ++variations;
+        if (sign != 0) last = sign;
+    }
+    const double infinity = std::numeric_limits<double>::infinity();
+    if (variations == 0) return {last >= 0, infinity};
+    if (variations > 1 || last > 0) return {false, infinity};
+    const Polynomial polynomial{c, 5};
+    double low = 0, high = 1;
+    for (; polynomial.at(high) >= 0; high *= 4) low = high;
+    for (; low == 0 && polynomial.at(high / 4) < 0; high /= 4) {
+    }
+    if (low == 0) low = high / 4;
+    return {true, between(polynomial, polynomial.slope(), low, high)};
 }
 
 }  // namespace hearwood

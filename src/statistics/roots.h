@@ -14,4 +14,13 @@ struct SignChanges {
 /// are no changes. Found between the turning points, each to rounding.
 SignChanges sign_changes(const std::array<double, 5>& c);
 
+/// The one place above 0 at which a polynomial that is not below 0 at 0 falls below it; inf where
+/// it never does. Not single where the signs of its coefficients leave room for more than one
+/// (Descartes' rule).
+struct SideRoot {
+    bool single;
+    double at;
+};
+SideRoot single_positive_root(const std::array<double, 5>& c);
+
 }  // namespace hearwood

@@ -96,7 +96,8 @@ TEST_CASE("the gradient keeps its level over null sets") {
             input.x.push_back(std::exp(random.normal()) + 5.0 * input.blocks[i]);
             input.y.push_back(random.normal() - 7.0 * input.blocks[i]);
         }
-        rejected += gradient_test(input, 0.95, 1).p <= 0.05 + 1e-12;
+        const Orders orders(input.blocks, 2, 1, input.x);
+        rejected += gradient_test(input, 0.95, orders).p <= 0.05 + 1e-12;
     }
     check_rate(rejected, sets, 7.0 / 144);  // 4! 3! orders
 }

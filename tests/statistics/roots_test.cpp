@@ -1,6 +1,7 @@
 #include "statistics/roots.h"
 
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <vector>
 
 using namespace hearwood;
@@ -43,4 +44,17 @@ TEST_CASE("roots of very different sizes") {
     REQUIRE(two.size() == 2);
     CHECK(two[0] == Approx(1e-6).epsilon(1e-9));
     CHECK(two[1] == Approx(1e6).epsilon(1e-12));
+}
+
+TEST_CASE("the root above 0 is single by the signs of the coefficients, or not said to be") {
+    // -(x + 1)(x + 2)(x - 3)(x + 0.5) falls through 0 at 3 only.
+    const std::array<double, 5> one{3, 9.5, 7.5, -0.5, -1};
+    CHECK(single_positive_root(one).single);
+    CHECK(single_positive_root(one).at == Approx(3).epsilon(1e-13));
+    CHECK(single_positive_root({0, 0, 4, -1, 0}).at == Approx(4).epsilon(1e-13));
+    CHECK(single_positive_root({1e-20, 0, 0, 0, -1}).at == Approx(1e-5).epsilon(1e-12));
+    CHECK(std::isinf(single_positive_root({1, 2, 3, 0, 0}).at));
+    CHECK(std::isinf(single_positive_root({0, 0, 0, 0, 0}).at));
+    CHECK_FALSE(single_positive_root({3, -9.5, 7, 0.5, -1}).single);
+    CHECK_FALSE(single_positive_root({0, 0, -1, 0, -1}).single);
 }
