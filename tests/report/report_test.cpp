@@ -11,6 +11,7 @@
 #include "base/interrupt.h"
 #include "base/missing.h"
 #include "base/parallel.h"
+#include "contrast/profile.h"
 #include "report/clips.h"
 #include "report/page.h"
 #include "report/page_data.h"
