@@ -107,8 +107,8 @@ Finding about(const AuditInput& input, const AuditNumber& number, const AuditRow
     return {row.severity(), explanation.code, column ? Subject::column(number.name) : Subject{},
             fmt::format(
                 "{} is {} at {} and {} at {} sites on average, {}{} ({} and {} sites), so {}.",
-                explanation.called, value_of(row.mean_a, row.unit),
-                row.class_a, value_of(row.mean_b, row.unit), row.class_b, apart(row.standardised),
+                explanation.called, value_of(row.mean_a, row.unit), row.class_a,
+                value_of(row.mean_b, row.unit), row.class_b, apart(row.standardised),
                 input.has_blocks() ? " within blocks" : "", row.n_a, row.n_b, explanation.explains),
             explanation.fix};
 }

@@ -12,7 +12,6 @@
 
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/csv.h"
 #include "contrast/outcomes.h"
 #include "contrast/units.h"
 #include "contrast/words.h"
@@ -247,16 +246,25 @@ std::vector<AdjustedRow> adjusted_table(std::span<const SiteValue> values,
     return rows;
 }
 
+TableOf<AdjustedRow> adjusted_table() {
+    using Row = AdjustedRow;
+    return TableOf<Row>("adjusted.csv", "adjusted contrasts",
+                        "A row is an index and a window: the difference of the classes given the "
+                        "declared columns, approximate.")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("difference", "", "A minus B given block and columns", &Row::difference)
+        .column("ci_low", "", "lower end of the confidence interval; -INF when unbounded",
+                &Row::ci_low)
+        .column("ci_high", "", "upper end of the confidence interval; INF when unbounded",
+                &Row::ci_high)
+        .column("p", "1", "p of Freedman and Lane's permutation of residuals, approximate", &Row::p)
+        .column("reason", "", "why there are no numbers, or which sites lack a column",
+                &Row::reason);
+}
+
 std::string adjusted_csv(std::span<const AdjustedRow> rows) {
-    std::string bytes = "index,window,difference,ci_low,ci_high,p,reason\n";
-    CsvLine line;
-    for (const AdjustedRow& row : rows) {
-        line.text(row.index).text(row.window);
-        for (const double number : {row.difference, row.ci_low, row.ci_high, row.p})
-            line.number(number);
-        bytes += line.text(row.reason).take();
-    }
-    return bytes;
+    return csv_of(adjusted_table(), rows);
 }
 
 std::string adjusted_in_words(const AdjustedRow& row, std::span<const SiteNumbers> columns,
@@ -322,18 +330,32 @@ std::vector<GradientRow> gradient_table(std::span<const SiteValue> values, const
     return rows;
 }
 
+TableOf<GradientRow> gradient_table() {
+    using Row = GradientRow;
+    return TableOf<Row>("gradient.csv", "slopes along the gradient",
+                        "A row is an index and a window: slope of the site values on the declared "
+                        "column, within blocks.")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("window", "", "named part of the day", &Row::window)
+        .column("slope", "", "per unit of the column, within blocks", &Row::slope)
+        .column("ci_low", "", "lower end of the slope's confidence interval; -INF when unbounded",
+                &Row::ci_low)
+        .column("ci_high", "", "upper end of the slope's confidence interval; INF when unbounded",
+                &Row::ci_high)
+        .column("p", "1", "two-sided p, the column permuted within blocks", &Row::p)
+        .column("slope_given_class", "", "the same slope given the class", &Row::slope_given_class)
+        .column("p_given_class", "1",
+                "p of that, by Freedman and Lane, approximate; empty where class and block leave "
+                "too little",
+                &Row::p_given_class)
+        .column("p_adjusted", "1",
+                "p adjusted by the largest t over the secondary outcomes, step-down; the primary's "
+                "is its p",
+                &Row::p_adjusted);
+}
+
 std::string gradient_csv(std::span<const GradientRow> rows) {
-    std::string bytes =
-        "index,window,slope,ci_low,ci_high,p,slope_given_class,p_given_class,p_adjusted\n";
-    CsvLine line;
-    for (const GradientRow& row : rows) {
-        line.text(row.index).text(row.window);
-        for (const double number : {row.slope, row.ci_low, row.ci_high, row.p,
-                                    row.slope_given_class, row.p_given_class, row.p_adjusted})
-            line.number(number);
-        bytes += line.take();
-    }
-    return bytes;
+    return csv_of(gradient_table(), rows);
 }
 
 }  // namespace hearwood

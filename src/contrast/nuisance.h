@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
 #include "contrast/contrast.h"
 
 namespace hearwood {
@@ -36,7 +37,7 @@ std::vector<AdjustedRow> adjusted_table(std::span<const SiteValue> values,
                                         std::span<const SiteNumbers> columns,
                                         const ContrastPlan& plan);
 
-/// adjusted.csv: index, window, difference, ci_low, ci_high, p, reason.
+TableOf<AdjustedRow> adjusted_table();
 std::string adjusted_csv(std::span<const AdjustedRow> rows);
 
 /// The row in a sentence that says it is approximate.
@@ -63,8 +64,7 @@ std::vector<GradientRow> gradient_table(std::span<const SiteValue> values, const
 std::string gradient_in_words(const GradientRow& row, const SiteNumbers& x,
                               const ContrastPlan& plan);
 
-/// gradient.csv: index, window, slope, ci_low, ci_high, p, slope_given_class, p_given_class,
-/// p_adjusted.
+TableOf<GradientRow> gradient_table();
 std::string gradient_csv(std::span<const GradientRow> rows);
 
 }  // namespace hearwood

@@ -6,11 +6,12 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <optional>
+#include <span>
 #include <tuple>
 
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/csv.h"
 #include "contrast/units.h"
 #include "contrast/words.h"
 
@@ -119,40 +120,84 @@ PatternResults contrast_patterns(const Patterns& patterns, const ContrastPlan& p
     return results;
 }
 
+TableOf<PatternResults> composition_table() {
+    using Row = PatternResults;
+    const auto of = [](double Composition::*member) {
+        return [member](const Row& row) { return row.composition.*member; };
+    };
+    return TableOf<Row>("composition.csv", "composition",
+                        "One row: whether the classes differ in the pattern over hours and bands.")
+        .column("f", "1", "pseudo-F of class given block; INF when nothing is left over",
+                of(&Composition::f))
+        .column("p", "1", "p of the permutation test", of(&Composition::p))
+        .column("cells_left_out", "1", "cells of hour and band that a compared site lacks",
+                &Row::cells_left_out)
+        .column("dispersion_f", "1",
+                "F of class given block of how far the sites lie from class and block",
+                of(&Composition::dispersion_f))
+        .column("dispersion_p", "1", "p of that; where it is small f mixes place and spread",
+                of(&Composition::dispersion_p))
+        .column("share_1", "1", "share of the first principal coordinate",
+                of(&Composition::share_1))
+        .column("share_2", "1", "share of the second principal coordinate",
+                of(&Composition::share_2));
+}
+
+TableOf<OrdinationRow> ordination_table() {
+    using Row = OrdinationRow;
+    return TableOf<Row>("ordination.csv", "ordination",
+                        "A row is a site: its first two principal coordinates.")
+        .column("site", "", "recording site", &Row::site)
+        .column("axis_1", "1", "first principal coordinate", &Row::axis_1)
+        .column("axis_2", "1", "second principal coordinate", &Row::axis_2);
+}
+
+TableOf<DayPitchRow> day_pitch_table() {
+    using Row = DayPitchRow;
+    const auto of = [](double DayPitchResult::*member) {
+        return [member](const Row& row) { return row.result.*member; };
+    };
+    return TableOf<Row>("day_pitch.csv", "where in the day and in pitch",
+                        "A row is an hour and a band; no rows where no cell could reach the level.")
+        .column("hour", "h", "hour of the local clock",
+                [](const Row& row) { return row.cell.hour; })
+        .column("low_hz", "Hz", "lower end of the band",
+                [](const Row& row) { return row.cell.low_hz; })
+        .column("high_hz", "Hz", "upper end of the band, not in it",
+                [](const Row& row) { return row.cell.high_hz; })
+        .column("mean_a", "1", "plain mean of the sites of class A", of(&DayPitchResult::mean_a))
+        .column("mean_b", "1", "plain mean of the sites of class B", of(&DayPitchResult::mean_b))
+        .column("difference", "1", "A minus B, adjusted for blocks",
+                of(&DayPitchResult::difference))
+        .column("t", "1", "difference over its standard error under the block model",
+                of(&DayPitchResult::t))
+        .column("p_adjusted", "1", "p adjusted by the largest t over all cells, step-down",
+                of(&DayPitchResult::p_adjusted))
+        .column("cluster", "1", "number of the cluster, 1 the heaviest; empty: in none",
+                [](const Row& row) {
+                    return row.result.cluster > 0 ? std::optional(row.result.cluster)
+                                                  : std::nullopt;
+                })
+        .column("cluster_p", "1", "p of the cluster's mass", of(&DayPitchResult::cluster_p));
+}
+
 std::string composition_csv(const PatternResults& results) {
-    const Composition& c = results.composition;
-    CsvLine line;
-    line.number(c.f).number(c.p).count(results.cells_left_out);
-    for (const double number : {c.dispersion_f, c.dispersion_p, c.share_1, c.share_2})
-        line.number(number);
-    return "f,p,cells_left_out,dispersion_f,dispersion_p,share_1,share_2\n" + line.take();
+    return csv_of(composition_table(), std::span(&results, 1));
 }
 
 std::string ordination_csv(const PatternResults& results) {
-    std::string bytes = "site,axis_1,axis_2\n";
-    CsvLine line;
-    for (std::size_t i = 0; i < results.composition.axes.size(); ++i) {
-        const auto& [first, second] = results.composition.axes[i];
-        bytes += line.text(results.sites[i]).number(first).number(second).take();
-    }
-    return bytes;
+    std::vector<OrdinationRow> rows;
+    for (std::size_t i = 0; i < results.composition.axes.size(); ++i)
+        rows.push_back(
+            {results.sites[i], results.composition.axes[i][0], results.composition.axes[i][1]});
+    return csv_of(ordination_table(), std::span<const OrdinationRow>(rows));
 }
 
 std::string day_pitch_csv(const PatternResults& results) {
-    std::string bytes =
-        "hour,low_hz,high_hz,mean_a,mean_b,difference,t,p_adjusted,cluster,cluster_p\n";
-    CsvLine line;
-    for (std::size_t i = 0; i < results.day_pitch.size(); ++i) {
-        const PatternCell& cell = results.cells[i];
-        const DayPitchResult& result = results.day_pitch[i];
-        line.count(cell.hour).number(cell.low_hz).number(cell.high_hz);
-        for (const double number :
-             {result.mean_a, result.mean_b, result.difference, result.t, result.p_adjusted})
-            line.number(number);
-        result.cluster > 0 ? line.count(result.cluster) : line.empty();
-        bytes += line.number(result.cluster_p).take();
-    }
-    return bytes;
+    std::vector<DayPitchRow> rows;
+    for (std::size_t i = 0; i < results.day_pitch.size(); ++i)
+        rows.push_back({results.cells[i], results.day_pitch[i]});
+    return csv_of(day_pitch_table(), std::span<const DayPitchRow>(rows));
 }
 
 std::string patterns_in_words(const PatternResults& results, const ContrastPlan& plan) {

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/table.h"
 #include "contrast/contrast.h"
 #include "statistics/composition.h"
 #include "statistics/day_pitch.h"
@@ -47,12 +48,21 @@ struct PatternResults {
 PatternResults contrast_patterns(const Patterns& patterns, const ContrastPlan& plan,
                                  double threshold = 2);
 
-/// composition.csv: f, p, cells_left_out, dispersion_f, dispersion_p, share_1, share_2.
+/// Rows of ordination.csv and day_pitch.csv.
+struct OrdinationRow {
+    std::string site;
+    double axis_1 = 0, axis_2 = 0;
+};
+struct DayPitchRow {
+    PatternCell cell;
+    DayPitchResult result;
+};
+TableOf<PatternResults> composition_table();
+TableOf<OrdinationRow> ordination_table();
+TableOf<DayPitchRow> day_pitch_table();
+
 std::string composition_csv(const PatternResults& results);
-/// ordination.csv: site, axis_1, axis_2.
 std::string ordination_csv(const PatternResults& results);
-/// day_pitch.csv: hour, low_hz, high_hz, mean_a, mean_b, difference, t, p_adjusted, cluster,
-/// cluster_p.
 std::string day_pitch_csv(const PatternResults& results);
 
 /// What the three tables say, in sentences that claim no edge and no cause.
