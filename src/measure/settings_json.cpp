@@ -35,7 +35,7 @@ struct JsonOf {
     Json operator()(TwoTexts (*member)(Settings&)) const {
         return Json::array({member(settings).first, member(settings).second});
     }
-    Json operator()(Outcome (*member)(Settings&)) const {
+    Json operator()(OutcomeName (*member)(Settings&)) const {
         return Json::array({member(settings).index, member(settings).window});
     }
     Json operator()(std::optional<double>& (*member)(Settings&)) const {

@@ -88,15 +88,15 @@ struct KeyReader {
         const TwoTexts into = member(settings);
         if (const auto texts = in.two_texts(key.name)) std::tie(into.first, into.second) = *texts;
     }
-    void operator()(Outcome (*member)(Settings&)) const;
+    void operator()(OutcomeName (*member)(Settings&)) const;
 };
 
 /// { index = "aci", window = "dawn" }. Whether the index exists is known further down the line.
-void KeyReader::operator()(Outcome (*member)(Settings&)) const {
+void KeyReader::operator()(OutcomeName (*member)(Settings&)) const {
     const toml::table* table = in.table(key.name);
     if (!table) return;
     TomlSection inner(fmt::format("{} {}", in.name(), key.name), table, problems);
-    const Outcome into = member(settings);
+    const OutcomeName into = member(settings);
     into.index = inner.text("index").value_or("");
     into.window = inner.text("window").value_or("");
     if (!inner.has("index")) inner.missing("index", "index = \"aci\"");

@@ -290,7 +290,7 @@ constexpr SettingKey kContrastKeys[] = {
     {.name = "primary",
      .member =
          [](Settings& s) {
-             return Outcome{s.contrast.primary_index, s.contrast.primary_window};
+             return OutcomeName{s.contrast.primary_index, s.contrast.primary_window};
          },
      .meaning = "the one outcome that is declared before the data are seen",
      .more = "all others are secondary",

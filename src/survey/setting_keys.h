@@ -22,7 +22,7 @@ struct OpenRange {
     double& low_hz;
     std::optional<double>& high_hz;  ///< nothing: as far up as the sound goes
 };
-struct Outcome {
+struct OutcomeName {
     std::string &index, &window;  ///< { index = "aci", window = "dawn" }; both empty: none
 };
 
@@ -37,7 +37,7 @@ using SettingMember = std::variant<std::string& (*)(Settings&),               //
                                    Band& (*)(Settings&),                      // [low, high] in Hz
                                    OpenRange (*)(Settings&),                  // [low, high] in Hz
                                    TwoTexts (*)(Settings&),                   //
-                                   Outcome (*)(Settings&)>;
+                                   OutcomeName (*)(Settings&)>;
 
 struct Refusal {
     std::string what, mend;

@@ -59,7 +59,7 @@ struct DefaultText {
         return range.high_hz ? hertz(range.low_hz, *range.high_hz) : "";
     }
     std::string operator()(TwoTexts (*)(Settings&)) const { return ""; }
-    std::string operator()(Outcome (*)(Settings&)) const { return ""; }
+    std::string operator()(OutcomeName (*)(Settings&)) const { return ""; }
 };
 
 std::string default_text(const SettingKey& key) {
