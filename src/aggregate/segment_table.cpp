@@ -70,6 +70,11 @@ TableOf<SegmentLine> segments_table(const Survey& survey) {
     for (std::size_t i = 0; i < columns.size(); ++i)
         table.column(value_field(columns[i].column, ""),
                      [i](const Line& l) { return l.values[i]; });
+    if (survey.activity.even) {
+        std::size_t i = columns.size();
+        for (const Column& column : even_columns(survey.measure))
+            table.column(value_field(column, ""), [i = i++](const Line& l) { return l.values[i]; });
+    }
     table
         .column(text_field("flags", "flags",
                            "every screen that fired, joined by ';': " + reason_names()),
@@ -84,9 +89,11 @@ TableOf<SegmentLine> segments_table(const Survey& survey) {
         .refers({{"deployment"}, "deployments", {"deployment"}});
 }
 
-SegmentTable::SegmentTable(const Survey& survey, const JudgedSegments& segments,
-                           const std::filesystem::path& file, Progress& progress)
+SegmentTable::SegmentTable(const Survey& survey, const DerivedValues& derived,
+                           const JudgedSegments& segments, const std::filesystem::path& file,
+                           Progress& progress)
     : survey_(survey),
+      derived_(derived),
       progress_(progress),
       reader_(segment_columns(survey), segments.stored_columns()),
       file_(segments_table(survey), file) {}
@@ -94,6 +101,10 @@ SegmentTable::SegmentTable(const Survey& survey, const JudgedSegments& segments,
 void SegmentTable::segment(const JudgedSegment& segment) {
     const Deployment& deployment = survey_.deployments[segment.deployment];
     reader_.read(segment.row->values, deployment.full_scale_db_spl.value_or(kMissing), values_);
+    if (survey_.activity.even) {
+        const auto even = even_part(derived_.values());
+        values_.insert(values_.end(), even.begin(), even.end());
+    }
     file_.add({segment, values_});
     progress_.add();
 }

@@ -33,10 +33,12 @@ double quantile(const std::vector<std::uint32_t>& histogram, double share) {
 
 }  // namespace
 
-SiteAverager::SiteAverager(const Survey& survey, const JudgedSegments& segments)
+SiteAverager::SiteAverager(const Survey& survey, const DerivedValues& derived,
+                           const JudgedSegments& segments)
     : survey_(survey),
       columns_(averaged_columns(survey)),
       reader_(columns_, segments.stored_columns()),
+      derived_(derived),
       hours_(columns_.size(), false),
       windows_(columns_.size(), true),
       steps_(columns_.size(), false),
@@ -45,6 +47,8 @@ SiteAverager::SiteAverager(const Survey& survey, const JudgedSegments& segments)
     for (const TableColumn& column : columns_) result_.columns.push_back(column.column);
     for (const Window& window : survey.windows) result_.windows.push_back(window.name);
     l90_ = result_.column("l90_dbfs");
+    first_derived_ =
+        static_cast<std::size_t>(result_.column(derived_columns(survey)[0].column.name));
     for (const std::string& season : seasons_of(survey))
         seasons_.emplace(season, WindowCells(survey, columns_.size()));
     result_.sample_rates.resize(survey.sites.size());
@@ -89,6 +93,9 @@ void SiteAverager::segment(const JudgedSegment& segment) {
     result_.kept += kept ? 1 : 0;
     const auto full_scale = survey_.deployments[segment.deployment].full_scale_db_spl;
     reader_.read(segment.row->values, full_scale.value_or(kMissing), values_);
+    const std::vector<double>& derived = derived_.values();
+    std::copy(derived.begin(), derived.end(),
+              values_.begin() + static_cast<std::ptrdiff_t>(first_derived_));
     describe_recorder(segment);
 
     const DayPart& part = segment.place.part;
@@ -168,6 +175,7 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     result.l90_dbfs = median_levels();
     result.same_sounds = segments.same();
     result.not_measured = segments.not_measured();
+    result.old_even = derived_.old_even();
     for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
         const FlagTally& tally = segments.tallies()[site];
         const Reasons doubted = tally.suspicious(survey_.screen);

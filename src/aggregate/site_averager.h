@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "aggregate/date_cells.h"
+#include "aggregate/derived_values.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/table_columns.h"
 #include "aggregate/window_cells.h"
@@ -15,7 +16,9 @@ namespace hearwood {
 
 class SiteAverager : public SegmentVisitor {
   public:
-    SiteAverager(const Survey& survey, const JudgedSegments& segments);
+    /// `derived` is visited before this.
+    SiteAverager(const Survey& survey, const DerivedValues& derived,
+                 const JudgedSegments& segments);
 
     void segment(const JudgedSegment& segment) override;
     void end_deployment(std::size_t deployment, std::span<const KnownRecording>) override;
@@ -32,6 +35,8 @@ class SiteAverager : public SegmentVisitor {
     const Survey& survey_;
     std::vector<TableColumn> columns_;
     ColumnReader reader_;
+    const DerivedValues& derived_;
+    std::size_t first_derived_ = 0;  ///< their place among the columns
     int l90_ = -1;
     std::vector<double> values_;  ///< of the segment under way
     DateCells hours_, windows_, steps_;

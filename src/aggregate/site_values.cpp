@@ -22,8 +22,9 @@ int SiteValues::column(const std::string& name) const {
 
 SiteValues compute_site_values(const Survey& survey, const Store& store) {
     const JudgedSegments segments(survey, store);
-    SiteAverager averager(survey, segments);
-    SegmentVisitor* const visitors[] = {&averager};
+    DerivedValues derived(survey, store, segments);
+    SiteAverager averager(survey, derived, segments);
+    SegmentVisitor* const visitors[] = {&derived, &averager};
     segments.visit(visitors);
     return averager.finish(segments);
 }

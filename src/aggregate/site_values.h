@@ -110,10 +110,11 @@ struct SiteValues {
     std::vector<SeasonMeans> seasons;          ///< by the first date recorded; empty unless several
     std::vector<FlaggedShare> flagged;  ///< every site and reason with a flag, by site, reason
     std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
-    std::vector<SameSound> same_sounds;  ///< neither site of a pair has kept segments
+    std::vector<SameSound> same_sounds;           ///< neither site of a pair has kept segments
     std::vector<double> l90_dbfs;  ///< by site: median over kept segments, to 0.1 dB; NaN: none
     std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
     std::size_t not_measured = 0;        ///< recordings known but not measured yet
+    std::size_t old_even = 0;  ///< kept segments whose values on even terms are old or not there
 
     /// Place in `columns`; -1 when there is none of that name.
     int column(const std::string& name) const;

@@ -2,11 +2,14 @@
 
 #include <algorithm>
 
+#include "aggregate/even_terms.h"
+#include "base/missing.h"
 #include "screen/quantities.h"
 
 namespace hearwood {
 namespace {
 
+constexpr std::size_t kDerived = static_cast<std::size_t>(-1);
 constexpr std::string_view kFullScale = "_dbfs";
 
 bool any_calibrated(const Survey& survey) {
@@ -42,17 +45,42 @@ std::vector<TableColumn> segment_columns(const Survey& survey) {
     return columns;
 }
 
+std::vector<TableColumn> derived_columns(const Survey& survey) {
+    const auto derived = [](Column column) {
+        return TableColumn{std::move(column), "", false, true};
+    };
+    std::vector<TableColumn> columns{
+        derived({"choir_khz", "kHz", Column::Kind::index, "width of the choirs",
+                 "Width of the bands that events fill in more than a quarter ([activity] "
+                 "choir_share) of the seconds of the site and window.",
+                 "own definition"}),
+        derived({"solo_events", "1/min", Column::Kind::index, "sound events outside choirs",
+                 "Sound events a minute whose middle lies outside the bands of the site's and "
+                 "window's choirs.",
+                 "own definition"})};
+    if (!survey.activity.even) return columns;
+    for (Column& column : even_columns(survey.measure))
+        columns.push_back(derived(std::move(column)));
+    return columns;
+}
+
 std::vector<TableColumn> averaged_columns(const Survey& survey) {
     std::vector<TableColumn> columns = segment_columns(survey);
     std::erase_if(columns, [](const TableColumn& c) {
         return c.column.kind != Column::Kind::index && c.column.kind != Column::Kind::level;
     });
+    const auto derived = derived_columns(survey);
+    columns.insert(columns.end(), derived.begin(), derived.end());
     return columns;
 }
 
 ColumnReader::ColumnReader(const std::vector<TableColumn>& columns,
                            std::span<const std::string> stored) {
     for (const TableColumn& column : columns) {
+        if (column.derived) {
+            sources_.push_back({kDerived, false});
+            continue;
+        }
         const auto found = std::find(stored.begin(), stored.end(), column.stored);
         if (found == stored.end())
             throw InputError("hearwood/survey.db has no column '" + column.stored +
@@ -66,6 +94,10 @@ void ColumnReader::read(std::span<const double> row, double full_scale_db_spl,
                         std::vector<double>& out) const {
     out.resize(sources_.size());
     for (std::size_t i = 0; i < sources_.size(); ++i) {
+        if (sources_[i].place == kDerived) {
+            out[i] = kMissing;
+            continue;
+        }
         const double value = row[sources_[i].place];
         out[i] = sources_[i].calibrated ? value + full_scale_db_spl : value;
     }

@@ -16,7 +16,8 @@ struct TableColumn {
     Column column;
     std::string stored;  ///< name in the store
     bool calibrated =
-        false;  ///< the level's twin in dB re 20 uPa: stored value + full_scale_db_spl
+        false;             ///< the level's twin in dB re 20 uPa: stored value + full_scale_db_spl
+    bool derived = false;  ///< stands in no stored row: NaN here, filled in by whoever knows it
 };
 
 /// Of segments.csv: indices, levels and health in the catalogue's order, then the screens'
@@ -24,8 +25,13 @@ struct TableColumn {
 /// twin NAME_dbspl.
 std::vector<TableColumn> segment_columns(const Survey& survey);
 
-/// Those of them that are averaged: indices and levels, their twins among them.
+/// Those of them that are averaged: indices and levels, their twins among them; then what is
+/// derived.
 std::vector<TableColumn> averaged_columns(const Survey& survey);
+
+/// Columns of the tables by site that no segment's row holds: choir_khz, solo_events, then, where
+/// the survey wants them, the values on even terms.
+std::vector<TableColumn> derived_columns(const Survey& survey);
 
 /// Turns a stored row into table values: looks the names up once.
 class ColumnReader {

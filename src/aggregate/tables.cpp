@@ -42,11 +42,13 @@ TablesWritten write_tables(const Survey& survey, const Store& store,
     const JudgedSegments segments(survey, store);
     make_folder(folder);
     Progress progress("writing tables", "segments", segments.segments(), quiet);
-    SegmentTable segment_table(survey, segments, folder / "segments.csv", progress);
+    DerivedValues derived(survey, store, segments);
+    SegmentTable segment_table(survey, derived, segments, folder / "segments.csv", progress);
     RecordingTable recording_table(segments.placer().zone(), folder / "recordings.csv");
     CoverageGatherer coverage(survey, segments.placer());
-    SiteAverager averager(survey, segments);
-    SegmentVisitor* const visitors[] = {&segment_table, &recording_table, &coverage, &averager};
+    SiteAverager averager(survey, derived, segments);
+    SegmentVisitor* const visitors[] = {&derived, &segment_table, &recording_table, &coverage,
+                                        &averager};
     segments.visit(visitors);
     progress.finish();
     add_strangers(survey, store, recording_table);

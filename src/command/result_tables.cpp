@@ -28,8 +28,10 @@ std::string with_described_tables(const std::string& page) {
     tables.push_back(sun_times_table(any).description());
     tables.push_back(budgets_table(any).description());
     tables.push_back(distances_table(any, any.stands.listening_distance_m).description());
-    std::set<std::string> measured;  // docs/measures.md and docs/screens.md have those
-    for (const TableColumn& column : segment_columns(any)) measured.insert(column.column.name);
+    // docs/measures.md, docs/screens.md and docs/tables.md itself have those.
+    std::set<std::string> measured;
+    for (const auto& columns : {segment_columns(any), averaged_columns(any)})
+        for (const TableColumn& column : columns) measured.insert(column.column.name);
     return with_described_columns(page, tables,
                                   [&](const std::string& name) { return measured.contains(name); });
 }

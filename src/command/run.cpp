@@ -1,5 +1,5 @@
-// `run SURVEY`: check, measure, tabulate, contrast, report. Each stage is the command of that name,
-// called with this command's survey and shared options.
+// `run SURVEY`: check, measure, tabulate, even, contrast, report. Each stage is the command of that
+// name, called with this command's survey and shared options.
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
@@ -26,9 +26,8 @@ struct Stage {
 };
 
 constexpr Stage kStages[] = {
-    {"check", add_check, true},       {"measure", add_measure, true},
-    {"tabulate", add_tabulate, true}, {"contrast", add_contrast, false},
-    {"report", add_report, false},
+    {"check", add_check, true}, {"measure", add_measure, true},    {"tabulate", add_tabulate, true},
+    {"even", add_even, false},  {"contrast", add_contrast, false}, {"report", add_report, false},
 };
 
 /// Parsed as if it stood on the command line: one place knows a stage's options and their defaults.
@@ -63,7 +62,7 @@ ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
 
 ExitCode run(const RunOptions& options) {
     if (options.shared.dry_run) {
-        fmt::print("would run check, measure, tabulate, contrast and report\n");
+        fmt::print("would run check, measure, tabulate, even, contrast and report\n");
         return ExitCode::ok;
     }
     ExitCode worst = ExitCode::ok;
@@ -85,7 +84,7 @@ ExitCode run(const RunOptions& options) {
 
 Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
-    Command command(program, "run", "all of it: check, measure, tabulate, contrast, report");
+    Command command(program, "run", "all of it: check, measure, tabulate, even, contrast, report");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);
     command.example("hearwood run ~/surveys/heath-and-alluvium --jobs 2");

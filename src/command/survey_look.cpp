@@ -67,8 +67,9 @@ class Looker {
         if (!stored || stored->hash != settings_hash_) return;
         try {
             const JudgedSegments segments(survey_, store_);
-            SiteAverager averager(survey_, segments);
-            SegmentVisitor* const visitors[] = {&averager, &usable_};
+            DerivedValues derived(survey_, store_, segments);
+            SiteAverager averager(survey_, derived, segments);
+            SegmentVisitor* const visitors[] = {&derived, &averager, &usable_};
             segments.visit(visitors);
             look_.values = averager.finish(segments);
         } catch (const InputError&) {

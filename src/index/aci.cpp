@@ -11,6 +11,7 @@ double complexity(const SegmentSummary& s, const std::optional<BinRange>& bins) 
     double sum = 0;
     bool heard = false;
     for (int k = bins->first; k < bins->last; ++k) {
+        if (!s.counts(k)) continue;
         sum += s.aci_ratio[k];
         heard = heard || s.step_amplitude[k] > 0;
     }

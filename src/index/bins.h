@@ -11,7 +11,6 @@
 
 namespace hearwood {
 
-
 inline FrequencyGrid grid_of(const SegmentSummary& s) {
     return {s.sample_rate, s.frame};
 }
@@ -38,7 +37,8 @@ inline std::optional<BinRange> analysis_range(const SegmentSummary& s,
 /// Sum of Pbar[k] df over the bins: mean square within the band, FS^2.
 inline double band_power(const SegmentSummary& s, const BinRange& bins) {
     double sum = 0;
-    for (int k = bins.first; k < bins.last; ++k) sum += s.mean_power[k];
+    for (int k = bins.first; k < bins.last; ++k)
+        if (s.counts(k)) sum += s.mean_power[k];
     return sum * grid_of(s).bin_width();
 }
 

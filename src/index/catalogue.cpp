@@ -30,7 +30,8 @@ constexpr const char* kCommon = "common practice";
 // In the order of the tables.
 constexpr Row<MeasureSettings> kIndices[] = {
     {"aci", "1", Kind::index, "acoustic complexity index",
-     "Sum over steps and bins of the analysis range of the changes of amplitude between consecutive "
+     "Sum over steps and bins of the analysis range of the changes of amplitude between "
+     "consecutive "
      "frames, divided by the sum of amplitudes in the step; grows with the segment's length.",
      kComplexity, false, indices::aci},
     {"ndsi", "1", Kind::index, "normalised difference soundscape index",
@@ -62,6 +63,10 @@ constexpr Row<MeasureSettings> kIndices[] = {
      "Share of the cells of the biophony band that rise 6 dB above the mean of their bin's own "
      "background; 0.0187 for stationary noise.",
      kStandout, false, indices::standout},
+    {"events", "1/min", Kind::index, "sound events",
+     "Sounds a minute that rise 5 dB above their background between 800 and 10,500 Hz, last 80 ms "
+     "and more, and do not lift the whole spectrum at once.",
+     "own definition", false, indices::events},
 };
 
 constexpr Row<Band> kBandIndices[] = {
@@ -90,8 +95,8 @@ constexpr Row<MeasureSettings> kLevelsAndHealth[] = {
     {"l90_dbfs", "dBFS", Kind::level, "level exceeded during 90 % of the time",
      "Level of the frames' raw samples exceeded during 90 % of the frames.", kLevels, true,
      indices::exceeded_level<90>},
-    {"peak_dbfs", "dBFS", Kind::health, "peak level",
-     "20 log10 of the greatest absolute sample.", kCommon, true, indices::peak_level},
+    {"peak_dbfs", "dBFS", Kind::health, "peak level", "20 log10 of the greatest absolute sample.",
+     kCommon, true, indices::peak_level},
     {"dc_offset", "FS", Kind::health, "mean of the samples",
      "Mean of the samples, full scale at 1.", kCommon, true, indices::dc_offset},
     {"clipped_fraction", "1", Kind::health, "share of clipped samples",

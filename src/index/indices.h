@@ -17,6 +17,7 @@ double h(const SegmentSummary& s, const MeasureSettings& settings);
 double adi(const SegmentSummary& s, const MeasureSettings& settings);
 double aei(const SegmentSummary& s, const MeasureSettings& settings);
 double standout(const SegmentSummary& s, const MeasureSettings& settings);
+double events(const SegmentSummary& s, const MeasureSettings& settings);
 
 double band_aci(const SegmentSummary& s, const Band& band);
 double band_standout(const SegmentSummary& s, const Band& band);

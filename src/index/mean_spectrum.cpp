@@ -19,13 +19,17 @@ double indices::bi(const SegmentSummary& s, const MeasureSettings& settings) {
     const auto bins = bins_of(s, settings.biophony);
     if (!bins) return kMissing;
     double least = std::numeric_limits<double>::infinity(), sum = 0;
+    int count = 0;
     for (int k = bins->first; k < bins->last; ++k) {
+        if (!s.counts(k)) continue;
         if (!(s.mean_power[k] > 0)) return kMissing;
         const double level = 10 * std::log10(s.mean_power[k]);
         least = std::min(least, level);
         sum += level;
+        ++count;
     }
-    return (sum - least * bins->count()) * grid_of(s).bin_width() / 1000;
+    if (count == 0) return kMissing;
+    return (sum - least * count) * grid_of(s).bin_width() / 1000;
 }
 
 double indices::band_level(const SegmentSummary& s, const Band& band) {

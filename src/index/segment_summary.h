@@ -7,6 +7,8 @@
 #include <cstdint>
 #include <vector>
 
+#include "index/sound_event.h"
+
 namespace hearwood {
 
 struct SegmentSummary {
@@ -36,6 +38,13 @@ struct SegmentSummary {
     // < 16 kHz.
     int tick_frames = 0;
     std::vector<std::array<float, 9>> tick_power;
+
+    /// Per bin: 1 where no index may look (choirs, on even terms). Empty: everywhere.
+    std::vector<std::uint8_t> left_out;
+    bool counts(int k) const { return left_out.empty() || !left_out[k]; }
+
+    // Of the analysis of its own that sound events have (sound_event.h).
+    SegmentSounds sounds;
 
     // Of all samples.
     double mean_square = 0;

@@ -15,7 +15,7 @@
 namespace hearwood {
 
 /// Raised by one whenever a change of the program changes any measured number.
-inline constexpr int kMeasuringVersion = 2;
+inline constexpr int kMeasuringVersion = 3;
 
 struct MeasureOptions {
     int jobs = 1;

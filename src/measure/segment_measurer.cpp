@@ -1,6 +1,7 @@
 #include "measure/segment_measurer.h"
 
 #include "index/index_values.h"
+#include "index/kept_sounds.h"
 #include "index/kept_spectrum.h"
 #include "measure/hole_finder.h"
 #include "screen/quantities.h"
@@ -85,7 +86,9 @@ MeasuredSegment SegmentMeasurer::row(const SegmentSummary& summary) const {
     segment.row.values = index_values(summary, settings_);
     const std::vector<double> quantities = quantity_values(summary);
     segment.row.values.insert(segment.row.values.end(), quantities.begin(), quantities.end());
-    if (summary.finite && summary.frames > 0) segment.spectra = encode(kept_spectrum(summary));
+    if (!summary.finite || summary.frames == 0) return segment;
+    segment.spectra = encode(kept_spectrum(summary));
+    segment.sounds = encode(summary.sounds);
     return segment;
 }
 

@@ -68,18 +68,21 @@ std::vector<MeasuredSegment> Verifier::stored_segments(std::int64_t recording) {
     const std::scoped_lock lock(store_mutex_);
     std::vector<MeasuredSegment> segments;
     store_.for_each_segment_of(recording, [&](const SegmentRow& row) {
-        segments.push_back({row, {}});
+        segments.push_back({row, {}, {}});
     });
-    std::size_t next = 0;
-    store_.for_each_spectrum_of(recording, [&](int channel, int segment, std::string_view bytes) {
-        while (next < segments.size() &&
-               std::pair(segments[next].row.channel, segments[next].row.segment) <
-                   std::pair(channel, segment))
-            ++next;
-        if (next < segments.size() && segments[next].row.channel == channel &&
-            segments[next].row.segment == segment)
-            segments[next].spectra = bytes;
-    });
+    const auto put = [&](std::string MeasuredSegment::*kept) {
+        return [&segments, kept, next = std::size_t{0}](int channel, int segment,
+                                                        std::string_view bytes) mutable {
+            const auto place = [&] {
+                return std::pair(segments[next].row.channel, segments[next].row.segment);
+            };
+            while (next < segments.size() && place() < std::pair(channel, segment)) ++next;
+            if (next < segments.size() && place() == std::pair(channel, segment))
+                segments[next].*kept = bytes;
+        };
+    };
+    store_.for_each_spectrum_of(recording, put(&MeasuredSegment::spectra));
+    store_.for_each_sounds_of(recording, put(&MeasuredSegment::sounds));
     return segments;
 }
 
@@ -98,6 +101,8 @@ std::string Verifier::difference(const MeasuredSegment& stored,
     if (to_the_bit_ ? stored.spectra != again.spectra
                     : stored.spectra.size() != again.spectra.size())
         return place + ": the kept spectrum is another when measured again";
+    if (to_the_bit_ && stored.sounds != again.sounds)
+        return place + ": the kept sounds are others when measured again";
     return {};
 }
 

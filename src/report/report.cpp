@@ -131,11 +131,12 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
 
     choose_primary(page, survey);
 
-    SiteAverager averager(survey, segments);
+    DerivedValues derived(survey, store, segments);
+    SiteAverager averager(survey, derived, segments);
     CoverageGatherer coverage(survey, segments.placer());
     TroubleGatherer trouble(page);
     SegmentGatherer gathered(place_of(page.stored_columns, page.index));
-    SegmentVisitor* const visitors[] = {&averager, &coverage, &trouble, &gathered};
+    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage, &trouble, &gathered};
     segments.visit(visitors);
     page.values = averager.finish(segments);
     page.coverages = coverage.coverages();

@@ -63,6 +63,15 @@ RealPlan::~RealPlan() {
     destroy(plan_);
 }
 
+InverseRealPlan::InverseRealPlan(int length, float* lines) {
+    const std::lock_guard lock(planner());
+    plan_ = checked(fftwf_plan_dft_c2r_1d(length, as_complex(lines), lines, FFTW_ESTIMATE), length);
+}
+
+InverseRealPlan::~InverseRealPlan() {
+    destroy(plan_);
+}
+
 PreciseRealPlan::PreciseRealPlan(int length, int batch, double* in, int in_distance, double* out,
                                  int out_distance) {
     const std::lock_guard lock(planner());

@@ -38,7 +38,20 @@ class RealPlan {
     fftwf_plan plan_;
 };
 
-/// The same in double precision.
+/// From `length` / 2 + 1 complex lines to `length` real samples in their place, not scaled.
+class InverseRealPlan {
+  public:
+    InverseRealPlan(int length, float* lines);
+    ~InverseRealPlan();
+    InverseRealPlan(const InverseRealPlan&) = delete;
+    InverseRealPlan& operator=(const InverseRealPlan&) = delete;
+    void execute() const { fftwf_execute(plan_); }
+
+  private:
+    fftwf_plan plan_;
+};
+
+/// RealPlan in double precision.
 class PreciseRealPlan {
   public:
     PreciseRealPlan(int length, int batch, double* in, int in_distance, double* out,

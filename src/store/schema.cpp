@@ -64,8 +64,8 @@ CREATE TABLE spectra (
 );
 )sql";
 
-/// What later versions added, step by step: kUpgrades[i] makes version i + 2 of version i + 1. A new
-/// file takes all of them.
+/// What later versions added, step by step: kUpgrades[i] makes version i + 2 of version i + 1. A
+/// new file takes all of them.
 constexpr std::array kUpgrades = {
     R"sql(
 CREATE TABLE results (
@@ -73,6 +73,21 @@ CREATE TABLE results (
     fingerprint TEXT NOT NULL,
     json TEXT NOT NULL
 ) WITHOUT ROWID;
+)sql",
+    R"sql(
+CREATE TABLE sounds (
+    segment_id INTEGER PRIMARY KEY REFERENCES segments(id),
+    kept BLOB NOT NULL
+);
+CREATE TABLE even (
+    segment_id INTEGER PRIMARY KEY REFERENCES segments(id),
+    terms INTEGER NOT NULL,
+    aci REAL,
+    ndsi REAL,
+    bi REAL,
+    standout REAL,
+    events REAL
+);
 )sql",
 };
 static_assert(kUpgrades.size() + 1 == kSchemaVersion);

@@ -144,7 +144,8 @@ void Store::replace_settings(const StoredSettings& settings) {
     impl_->require_transaction();
     impl_->forget_segment_statements();
     Database& database = impl_->database;
-    database.run("DROP TABLE IF EXISTS segments; DELETE FROM spectra");
+    database.run(
+        "DROP TABLE IF EXISTS segments; DELETE FROM spectra; DELETE FROM sounds; DELETE FROM even");
     database.run(
         "UPDATE recordings SET settings = NULL, state = 'not measured', reason = '', "
         "spoilt_segments = 0 "
@@ -186,8 +187,9 @@ std::optional<KeptResult> Store::kept_result(std::string_view name) const {
 
 void Store::keep_result(const KeptResult& result) {
     impl_->require_transaction();
-    Statement statement(impl_->database,
-                        "INSERT OR REPLACE INTO results (name, fingerprint, json) VALUES (?, ?, ?)");
+    Statement statement(
+        impl_->database,
+        "INSERT OR REPLACE INTO results (name, fingerprint, json) VALUES (?, ?, ?)");
     statement.bind(1, result.name);
     statement.bind(2, result.fingerprint);
     statement.bind(3, result.json);

@@ -49,9 +49,19 @@ struct KeptResult {
     std::string json;
 };
 
+/// A segment measured once more on even terms.
+struct EvenRow {
+    int channel = 0;
+    int segment = 0;
+    std::int64_t terms = 0;      ///< what the terms were: others make it old
+    std::vector<double> values;  ///< aci, ndsi, bi, standout, events; NaN: missing
+};
+inline constexpr int kEvenValues = 5;
+
 struct MeasuredSegment {
     SegmentRow row;
     std::string spectra;  ///< bytes of index/kept_spectrum.h; empty: none kept
+    std::string sounds;   ///< bytes of index/kept_sounds.h; empty: none kept
 };
 
 class WriterLock;
@@ -135,6 +145,15 @@ class Store {
     void for_each_spectrum_of(
         std::int64_t recording,
         const std::function<void(int channel, int segment, std::string_view bytes)>& use) const;
+    /// Kept sounds of one recording by channel, segment.
+    void for_each_sounds_of(
+        std::int64_t recording,
+        const std::function<void(int channel, int segment, std::string_view bytes)>& use) const;
+    /// Values on even terms of one recording by channel, segment.
+    void for_each_even_of(std::int64_t recording,
+                          const std::function<void(const EvenRow&)>& use) const;
+    /// Puts values on even terms in the place of those that are there.
+    void put_even(std::int64_t recording, const EvenRow& row);
     /// Kept spectrum of one segment; empty when there is none.
     std::string spectrum(std::int64_t recording, int channel, int segment) const;
 

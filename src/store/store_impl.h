@@ -18,7 +18,8 @@ struct Store::Impl {
     bool writes = false;
     std::vector<std::string> columns;  ///< of the table segments
     // Prepared once, made when first needed.
-    mutable std::unique_ptr<Statement> put, find, append_segment, append_spectrum, segments_of;
+    mutable std::unique_ptr<Statement> put, find, append_segment, append_spectrum, append_sounds,
+        put_even, segments_of;
     mutable std::unique_ptr<Statement> segments_of_one;  ///< empty while a walk has it
 
     Impl(std::unique_ptr<WriterLock> writer_lock, const std::filesystem::path& path,

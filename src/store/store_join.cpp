@@ -76,6 +76,12 @@ std::int64_t Store::join(const Store& part) {
     Statement spectra(impl_->database,
                       "INSERT INTO main.spectra SELECT segment_id + ?3, kept FROM part.spectra "
                       "WHERE segment_id BETWEEN ?1 AND ?2 ORDER BY segment_id");
+    Statement sounds(impl_->database,
+                     "INSERT INTO main.sounds SELECT segment_id + ?3, kept FROM part.sounds "
+                     "WHERE segment_id BETWEEN ?1 AND ?2 ORDER BY segment_id");
+    Statement even(impl_->database,
+                   "INSERT INTO main.even SELECT segment_id + ?3, terms, aci, ndsi, bi, standout, "
+                   "events FROM part.even WHERE segment_id BETWEEN ?1 AND ?2 ORDER BY segment_id");
     std::int64_t copied = 0, rows = 0;
     begin();
     part.for_each_recording([&](const RecordingRow& row) {
@@ -89,6 +95,8 @@ std::int64_t Store::join(const Store& part) {
         segments.bind(4, id);
         copy_rows(segments, row.id, id);
         copy_rows(spectra, row.id, id);
+        copy_rows(sounds, row.id, id);
+        copy_rows(even, row.id, id);
         ++copied;
         rows += 1 + count_segments_of(id);
         if (rows < kRowsPerCommit) return;

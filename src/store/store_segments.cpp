@@ -53,6 +53,7 @@ void Store::append(std::int64_t recording, std::span<const MeasuredSegment> segm
     Statement& insert =
         impl_->prepared(impl_->append_segment, insert_segment_sql(impl_->columns.size()));
     Statement& keep = impl_->prepared(impl_->append_spectrum, "INSERT INTO spectra VALUES (?, ?)");
+    Statement& hear = impl_->prepared(impl_->append_sounds, "INSERT INTO sounds VALUES (?, ?)");
     for (const MeasuredSegment& segment : segments) {
         const SegmentRow& row = segment.row;
         if (row.values.size() != impl_->columns.size())
@@ -68,16 +69,22 @@ void Store::append(std::int64_t recording, std::span<const MeasuredSegment> segm
         for (std::size_t i = 0; i < row.values.size(); ++i)
             insert.bind(kSegmentKeyColumns + 1 + static_cast<int>(i), row.values[i]);
         insert.run();
-        if (segment.spectra.empty()) continue;
-        keep.bind(1, id);
-        keep.bind_bytes(2, segment.spectra);
-        keep.run();
+        const auto add_bytes = [&](Statement& statement, const std::string& bytes) {
+            if (bytes.empty()) return;
+            statement.bind(1, id);
+            statement.bind_bytes(2, bytes);
+            statement.run();
+        };
+        add_bytes(keep, segment.spectra);
+        add_bytes(hear, segment.sounds);
     }
 }
 
 void Store::delete_results(std::int64_t recording) {
     impl_->require_transaction();
     for (const char* sql : {"DELETE FROM spectra WHERE segment_id BETWEEN ? AND ?",
+                            "DELETE FROM sounds WHERE segment_id BETWEEN ? AND ?",
+                            "DELETE FROM even WHERE segment_id BETWEEN ? AND ?",
                             "DELETE FROM segments WHERE id BETWEEN ? AND ?"}) {
         Statement statement(impl_->database, sql);
         bind_range(statement, recording);
@@ -139,18 +146,64 @@ void Store::for_each_segment(
     statement.reset();
 }
 
-void Store::for_each_spectrum_of(
-    std::int64_t recording,
-    const std::function<void(int channel, int segment, std::string_view bytes)>& use) const {
-    Statement statement(impl_->database,
-                        "SELECT segment_id, kept FROM spectra WHERE segment_id BETWEEN ? AND ? "
-                        "ORDER BY segment_id");
+namespace {
+
+void walk_kept(Database& database, const std::string& table, std::int64_t recording,
+               const std::function<void(int, int, std::string_view)>& use) {
+    Statement statement(database, "SELECT segment_id, kept FROM " + table +
+                                      " WHERE segment_id BETWEEN ? AND ? ORDER BY segment_id");
     bind_range(statement, recording);
     while (statement.step()) {
         const std::int64_t id = statement.integer(0);
         use(static_cast<int>(id >> 22 & (kMostChannels - 1)),
             static_cast<int>(id & (kMostSegments - 1)), statement.bytes(1));
     }
+}
+
+}  // namespace
+
+void Store::for_each_spectrum_of(
+    std::int64_t recording,
+    const std::function<void(int channel, int segment, std::string_view bytes)>& use) const {
+    walk_kept(impl_->database, "spectra", recording, use);
+}
+
+void Store::for_each_even_of(std::int64_t recording,
+                             const std::function<void(const EvenRow&)>& use) const {
+    if (!impl_->database.one("SELECT name FROM sqlite_schema WHERE name = 'even'")) return;
+    Statement statement(impl_->database,
+                        "SELECT * FROM even WHERE segment_id BETWEEN ? AND ? ORDER BY segment_id");
+    bind_range(statement, recording);
+    EvenRow row;
+    row.values.resize(kEvenValues);
+    while (statement.step()) {
+        const std::int64_t id = statement.integer(0);
+        row.channel = static_cast<int>(id >> 22 & (kMostChannels - 1));
+        row.segment = static_cast<int>(id & (kMostSegments - 1));
+        row.terms = statement.integer(1);
+        for (int i = 0; i < kEvenValues; ++i)
+            row.values[static_cast<std::size_t>(i)] = statement.number(2 + i);
+        use(row);
+    }
+}
+
+void Store::put_even(std::int64_t recording, const EvenRow& row) {
+    impl_->require_transaction();
+    Statement& statement = impl_->prepared(
+        impl_->put_even, "INSERT OR REPLACE INTO even VALUES (?, ?, ?, ?, ?, ?, ?)");
+    statement.bind(1, segment_id(recording, row.channel, row.segment));
+    statement.bind(2, row.terms);
+    for (int i = 0; i < kEvenValues; ++i)
+        statement.bind(3 + i, row.values[static_cast<std::size_t>(i)]);
+    statement.run();
+}
+
+void Store::for_each_sounds_of(
+    std::int64_t recording,
+    const std::function<void(int channel, int segment, std::string_view bytes)>& use) const {
+    // A file of an older version that is only read has no such table.
+    if (!impl_->database.one("SELECT name FROM sqlite_schema WHERE name = 'sounds'")) return;
+    walk_kept(impl_->database, "sounds", recording, use);
 }
 
 std::string Store::spectrum(std::int64_t recording, int channel, int segment) const {

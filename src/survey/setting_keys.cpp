@@ -286,6 +286,26 @@ constexpr SettingKey kScreenKeys[] = {
                 "question, not an exclusion (wind, rain, engine)"},
 };
 
+constexpr SettingKey kActivityKeys[] = {
+    {.name = "choir_share",
+     .member = at<&Settings::activity, &ActivitySettings::choir_share>,
+     .least = 0.01,
+     .most = 1,
+     .unit = "1",
+     .meaning =
+         "a band that sound events fill in more than this share of the seconds is a choir's"},
+    {.name = "even",
+     .member = at<&Settings::activity, &ActivitySettings::even>,
+     .meaning = "hear every site through the same noise as well, and measure again",
+     .more = "see [even.md](even.md)"},
+    {.name = "too_loud_db",
+     .member = at<&Settings::activity, &ActivitySettings::too_loud_db>,
+     .least = 1,
+     .most = 100,
+     .unit = "dB",
+     .meaning = "a site so far above the others in over a third of the bands is left out of that"},
+};
+
 constexpr SettingKey kContrastKeys[] = {
     {.name = "primary",
      .member =
@@ -294,7 +314,7 @@ constexpr SettingKey kContrastKeys[] = {
          },
      .meaning = "the one outcome that is declared before the data are seen",
      .more = "all others are secondary",
-     .example = "{ index = \"aci\", window = \"dawn\" }"},
+     .example = "{ index = \"even_events\", window = \"dawn\" }"},
     {.name = "seed",
      .member = at<&Settings::contrast, &ContrastSettings::seed>,
      .meaning = "of random relabellings, where there are too many to list"},
@@ -342,8 +362,13 @@ constexpr SettingSection kSections[] = {
      {}},
     {"screen", "# Why a segment is left out, or only flagged. docs/screens.md has the rules.\n",
      kScreenKeys},
+    {"activity", "# Sound events, choirs and even terms. docs/even.md says what these are.\n",
+     kActivityKeys},
     {"contrast",
-     "# Declare the primary outcome before the data are seen; everything else is secondary.\n",
+     "# Declare the primary outcome before the data are seen; everything else is secondary.\n"
+     "# even_events at dawn is proposed: sounds counted one by one, with every site heard through "
+     "the\n"
+     "# same noise, so that a stream or a noisy recorder does not pass for fewer animals.\n",
      kContrastKeys},
     {"names",
      "# How file names say when a recording began, when the built-in patterns do not fit.\n",

@@ -88,6 +88,17 @@ struct StandSettings {
     std::vector<std::string> part_of_stand;
 };
 
+/// [activity]
+struct ActivitySettings {
+    /// A band that events fill in more than this share of the seconds is a choir's.
+    double choir_share = 0.25;
+    bool even = true;  ///< measure on even terms as well
+    /// A site whose background lies so far above the others' in more than a third of the bands is
+    /// not compared on even terms.
+    double too_loud_db = 12;
+    bool operator==(const ActivitySettings&) const = default;
+};
+
 /// [contrast]
 struct ContrastSettings {
     std::string primary_index, primary_window;  ///< both empty: none declared
@@ -103,6 +114,7 @@ struct Settings {
     std::vector<Window>
         windows;  ///< built-in dawn, dusk, day, night unless the survey says otherwise
     ScreenSettings screen;
+    ActivitySettings activity;
     ContrastSettings contrast;
     std::string start_time_pattern;  ///< [names].start_time; empty: the built-in patterns
 };

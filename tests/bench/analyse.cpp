@@ -4,7 +4,7 @@
 //
 //   analyse FILE [--segment-s 60] [--frame 512] [--hop 512] [--step-s 5] [--range LOW HIGH]
 //           [--band NAME LOW HIGH]... [--block 32768] [--as int16|int32|float|double] [--baseline]
-//           [--time | --decode OUT.wav]
+//           [--time | --events | --background | --decode OUT.wav]
 #include <sndfile.h>
 
 #include <CLI/CLI.hpp>
@@ -18,9 +18,9 @@
 
 #include "base/text.h"
 #include "index/catalogue.h"
+#include "index/engine/segment_analyser.h"
 #include "index/index_values.h"
 #include "index/kept_spectrum.h"
-#include "index/engine/segment_analyser.h"
 
 using namespace hearwood;
 
@@ -33,6 +33,8 @@ struct Options {
     AnalyserOptions analyser;
     int block = 32768;
     bool time = false;
+    bool events = false;  ///< print the sound events instead of the values
+    bool background = false;
 };
 
 Options parse(int argc, char** argv) {
@@ -54,6 +56,8 @@ Options parse(int argc, char** argv) {
     app.add_option("--decode", options.decode);
     app.add_flag("--baseline", baseline);
     app.add_flag("--time", options.time);
+    app.add_flag("--events", options.events);
+    app.add_flag("--background", options.background);
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
@@ -100,6 +104,12 @@ void print_row(std::int64_t segment, int channel, const std::vector<double>& val
     std::puts(line.c_str());
 }
 
+void print_events(std::int64_t segment, int channel, const SegmentSounds& sounds) {
+    for (const SoundEvent& e : sounds.events)
+        std::printf("%lld,%d,%d,%d,%d,%d,%.4f\n", static_cast<long long>(segment), channel, e.start,
+                    e.duration, e.low, e.high, static_cast<double>(e.peak_db));
+}
+
 template <typename T>
 void measure(SNDFILE* file, const SF_INFO& info, const Options& options) {
     std::vector<SegmentAnalyser> analysers;
@@ -127,7 +137,14 @@ void measure(SNDFILE* file, const SF_INFO& info, const Options& options) {
             const SegmentSummary& summary = analysers[c].finish();
             const std::vector<double> values = index_values(summary, options.settings);
             kept_bytes += encode(kept_spectrum(summary)).size();
-            if (!options.time) print_row(segment, c, values);
+            if (options.events)
+                print_events(segment, c, summary.sounds);
+            else if (options.background)
+                print_row(segment, c,
+                          std::vector<double>(summary.sounds.background_db.begin(),
+                                              summary.sounds.background_db.end()));
+            else if (!options.time)
+                print_row(segment, c, values);
         }
     }
 }
@@ -167,7 +184,9 @@ int main(int argc, char** argv) {
         return 0;
     }
     const std::string as = options.as.empty() ? natural_type(info.format) : options.as;
-    if (!options.time) {
+    if (options.events) {
+        std::puts("segment,channel,start,duration,low,high,peak_dbfs");
+    } else if (!options.time && !options.background) {
         std::string header = "segment,channel";
         for (const Column& column : index_columns(options.settings)) header += "," + column.name;
         std::puts(header.c_str());

@@ -24,6 +24,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 import support  # noqa: E402
 from support import check  # noqa: E402
 import reference  # noqa: E402
+import reference_events  # noqa: E402
 
 warnings.simplefilter("ignore", wavfile.WavFileWarning)  # chunks that it passes over
 
@@ -145,6 +146,49 @@ def check_synthetic(folder):
     case("long segment", 48000, dawn(48000, 400), options=["--segment-s", "400"])
 
 
+def chorus(fs, seconds, seed=3):
+    """Noise of a steady level with calls of every length, height and loudness, many of them crossing."""
+    rng = np.random.default_rng(seed)
+    x = 0.01 * rng.standard_normal(int(fs * seconds))
+    for _ in range(int(seconds * 4)):
+        t = np.arange(int(rng.uniform(0.03, 0.5) * fs)) / fs
+        at = rng.integers(0, len(x) - len(t))
+        glide = rng.uniform(-2000, 2000)
+        x[at:at + len(t)] += rng.uniform(0.002, 0.1) * np.sin(2 * np.pi * (rng.uniform(900, 9500) + glide * t) * t)
+    return x
+
+
+def compare_events(what, path, tool=()):
+    """Every event of a file of one segment, cell by cell, and the background of every band."""
+    fs, data, _ = reference.read(path)
+    expected = reference_events.events(data[:, 0], fs)
+    found = analyser_rows(path, ["--segment-s", "60"], ["--events", *tool])
+    places = [tuple(int(row[k]) for k in ("start", "duration", "low", "high")) for row in found]
+    check(places == [tuple(e[k] for k in ("start", "duration", "low", "high")) for e in expected],
+          f"{what}: other events, {len(found)} for {len(expected)}")
+    for row, event in zip(found, expected):
+        check(abs(float(row["peak_dbfs"]) - event["peak_dbfs"]) < 0.001, f"{what}: peak {row} for {event}")
+    out = subprocess.run([ANALYSE, path, "--segment-s", "60", "--background", *tool], capture_output=True, text=True,
+                         check=True).stdout
+    bands = [float(cell) if cell else -np.inf for cell in out.strip().split(",")[2:]]
+    truth = reference_events.background_bands(data[:, 0], fs)
+    # Outside the events' range q10 comes from steps of 0.094 dB.
+    check(len(bands) == len(truth) and np.allclose(bands, truth, atol=0.05), f"{what}: background")
+    print(f"{what}: {len(found)} events, {len(bands)} bands")
+
+
+def check_events(folder):
+    for fs in (21000, 22050, 24000, 32000, 44100, 48000, 96000, 192000):
+        for bits in (16, 24):
+            path = str(folder / f"chorus-{fs}-{bits}.wav")
+            write_wav(path, fs, chorus(fs, 20), bits)
+            compare_events(f"chorus at {fs} Hz, {bits} bit", path)
+    path = str(folder / "chorus-24000-16.wav")
+    compare_events("chorus, baseline", path, ["--baseline"])
+    compare_events("chorus, odd blocks", path, ["--block", "777"])
+    compare_events("chorus, other frames of the survey's own", path, ["--frame", "256"])
+
+
 def check_real(folder):
     audio = pathlib.Path(os.environ.get("HEARWOOD_REAL_AUDIO") or support.SOURCE / "sample-audio")
     clips = [p for kind in sorted(audio.iterdir()) for p in sorted(kind.glob("*.ogg"))[:3]]
@@ -155,11 +199,13 @@ def check_real(folder):
             subprocess.run([ANALYSE, str(path), "--decode", decoded, "--as", kind], check=True)
             compare(f"{path.parent.name}/{path.name} as {kind}", decoded,
                     [*BANDS, "--segment-s", "3", "--step-s", "1"])
+            compare_events(f"{path.parent.name}/{path.name} as {kind}", decoded)
 
 
 if __name__ == "__main__":
     check_against_scipy()
     with tempfile.TemporaryDirectory() as scratch:
         check_synthetic(pathlib.Path(scratch))
+        check_events(pathlib.Path(scratch))
         check_real(pathlib.Path(scratch))
     sys.exit(support.finish())

@@ -17,6 +17,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.io import wavfile
 
+from reference_events import events_a_minute
+
 NAN = float("nan")
 
 
@@ -167,7 +169,8 @@ def columns(x, fs, settings, top=1.0):
     row = {"aci": aci(s, mask, settings), "ndsi": ndsi(s, settings), "bi": bi(s, settings),
            "hf": hf(s, mask), "ht": ht(s)}
     row["h"] = row["hf"] * row["ht"]
-    row.update(adi=adi(q), aei=aei(q), standout=standout(s, s.band(*settings.biophony)))
+    row.update(adi=adi(q), aei=aei(q), standout=standout(s, s.band(*settings.biophony)),
+               events=events_a_minute(x, fs))
     for name, low, high in settings.bands:
         band = s.band(low, high)
         row[f"aci_{name}"] = aci(s, band, settings)

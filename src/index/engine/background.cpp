@@ -9,15 +9,17 @@
 namespace hearwood {
 namespace {
 
+float power_of_cell(double cell) {
+    return std::bit_cast<float>(static_cast<std::int32_t>(cell * (1 << kCellShift)));
+}
+
 /// The cell from which on a power stands out of the background whose quantile is given: the
 /// quantile's power, over -ln 0.9 for the mean of exponentially distributed noise, times 10^0.6 for
 /// 6 dB, rounded to the nearest border between cells.
 int standout_limit(double quantile_cell) {
     static const double factor = std::pow(10.0, 0.6) / -std::log(0.9);
-    const auto quantile =
-        std::bit_cast<float>(static_cast<std::int32_t>(quantile_cell * (1 << kCellShift)));
-    const auto bits =
-        std::bit_cast<std::int32_t>(static_cast<float>(static_cast<double>(quantile) * factor));
+    const auto quantile = static_cast<double>(power_of_cell(quantile_cell));
+    const auto bits = std::bit_cast<std::int32_t>(static_cast<float>(quantile * factor));
     return std::min((bits + (1 << (kCellShift - 1))) >> kCellShift, kCellMax);
 }
 
@@ -33,6 +35,7 @@ Background::Background(const Kernels& kernels, int groups, std::int64_t frames, 
                                     : std::max<std::int64_t>(kPouredBytes / frame_bytes, batch);
     capacity_ = static_cast<int>(held);
     cells_.resize(static_cast<std::size_t>(capacity_) * groups * row_);
+    places_.resize(static_cast<std::size_t>(groups) * row_);
     if (!whole) {
         histograms_.resize(static_cast<std::size_t>(groups) * row_ * kQuantileSteps);
     }
@@ -66,36 +69,53 @@ void Background::pour() {
     held_ = 0;
 }
 
-void Background::finish(std::vector<std::uint32_t>& standout,
-                        std::vector<std::uint8_t>& has_background) {
+void Background::finish() {
     if (poured_ == 0) {
-        for (int group = 0; group < groups_; ++group) count_group(group, standout, has_background);
+        for (int group = 0; group < groups_; ++group) search_group(group, nullptr);
         return;
     }
     pour();
-    for (int column = 0; column < groups_ * row_; ++column)
-        count_histogram(column, standout, has_background);
+    for (int column = 0; column < groups_ * row_; ++column) search_histogram(column, nullptr);
 }
 
-void Background::count_group(int group, std::vector<std::uint32_t>& standout,
-                             std::vector<std::uint8_t>& has) {
+void Background::finish(std::vector<std::uint32_t>& standout,
+                        std::vector<std::uint8_t>& has_background) {
+    if (poured_ == 0) {
+        for (int group = 0; group < groups_; ++group) search_group(group, standout.data());
+    } else {
+        pour();
+        for (int column = 0; column < groups_ * row_; ++column)
+            search_histogram(column, standout.data());
+    }
+    for (std::size_t slot = 0; slot < places_.size(); ++slot)
+        has_background[slot] = places_[slot].low > 0;
+}
+
+void Background::search_group(int group, std::uint32_t* standout) {
     const std::int16_t* cells = cells_.data() + cell_stride() * group;
     QuantileSearch search(kernels_, cells, held_);
     search.run();
+    for (int i = 0; i < row_; ++i) {
+        const auto [low, high, below] = search.bracket(i);
+        const bool has = search.has_background(i);
+        places_[group * row_ + kernels_.cell_order[i]] = {
+            power_of_cell(low), power_of_cell(high), below,
+            has ? power_of_cell(search.quantile(i)) : 0};
+    }
+    if (!standout) return;
     std::int16_t limit[2 * kMostLanes];
     std::int32_t below[2 * kMostLanes];
     for (int i = 0; i < row_; ++i)
         limit[i] = static_cast<std::int16_t>(standout_limit(search.quantile(i)));
     kernels_.count_below(cells, held_, 1, limit, below);
     for (int i = 0; i < row_; ++i) {
-        const int slot = group * row_ + kernels_.cell_order[i];
-        has[slot] = search.has_background(i);
-        standout[slot] = has[slot] ? static_cast<std::uint32_t>(held_ - below[i]) : 0;
+        const bool has = search.has_background(i);
+        standout[group * row_ + kernels_.cell_order[i]] =
+            has ? static_cast<std::uint32_t>(held_ - below[i]) : 0;
     }
 }
 
-void Background::count_histogram(int column, std::vector<std::uint32_t>& standout,
-                                 std::vector<std::uint8_t>& has) const {
+void Background::search_histogram(int column, std::uint32_t* standout) {
     const std::uint32_t* histogram =
         histograms_.data() + static_cast<std::size_t>(column) * kQuantileSteps;
     const std::int64_t rank = poured_ / 10;
@@ -103,10 +123,13 @@ void Background::count_histogram(int column, std::vector<std::uint32_t>& standou
     int step = 0;
     while (below + histogram[step] <= rank) below += histogram[step++];
     const int slot = column / row_ * row_ + kernels_.cell_order[column % row_];
-    has[slot] = step > 0;
+    const double quantile =
+        quantile_cell(step * kQuantileStep, kQuantileStep, rank, below, histogram[step]);
+    places_[slot] = {power_of_cell(step * kQuantileStep), power_of_cell((step + 1) * kQuantileStep),
+                     static_cast<std::int32_t>(below), step > 0 ? power_of_cell(quantile) : 0};
+    if (!standout) return;
     if (step == 0) return void(standout[slot] = 0);
-    const int limit = standout_limit(
-        quantile_cell(step * kQuantileStep, kQuantileStep, rank, below, histogram[step]));
+    const int limit = standout_limit(quantile);
     // Of the step that holds the limit, the part above it counts.
     const int limit_step = limit / kQuantileStep;
     const double part = 1 - static_cast<double>(limit % kQuantileStep) / kQuantileStep;

@@ -1,5 +1,5 @@
 // The quiet tenth of every bin, and how often the bin rises well above it (docs/measures.md,
-// standout).
+// standout and events).
 //
 // A segment's cells are kept as 16-bit steps of 0.012 dB (kernels.h), all of them, so that the
 // quantile is that of the definition to within half a step. Segments longer than the store holds
@@ -26,19 +26,27 @@ class Background {
     std::int16_t* next_rows(int frames);
     std::size_t cell_stride() const { return static_cast<std::size_t>(capacity_) * row_; }
 
-    /// Per slot: frames that stand out; has_background 0 where the tenth quantile is 0. REQUIRES: a
-    /// frame at least.
+    /// Finds the quantiles. REQUIRES: a frame at least.
+    void finish();
+    /// The same; per slot also the frames that stand out, and has_background 0 where the tenth
+    /// quantile is 0.
     void finish(std::vector<std::uint32_t>& standout, std::vector<std::uint8_t>& has_background);
+
+    /// After finish(), of a slot: the quantile lies in [low, high), and so many frames below low.
+    struct Place {
+        float low = 0, high = 0;  ///< powers
+        std::int32_t below = 0;
+        float value = 0;  ///< the quantile itself, to half a step; 0 where low is 0
+    };
+    const Place& quantile(int slot) const { return places_[slot]; }
 
     static constexpr std::int64_t kMostBytes = 16 << 20;
     static constexpr std::int64_t kPouredBytes = 1 << 20;
 
   private:
     void pour();
-    void count_group(int group, std::vector<std::uint32_t>& standout,
-                     std::vector<std::uint8_t>& has);
-    void count_histogram(int column, std::vector<std::uint32_t>& standout,
-                         std::vector<std::uint8_t>& has) const;
+    void search_group(int group, std::uint32_t* standout);
+    void search_histogram(int column, std::uint32_t* standout);
 
     const Kernels& kernels_;
     int groups_, row_;         ///< row_: cells of a group and frame
@@ -47,7 +55,8 @@ class Background {
     std::int64_t poured_ = 0;  ///< frames in the histograms
     std::vector<std::int16_t> cells_;
     std::vector<std::uint32_t>
-        histograms_;  ///< per column kQuantileSteps counts; empty for short segments
+        histograms_;             ///< per column kQuantileSteps counts; empty for short segments
+    std::vector<Place> places_;  ///< per slot
 };
 
 }  // namespace hearwood

@@ -51,6 +51,28 @@ struct CellRun {
     std::size_t power_stride;  ///< from frame to frame
 };
 
+/// Powers of 8 frames, slot by slot, to rows of frames, bin by bin: term t takes L slots from
+/// slot[t] on, and lane i of them goes to rows + row[L t + i].
+struct TurnTerms {
+    int terms;
+    const int* slot;
+    const std::size_t* row;
+};
+
+/// What a search for cells that are up needs (docs/measures.md, events). Symbols as there.
+struct RiseSearch {
+    const float* rows;  ///< E of the lowest bin at frame 0; readable a frame further at both ends
+    std::size_t row_stride;        ///< from bin to bin
+    int bins;                      ///< at most kMostRiseBins
+    const float* to_rise;          ///< per bin: 1 / (9 background); 0 where there is none
+    float least_rise;              ///< 10^0.5
+    int block, blocks;             ///< w, and how many whole blocks there are
+    const std::int16_t* swaps;     ///< pairs of a network that brings the median to its place
+    int swap_count;                ///< pairs
+    const std::int16_t* block_of;  ///< per bin: the block centre at or below it, at most blocks - 2
+    const float* share_above;      ///< per bin: 0 at that centre, 1 at the next
+};
+
 /// Which slots make up bands: term t takes L slots from slot[t] on, times the L masks (0 or 1) from
 /// mask[L t] on. The terms of band b end before band_end[b].
 struct BandTerms {
@@ -68,10 +90,22 @@ struct Kernels {
 
     /// out[n] = x[n] window[n]; the sums are those of the raw x.
     SampleSums (*window_samples)(const std::int16_t* x, const float* window, int count, float* out);
+    SampleSums (*window_floats)(const float* x, const float* window, int count, float* out);
 
     /// Every bin of every frame of the run: unpacked, squared, rooted, summed, and stored as a
     /// 16-bit cell.
     void (*sum_cells)(const CellRun& run, const CellSums& sums);
+
+    /// Every bin of every frame of the run stored as a cell, the powers too, and nothing summed.
+    /// REQUIRES: nothing of run.loud_power, starts_step.
+    void (*keep_cells)(const CellRun& run);
+
+    /// 8 frames from `powers` on.
+    void (*turn_powers)(const float* powers, std::size_t power_stride, const TurnTerms& terms,
+                        float* rows);
+
+    /// Bit i of up[bin]: the cell of frame first + i is up, i = 0..7. False when none is.
+    bool (*find_up)(const RiseSearch& search, std::ptrdiff_t first, std::uint8_t* up);
 
     /// sums[b] += powers of band b, over so many frames.
     void (*sum_bands)(const float* powers, std::size_t power_stride, int frames,
@@ -88,6 +122,10 @@ struct Kernels {
     /// How many of the values are below the limit; NaN is not. REQUIRES: count >= 0.
     int (*count_values_below)(const float* values, int count, float limit);
 
+    /// The values with low <= value < high, in their order; returns how many. REQUIRES: room for
+    /// `count` values.
+    int (*values_between)(const float* values, int count, float low, float high, float* out);
+
     /// For each of `count` rows of kRankedColumns values: how many rows have a smaller value in
     /// that column.
     void (*count_smaller)(const float* rows, int count, std::int32_t* smaller);
@@ -96,6 +134,9 @@ struct Kernels {
 constexpr int kSearchLimits = 4;
 constexpr int kRankedColumns = 8;
 constexpr int kMostLanes = 8;
+constexpr int kMostRiseBins = 256;
+constexpr int kMostRiseBlocks = 16;
+constexpr int kMostRiseBlock = 32;  ///< w
 
 /// The table for this machine and choice (HEARWOOD_CPU considered).
 const Kernels& kernels(CpuPath path);

@@ -73,6 +73,10 @@ inline Floats load_samples(const std::int16_t* from) {
     return __builtin_convertvector(__builtin_convertvector(load<Shorts>(from), Ints), Floats);
 }
 
+inline Floats load_samples(const float* from) {
+    return load<Floats>(from);
+}
+
 /// The sum of the lanes, by halves.
 inline float lane_sum(Floats v) {
 #if HEARWOOD_LANES == 8
@@ -165,6 +169,20 @@ inline Complex load_backward(const float* z) {
 #endif
 }
 
+/// |X|^2 of L low bins and of their L high partners (spectrum/packed_fft_batch.h).
+struct PairPowers {
+    Floats low, high;
+};
+
+inline PairPowers pair_powers(const Complex& w, const float* forward, const float* backward) {
+    const Complex z = load_forward(forward), y = load_backward(backward);
+    const Complex e{z.re + y.re, z.im - y.im};
+    const Complex o{z.im + y.im, y.re - z.re};
+    const Complex t{w.re * o.re - w.im * o.im, w.re * o.im + w.im * o.re};
+    const Complex x{e.re + t.re, e.im + t.im}, x_high{e.re - t.re, e.im - t.im};
+    return {x.re * x.re + x.im * x.im, x_high.re * x_high.re + x_high.im * x_high.im};
+}
+
 // ---- samples: window and raw sums, 45 ns a frame: 0.09 ns a sample
 
 /// One vector's share of the sums, so that several can run side by side and hide each other's
@@ -179,13 +197,15 @@ struct LaneSums {
     }
 };
 
-inline void window_vector(const std::int16_t* x, const float* window, float* out, LaneSums& sums) {
+template <typename T>
+inline void window_vector(const T* x, const float* window, float* out, LaneSums& sums) {
     const Floats v = load_samples(x);
     sums.take(v);
     store(out, v * load<Floats>(window));
 }
 
-SampleSums window_samples(const std::int16_t* x, const float* window, int count, float* out) {
+template <typename T>
+SampleSums window_samples(const T* x, const float* window, int count, float* out) {
     LaneSums a, b, c, d;
     int n = 0;
     for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
@@ -252,13 +272,7 @@ void sum_group(const CellRun& run, const CellSums& sums, int group) {
     low.last = load<Floats>(sums.last_amplitude + slot);
     high.last = load<Floats>(sums.last_amplitude + slot + kLanes);
     const auto take_frame = [&](bool has_last) {
-        const Complex z = load_forward(forward), y = load_backward(backward);
-        const Complex e{z.re + y.re, z.im - y.im};
-        const Complex o{z.im + y.im, y.re - z.re};
-        const Complex t{w.re * o.re - w.im * o.im, w.re * o.im + w.im * o.re};
-        const Complex x{e.re + t.re, e.im + t.im}, x_high{e.re - t.re, e.im - t.im};
-        const Floats p = x.re * x.re + x.im * x.im;
-        const Floats p_high = x_high.re * x_high.re + x_high.im * x_high.im;
+        const auto [p, p_high] = pair_powers(w, forward, backward);
         low.take(p, has_last);
         high.take(p_high, has_last);
         store(cells, pack_cells(p, p_high));
@@ -286,6 +300,144 @@ void sum_cells(const CellRun& run, const CellSums& sums) {
     for (; group < run.high_groups; ++group) sum_group<true, true>(run, sums, group);
     for (; group < run.low_groups; ++group) sum_group<true, false>(run, sums, group);
     for (; group < run.groups; ++group) sum_group<false, false>(run, sums, group);
+}
+
+/// One group through all frames of the run, only to be kept.
+template <bool kLow, bool kHigh>
+void keep_group(const CellRun& run, int group) {
+    const int slot = 2 * kLanes * group;
+    const Complex w{load<Floats>(run.twiddle + slot), load<Floats>(run.twiddle + slot + kLanes)};
+    const float* forward = run.rows + 2 * kLanes * group;
+    const float* backward = run.rows + 2 * (run.half - kLanes * group);
+    std::int16_t* cells = run.cells + run.cell_stride * group;
+    float* powers = run.powers + slot;
+    for (int f = 0; f < run.frames; ++f) {
+        const PairPowers p = pair_powers(w, forward, backward);
+        store(cells, pack_cells(p.low, p.high));
+        if constexpr (kLow) store(powers, p.low);
+        if constexpr (kHigh) store(powers + kLanes, p.high);
+        forward += run.row_stride;
+        backward += run.row_stride;
+        cells += 2 * kLanes;
+        powers += run.power_stride;
+    }
+}
+
+void keep_cells(const CellRun& run) {
+    int group = 0;
+    for (; group < run.high_groups; ++group) keep_group<true, true>(run, group);
+    for (; group < run.low_groups; ++group) keep_group<true, false>(run, group);
+    for (; group < run.groups; ++group) keep_group<false, false>(run, group);
+}
+
+// ---- sound events: 20 ns a frame to turn, 20 to look for what is up, 80 where something is
+
+constexpr int kTurned = 8;  // frames
+
+#if HEARWOOD_LANES == 8
+inline void turn_square(const float* from, std::size_t stride, const std::size_t* row,
+                        float* rows) {
+    Floats v[8], a[8], b[8];
+    for (int i = 0; i < 8; ++i) v[i] = load<Floats>(from + stride * i);
+    for (int i = 0; i < 4; ++i) {
+        a[2 * i] = _mm256_unpacklo_ps(v[2 * i], v[2 * i + 1]);
+        a[2 * i + 1] = _mm256_unpackhi_ps(v[2 * i], v[2 * i + 1]);
+    }
+    for (int i = 0; i < 8; i += 4) {
+        b[i] = _mm256_shuffle_ps(a[i], a[i + 2], _MM_SHUFFLE(1, 0, 1, 0));
+        b[i + 1] = _mm256_shuffle_ps(a[i], a[i + 2], _MM_SHUFFLE(3, 2, 3, 2));
+        b[i + 2] = _mm256_shuffle_ps(a[i + 1], a[i + 3], _MM_SHUFFLE(1, 0, 1, 0));
+        b[i + 3] = _mm256_shuffle_ps(a[i + 1], a[i + 3], _MM_SHUFFLE(3, 2, 3, 2));
+    }
+    for (int i = 0; i < 4; ++i) {
+        const Floats low = _mm256_permute2f128_ps(b[i], b[i + 4], 0x20);
+        const Floats high = _mm256_permute2f128_ps(b[i], b[i + 4], 0x31);
+        store(rows + row[i], low);
+        store(rows + row[i + 4], high);
+    }
+}
+#else
+inline void turn_square(const float* from, std::size_t stride, const std::size_t* row,
+                        float* rows) {
+    for (int i = 0; i < kLanes; ++i)
+        for (int f = 0; f < kTurned; ++f) rows[row[i] + f] = from[stride * f + i];
+}
+#endif
+
+void turn_powers(const float* powers, std::size_t power_stride, const TurnTerms& terms,
+                 float* rows) {
+    for (int t = 0; t < terms.terms; ++t)
+        turn_square(powers + terms.slot[t], power_stride, terms.row + kLanes * t, rows);
+}
+
+/// The lanes that are true, from the first on as bits.
+inline unsigned bits_of(Ints truth) {
+#if defined(__AVX2__)
+    return static_cast<unsigned>(_mm256_movemask_ps(reinterpret_cast<__m256>(truth)));
+#else
+    unsigned bits = 0;
+    for (int i = 0; i < kLanes; ++i) bits |= truth[i] != 0 ? 1U << i : 0U;
+    return bits;
+#endif
+}
+
+/// E of a bin in L frames, summed with the frames before and after each.
+inline Floats three_frames(const float* row) {
+    return (load<Floats>(row - 1) + load<Floats>(row)) + load<Floats>(row + 1);
+}
+
+/// The median of each block, in L frames side by side.
+inline void block_medians(const RiseSearch& search, const Floats* rise, Floats* medians) {
+    for (int b = 0; b < search.blocks; ++b) {
+        Floats sorted[kMostRiseBlock];
+        for (int i = 0; i < search.block; ++i) sorted[i] = rise[b * search.block + i];
+        for (int s = 0; s < search.swap_count; ++s) {
+            Floats& low = sorted[search.swaps[2 * s]];
+            Floats& high = sorted[search.swaps[2 * s + 1]];
+            const Floats a = low, c = high;
+            low = a < c ? a : c;
+            high = a < c ? c : a;
+        }
+        medians[b] = sorted[search.block / 2];
+    }
+}
+
+/// L frames from `first` on. False when no cell is up.
+bool find_up_lanes(const RiseSearch& search, std::ptrdiff_t first, int shift, std::uint8_t* up) {
+    Floats rise[kMostRiseBins];
+    const float* row = search.rows + first;
+    const Floats least = all(search.least_rise);
+    Floats here = three_frames(row), below = here;
+    Ints any{};
+    for (int k = 0; k < search.bins; ++k) {
+        const bool last = k + 1 == search.bins;
+        const Floats above = last ? here : three_frames(row + search.row_stride);
+        rise[k] = ((below + here) + above) * all(search.to_rise[k]);
+        any |= rise[k] >= least;
+        below = here;
+        here = above;
+        row += search.row_stride;
+    }
+    if (bits_of(any) == 0) return false;
+    Floats medians[kMostRiseBlocks];
+    block_medians(search, rise, medians);
+    unsigned found = 0;
+    for (int k = 0; k < search.bins; ++k) {
+        const int b = search.block_of[k];
+        const Floats lift = medians[b] + (medians[b + 1] - medians[b]) * all(search.share_above[k]);
+        const unsigned bits = bits_of(rise[k] >= least * larger(lift, all(1)));
+        found |= bits;
+        up[k] = static_cast<std::uint8_t>(up[k] | (bits << shift));
+    }
+    return found != 0;
+}
+
+bool find_up(const RiseSearch& search, std::ptrdiff_t first, std::uint8_t* up) {
+    bool found = false;
+    for (int k = 0; k < search.bins; ++k) up[k] = 0;
+    for (int shift = 0; shift < kTurned; shift += kLanes)
+        found |= find_up_lanes(search, first + shift, shift, up);
+    return found;
 }
 
 // ---- ticks, 20 ns a frame: 0.04 ns a sample
@@ -347,6 +499,19 @@ int count_values_below(const float* values, int count, float limit) {
     return total;
 }
 
+int values_between(const float* values, int count, float low, float high, float* out) {
+    const Floats lows = all(low), highs = all(high);
+    int found = 0, n = 0;
+    for (; n + kLanes <= count; n += kLanes) {
+        const Floats v = load<Floats>(values + n);
+        for (unsigned bits = bits_of((v >= lows) & (v < highs)); bits != 0; bits &= bits - 1)
+            out[found++] = values[n + __builtin_ctz(bits)];
+    }
+    for (; n < count; ++n)
+        if (values[n] >= low && values[n] < high) out[found++] = values[n];
+    return found;
+}
+
 /// Four rows side by side, so that each of the others is loaded once for all four.
 void count_smaller(const float* rows, int count, std::int32_t* smaller) {
     constexpr int kSide = 4;
@@ -373,12 +538,17 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
                          kOrder,
                          kCellOrder,
-                         window_samples,
+                         window_samples<std::int16_t>,
+                         window_samples<float>,
                          sum_cells,
+                         keep_cells,
+                         turn_powers,
+                         find_up,
                          sum_bands,
                          count_columns<1>,
                          count_columns<kSearchLimits>,
                          count_values_below,
+                         values_between,
                          count_smaller};
 
 // NOLINTEND(bugprone-implicit-widening-of-multiplication-result)

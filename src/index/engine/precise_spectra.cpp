@@ -97,10 +97,24 @@ void PreciseSpectra::sum_cells(int first, const CellRun& run, const CellSums& su
     }
 }
 
+void PreciseSpectra::keep_cells(const CellRun& run) {
+    for (int f = 0; f < run.frames; ++f) {
+        square_frame(out_.get() + out_distance_ * f);
+        store_cells(run, f);
+    }
+}
+
+void PreciseSpectra::square_frame(const double* row) {
+    const std::ptrdiff_t bins = std::ssize(powers_);
+    double* __restrict powers = powers_.data();
+    for (std::ptrdiff_t k = 0; k < bins; ++k)
+        powers[k] = row[2 * k] * row[2 * k] + row[2 * k + 1] * row[2 * k + 1];
+}
+
 void PreciseSpectra::sum_frame(const double* row, bool has_last) {
     const std::ptrdiff_t bins = std::ssize(powers_);
     // The compiler cannot know that none of these overlap.
-    double* __restrict powers = powers_.data();
+    const double* __restrict powers = powers_.data();
     double* __restrict amplitudes = amplitudes_.data();
     const double* __restrict last = last_.data();
     const double* __restrict limit = loud_power_.data();
@@ -108,10 +122,8 @@ void PreciseSpectra::sum_frame(const double* row, bool has_last) {
     double* __restrict amplitude = run_.amplitude.data();
     double* __restrict difference = run_.difference.data();
     double* __restrict loud = run_.loud.data();
-    for (std::ptrdiff_t k = 0; k < bins; ++k) {
-        powers[k] = row[2 * k] * row[2 * k] + row[2 * k + 1] * row[2 * k + 1];
-        amplitudes[k] = std::sqrt(powers[k]);
-    }
+    square_frame(row);
+    for (std::ptrdiff_t k = 0; k < bins; ++k) amplitudes[k] = std::sqrt(powers[k]);
     for (std::ptrdiff_t k = 0; k < bins; ++k) {
         power[k] += powers[k];
         amplitude[k] += amplitudes[k];

@@ -29,6 +29,8 @@ class PreciseSpectra {
     void execute() { plan_.execute(); }
     /// Sums and stores the cells of run.frames frames from place `first` on; run.rows is not read.
     void sum_cells(int first, const CellRun& run, const CellSums& sums);
+    /// Stores the cells and powers of run.frames frames from place 0 on, and sums nothing.
+    void keep_cells(const CellRun& run);
 
   private:
     /// Sums per bin over the frames of a run.
@@ -39,6 +41,7 @@ class PreciseSpectra {
         std::vector<double> power, amplitude, difference, loud;
     };
 
+    void square_frame(const double* row);
     void sum_frame(const double* row, bool has_last);
     void store_cells(const CellRun& run, int frame);
 

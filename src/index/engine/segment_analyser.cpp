@@ -8,6 +8,8 @@
 #include <type_traits>
 
 #include "index/engine/background.h"
+#include "index/engine/event_analysis.h"
+#include "index/engine/frame_window.h"
 #include "index/engine/framer.h"
 #include "index/engine/kernels.h"
 #include "index/engine/precise_spectra.h"
@@ -17,7 +19,6 @@
 #include "index/engine/tick_bands.h"
 #include "spectrum/frequency_grid.h"
 #include "spectrum/packed_fft_batch.h"
-#include "spectrum/window.h"
 
 namespace hearwood {
 namespace {
@@ -46,15 +47,13 @@ struct SegmentAnalyser::State {
 
     // What is fixed.
     const Kernels& kernels;
+    bool single_floats;
     FrequencyGrid grid;
     int frame, hop, step_frames;
     std::int64_t segment_samples, most_frames;
-    double window_sum = 0, window_power = 0;
-    double scale = 1;  ///< |X|^2 in the sums is |X|^2 of samples in [-1, 1) times this power of two
+    FrameWindow hann;
     SlotMap slots;
     std::vector<float> twiddles, loud_power;
-    std::vector<float> single_window;
-    double down = 1;  ///< the window's factor; scale is its square
     int low_groups = 0, high_groups = 0;
 
     // Scratch.
@@ -67,6 +66,7 @@ struct SegmentAnalyser::State {
     SlotSums sums;
     Background background;
     TickBands tick_bands;
+    EventAnalysis events;
     std::vector<double> interleaved;  ///< room for one channel of a piece of an interleaved block
 
     // Of the segment so far.
@@ -81,12 +81,14 @@ struct SegmentAnalyser::State {
 SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rate,
                               const AnalyserOptions& options)
     : kernels(hearwood::kernels(options.cpu)),
+      single_floats(options.single_floats),
       grid(sample_rate, settings.frame),
       frame(settings.frame),
       hop(settings.hop),
       step_frames(static_cast<int>(settings.step_s * sample_rate / settings.hop)),
       segment_samples(std::llrint(settings.segment_s * sample_rate)),
       most_frames(segment_samples < frame ? 0 : (segment_samples - frame) / hop + 1),
+      hann(frame),
       slots(frame, kernels),
       twiddles(slots.twiddles()),
       loud_power(slots.slots()),
@@ -97,23 +99,15 @@ SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rat
       sums(slots.slots()),
       background(kernels, slots.groups(), most_frames, kBatch),
       tick_bands(kernels, slots, grid, hop),
+      events(kernels, sample_rate, segment_samples, frame, hop, options.single_floats),
       interleaved(4096) {
-    const std::vector<double> hann = periodic_hann(frame);
-    window_sum = hearwood::window_sum(hann);
-    window_power = hearwood::window_power(hann);
-    // Full scale becomes 2^-16 in amplitude (see kernels.h on cells); the half is that of the
-    // packed transform.
-    down = std::exp2(-16 - std::ceil(std::log2(window_sum)));
-    scale = down * down;
-    for (const double w : hann) {
-        single_window.push_back(static_cast<float>(0.5 * w * down / unit_of<std::int16_t>()));
-    }
     for (int slot = 0; slot < slots.slots(); ++slot) {
         const int k = slots.bin_of(slot);
-        const double amplitude = kLoudAmplitude * window_sum / (k == 0 || k == frame / 2 ? 1 : 2);
-        loud_power[slot] = static_cast<float>(amplitude * amplitude * scale);
+        const double amplitude = kLoudAmplitude * hann.sum / (k == 0 || k == frame / 2 ? 1 : 2);
+        loud_power[slot] = static_cast<float>(amplitude * amplitude * hann.scale);
     }
-    const int low_bins = std::max(grid.bins_in(0, kLoudTopHz).last, tick_bands.bins_read());
+    const int low_bins = std::max({grid.bins_in(0, kLoudTopHz).last, tick_bands.bins_read(),
+                                   events.shared() ? events.grid().bins().last : 0});
     low_groups = slots.low_groups_below(low_bins);
     high_groups = slots.high_groups_below(low_bins);
 
@@ -140,14 +134,15 @@ void SegmentAnalyser::State::add(std::span<const T> samples) {
     if (!rest) {
         rest = &State::add_rest<T>;
         levels.expect<T>(bits);
-        single = std::is_same_v<T, std::int16_t>;
+        single = std::is_same_v<T, std::int16_t> || (std::is_same_v<T, float> && single_floats);
         if (!single && !precise) {
-            precise = std::make_unique<PreciseSpectra>(frame, kBatch, down, kLoudAmplitude, slots,
-                                                       kernels);
+            precise = std::make_unique<PreciseSpectra>(frame, kBatch, hann.down, kLoudAmplitude,
+                                                       slots, kernels);
         }
     }
     summary.samples += static_cast<std::int64_t>(samples.size());
     framer.add(samples, [&](const T* x) { add_frame(x); });
+    if (!events.shared()) events.add(samples);
     if (hop == frame) return;
     // The windowed samples are of no use here; the next frame will overwrite them.
     chunker.add(samples, [&](const T* x) { levels.add(x, frame, window(x)); });
@@ -157,7 +152,10 @@ void SegmentAnalyser::State::add(std::span<const T> samples) {
 template <typename T>
 SampleSums SegmentAnalyser::State::window(const T* x) {
     if constexpr (std::is_same_v<T, std::int16_t>)
-        return kernels.window_samples(x, single_window.data(), frame, batch.input(waiting));
+        return kernels.window_samples(x, hann.of_int16.data(), frame, batch.input(waiting));
+    else if (std::is_same_v<T, float> && single)
+        return kernels.window_floats(reinterpret_cast<const float*>(x), hann.of_float.data(), frame,
+                                     batch.input(waiting));
     else
         return precise->window_samples(x, unit_of<T>(), waiting);
 }
@@ -213,8 +211,9 @@ void SegmentAnalyser::State::transform_batch() {
         }
     }
     if (tick_bands.there()) {
-        tick_bands.add(powers.data(), slots.slots(), waiting, 1 / scale, summary.tick_power);
+        tick_bands.add(powers.data(), slots.slots(), waiting, 1 / hann.scale, summary.tick_power);
     }
+    if (events.shared()) events.add_powers(powers.data(), slots.slots(), waiting);
     waiting = 0;
 }
 
@@ -229,9 +228,9 @@ void SegmentAnalyser::State::finish() {
         const int slot = slots.slot_of(k);
         const bool edge = k == 0 || k == frame / 2;
         const double g = edge ? 1 : 2;
-        const double to_amplitude = g / window_sum / std::sqrt(scale);
+        const double to_amplitude = g / hann.sum / std::sqrt(hann.scale);
         summary.mean_power[k] =
-            sums.power[slot] / scale * g / (grid.sample_rate() * window_power) / frames;
+            sums.power[slot] / hann.scale * g / (grid.sample_rate() * hann.power) / frames;
         summary.mean_amplitude[k] = sums.amplitude[slot] * to_amplitude / frames;
         summary.step_amplitude[k] = sums.whole_steps[slot] * to_amplitude;
         summary.aci_ratio[k] = sums.ratio[slot];
@@ -240,6 +239,7 @@ void SegmentAnalyser::State::finish() {
         summary.has_background[k] = !edge && sums.has_background[slot];
     }
     levels.finish(summary);
+    events.finish(background, summary.sounds);
 }
 
 // ---- the class
@@ -271,6 +271,7 @@ void SegmentAnalyser::begin(int bits) {
     s.sums.begin();
     s.background.begin();
     s.tick_bands.begin();
+    s.events.begin();
     s.summary.samples = 0;
     s.summary.frames = s.summary.steps = 0;
     s.summary.frame_mean_square.clear();

@@ -22,6 +22,9 @@ enum class CpuPath {
 struct AnalyserOptions {
     /// The environment variable HEARWOOD_CPU=baseline, read once, turns `best` into `baseline`.
     CpuPath cpu = CpuPath::best;
+    /// Samples given as float are transformed in single precision, at the speed of 16-bit samples:
+    /// for sound that has noise of its own far above the rounding.
+    bool single_floats = false;
 };
 
 /// "x86-64-v3" or "baseline": what CpuPath::best means on this machine, HEARWOOD_CPU considered.

@@ -1,0 +1,296 @@
+#include "activity/even.h"
+
+#include <fmt/core.h>
+#include <oneapi/tbb/enumerable_thread_specific.h>
+#include <oneapi/tbb/global_control.h>
+#include <oneapi/tbb/parallel_pipeline.h>
+#include <oneapi/tbb/task_arena.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <tuple>
+
+#include "activity/even_measurer.h"
+#include "aggregate/judged_segments.h"
+#include "base/csv_cell.h"
+#include "base/interrupt.h"
+#include "base/progress.h"
+#include "base/text.h"
+
+namespace hearwood {
+namespace {
+
+constexpr std::size_t kTasksAtOnce = 20'000;  ///< gathered before they are measured
+constexpr std::size_t kTasksInPiece = 20;
+constexpr auto kCommitEvery = std::chrono::seconds(1);
+
+/// A site in a window, and its noise, made by whoever needs it first.
+struct Group {
+    std::once_flag made;
+    std::unique_ptr<EvenBed> bed;
+    std::string seed;
+    std::vector<double> noise_db;
+    EventBands choirs;
+};
+
+struct Recording {
+    std::filesystem::path file;
+    std::string path;
+};
+
+struct GroupedTask {
+    std::pair<std::size_t, int> place;  ///< site, window
+    EvenTask task;
+};
+
+struct Piece {
+    std::shared_ptr<Group> group;
+    std::vector<EvenTask> tasks;
+};
+
+struct PieceDone {
+    std::vector<std::pair<std::int64_t, EvenRow>> rows;  ///< by recording
+    std::int64_t unread = 0;
+};
+
+/// Gathers what is to be done as the segments pass, and does it in portions.
+class EvenRun : public SegmentVisitor {
+  public:
+    EvenRun(const Survey& survey, Store& store, const EvenOptions& options, EvenSummary& summary,
+            std::int64_t longest)
+        : survey_(survey),
+          store_(store),
+          options_(options),
+          summary_(summary),
+          longest_(longest),
+          progress_("measuring on even terms", "segments", 0, options.quiet) {}
+
+    void begin_recording(const KnownRecording& recording) override {
+        known_.clear();
+        store_.for_each_even_of(recording.row.id, [&](const EvenRow& row) {
+            known_[{row.channel, row.segment}] = row.terms;
+        });
+    }
+    void segment(const JudgedSegment& segment) override;
+    void end_recording(const KnownRecording&) override {
+        if (tasks_.size() >= kTasksAtOnce) measure();
+    }
+    void finish() {
+        measure();
+        progress_.finish();
+    }
+
+  private:
+    void measure();
+    std::vector<Piece> pieces();
+    std::shared_ptr<Group> group_of(std::pair<std::size_t, int> place) const;
+    PieceDone work(const Piece& piece, EvenMeasurer& measurer) const;
+    void write(const PieceDone& done);
+
+    const Survey& survey_;
+    Store& store_;
+    const EvenOptions& options_;
+    EvenSummary& summary_;
+    std::int64_t longest_;
+    Progress progress_;
+    std::map<std::pair<int, int>, std::int64_t> known_;  ///< terms of the recording's segments
+    std::map<std::tuple<std::size_t, int, std::size_t>, std::int64_t> fingerprints_;
+    std::map<std::int64_t, Recording> recordings_;
+    std::vector<GroupedTask> tasks_;
+    std::chrono::steady_clock::time_point last_commit_;
+};
+
+void EvenRun::segment(const JudgedSegment& segment) {
+    const auto place = summary_.terms.find(segment);
+    if (!place) return;
+    ++summary_.segments;
+    const int window = segment.place.part.window;
+    const auto [found, is_new] =
+        fingerprints_.try_emplace({segment.site, window, segment.deployment});
+    if (is_new) found->second = summary_.terms.fingerprint(*place, segment.deployment);
+    const auto known = known_.find({segment.row->channel, segment.row->segment});
+    if (known != known_.end() && known->second == found->second) return;
+    ++summary_.to_do;
+    if (options_.dry_run) return;
+    const RecordingRow& row = segment.recording->row;
+    if (row.gone) {
+        ++summary_.unread;
+        return;
+    }
+    if (!recordings_.contains(row.id))
+        recordings_[row.id] = {survey_.folder / name_from_utf8(row.path), row.path};
+    tasks_.push_back({{segment.site, window},
+                      {row.id, segment.deployment, segment.row->channel, segment.row->segment,
+                       segment.row->first_sample, segment.row->samples, found->second}});
+}
+
+std::shared_ptr<Group> EvenRun::group_of(std::pair<std::size_t, int> place) const {
+    auto group = std::make_shared<Group>();
+    for (const EvenWindow& window : summary_.terms.windows) {
+        if (window.window != place.second) continue;
+        group->choirs = window.choirs;
+        if (const EvenSite* site = window.find(place.first)) group->noise_db = site->noise_db;
+    }
+    group->seed = fmt::format("{}\n{}\n{}", survey_.contrast.seed, survey_.sites[place.first].name,
+                              survey_.windows[static_cast<std::size_t>(place.second)].name);
+    return group;
+}
+
+/// Site by site and window by window, so that few beds of noise are held at a time.
+std::vector<Piece> EvenRun::pieces() {
+    std::stable_sort(tasks_.begin(), tasks_.end(),
+                     [](const GroupedTask& a, const GroupedTask& b) { return a.place < b.place; });
+    std::vector<Piece> pieces;
+    const GroupedTask* before = nullptr;
+    for (const GroupedTask& grouped : tasks_) {
+        const bool new_group = !before || before->place != grouped.place;
+        if (new_group || pieces.back().tasks.size() == kTasksInPiece)
+            pieces.push_back({new_group ? group_of(grouped.place) : pieces.back().group, {}});
+        pieces.back().tasks.push_back(grouped.task);
+        before = &grouped;
+    }
+    return pieces;
+}
+
+PieceDone EvenRun::work(const Piece& piece, EvenMeasurer& measurer) const {
+    PieceDone done;
+    if (interrupted()) return done;
+    Group& group = *piece.group;
+    std::call_once(group.made, [&] {
+        group.bed = std::make_unique<EvenBed>(
+            EvenBed{NoiseBed(group.noise_db, summary_.terms.sample_rate, longest_, group.seed),
+                    group.choirs});
+    });
+    std::int64_t opened = -1;
+    std::optional<AudioFile> file;
+    for (const EvenTask& task : piece.tasks) {
+        const Recording& recording = recordings_.at(task.recording);
+        if (opened != task.recording) {
+            auto audio = open_audio(recording.file);
+            file.reset();
+            if (auto* good = std::get_if<AudioFile>(&audio)) file = std::move(*good);
+            opened = task.recording;
+        }
+        EvenRow row;
+        if (file && measurer.measure(*file, recording.path, task, *group.bed,
+                                     summary_.terms.offset_db[task.deployment], row))
+            done.rows.emplace_back(task.recording, std::move(row));
+        else
+            ++done.unread;
+    }
+    return done;
+}
+
+void EvenRun::write(const PieceDone& done) {
+    for (const auto& [recording, row] : done.rows) store_.put_even(recording, row);
+    summary_.measured += static_cast<std::int64_t>(done.rows.size());
+    summary_.unread += done.unread;
+    progress_.add(done.rows.size());
+    if (std::chrono::steady_clock::now() < last_commit_ + kCommitEvery) return;
+    store_.commit();
+    store_.begin();
+    last_commit_ = std::chrono::steady_clock::now();
+}
+
+void EvenRun::measure() {
+    namespace tbb = oneapi::tbb;
+    std::vector<Piece> work_list = pieces();
+    tasks_.clear();
+    if (work_list.empty()) return;
+    tbb::enumerable_thread_specific<EvenMeasurer> measurers(
+        [&] { return EvenMeasurer(survey_.measure, summary_.terms.sample_rate); });
+    std::size_t next = 0;
+    const auto cut = [&](tbb::flow_control& control) {
+        if (next == work_list.size() || interrupted()) {
+            control.stop();
+            return Piece{};
+        }
+        return std::exchange(work_list[next++], Piece{});
+    };
+    const auto measure_piece = [&](const Piece& piece) {
+        return std::make_shared<PieceDone>(work(piece, measurers.local()));
+    };
+    store_.begin();
+    last_commit_ = std::chrono::steady_clock::now();
+    const auto write_piece = [&](const std::shared_ptr<PieceDone>& done) { write(*done); };
+    tbb::task_arena arena(options_.jobs);
+    arena.execute([&] {
+        tbb::parallel_pipeline(
+            2 * static_cast<std::size_t>(options_.jobs),
+            tbb::make_filter<void, Piece>(tbb::filter_mode::serial_in_order, cut) &
+                tbb::make_filter<Piece, std::shared_ptr<PieceDone>>(tbb::filter_mode::parallel,
+                                                                    measure_piece) &
+                tbb::make_filter<std::shared_ptr<PieceDone>, void>(
+                    tbb::filter_mode::serial_in_order, write_piece));
+    });
+    store_.commit();
+    recordings_.clear();
+}
+
+std::string level_text(double db) {
+    return std::isinf(db) ? std::string() : format_number(std::nearbyint(db * 100) / 100);
+}
+
+}  // namespace
+
+EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const EvenOptions& options) {
+    EvenSummary summary;
+    const JudgedSegments segments(survey, store);
+    summary.terms = even_terms(survey, sounds_of_sites(store, segments), store.settings()->hash);
+    if (!summary.terms.impossible.empty()) return summary;
+    const oneapi::tbb::global_control threads(oneapi::tbb::global_control::max_allowed_parallelism,
+                                              static_cast<std::size_t>(options.jobs));
+    const auto longest = std::llrint(survey.measure.segment_s * summary.terms.sample_rate);
+    EvenRun run(survey, store, options, summary, longest);
+    SegmentVisitor* const visitors[] = {&run};
+    try {
+        segments.visit(visitors);
+        run.finish();
+    } catch (const Interrupted&) {
+        summary.interrupted = true;
+    }
+    summary.interrupted = summary.interrupted || interrupted();
+    return summary;
+}
+
+std::string even_csv(const Survey& survey, const EvenTerms& terms) {
+    std::vector<std::size_t> sites;
+    for (std::size_t s = 0; s < survey.sites.size(); ++s)
+        if (std::any_of(terms.windows.begin(), terms.windows.end(),
+                        [&](const EvenWindow& window) { return window.find(s); }))
+            sites.push_back(s);
+    std::string csv = "window,low_hz,high_hz,floor_dbfs,set_by,choir_sites";
+    for (const std::size_t s : sites) {
+        csv += ',';
+        append_csv_text(csv, "noise_" + survey.sites[s].name + "_dbfs");
+    }
+    csv += '\n';
+    for (const EvenWindow& window : terms.windows) {
+        for (std::size_t band = 0; band < window.floor_db.size(); ++band) {
+            const double low = static_cast<double>(band) * EventGrid::kBackgroundBandHz;
+            const double high = std::min(low + EventGrid::kBackgroundBandHz, terms.sample_rate / 2);
+            append_csv_text(csv, survey.windows[static_cast<std::size_t>(window.window)].name);
+            csv += "," + format_number(low) + "," + format_number(high) + "," +
+                   level_text(window.floor_db[band]) + ",";
+            if (!std::isinf(window.floor_db[band]))
+                append_csv_text(csv, survey.sites[window.loudest[band]].name);
+            const double event_band = (low - kFirstEventBandHz) / kEventBandHz;
+            csv += ',';
+            if (event_band >= 0 && event_band < kEventBands)
+                csv += std::to_string(window.choir_sites[static_cast<std::size_t>(event_band)]);
+            for (const std::size_t s : sites) {
+                const EvenSite* site = window.find(s);
+                csv += ',';
+                if (site && !site->too_loud) csv += level_text(site->noise_db[band]);
+            }
+            csv += '\n';
+        }
+    }
+    return csv;
+}
+
+}  // namespace hearwood

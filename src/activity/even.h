@@ -1,0 +1,35 @@
+// Brings the values on even terms up to date: what is old or not there is measured again, the rest
+// stands. What is done stays done; a killed or interrupted run goes on where it stopped.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "aggregate/even_terms.h"
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+struct EvenOptions {
+    int jobs = 1;
+    bool quiet = false;
+    bool dry_run = false;
+};
+
+struct EvenSummary {
+    EvenTerms terms;
+    std::int64_t segments = 0;  ///< that have values on even terms, or should
+    std::int64_t to_do = 0;     ///< of them old or not there
+    std::int64_t measured = 0;  ///< in this run
+    std::int64_t unread = 0;    ///< that could not be read again as they were when measured
+    bool interrupted = false;
+};
+
+/// Errors: as JudgedSegments; MachineError when the store cannot be written.
+EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const EvenOptions& options);
+
+/// even.csv: what was made of the levels, window by window and band by band.
+std::string even_csv(const Survey& survey, const EvenTerms& terms);
+
+}  // namespace hearwood

@@ -1,0 +1,104 @@
+#include "activity/even_measurer.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/missing.h"
+#include "index/indices.h"
+#include "spectrum/frequency_grid.h"
+
+namespace hearwood {
+namespace {
+
+constexpr std::int64_t kBlock = 8192;  // samples, with their noise in the second-level cache
+
+/// One channel of a block as floats in [-1, 1).
+template <typename T>
+void take_channel(const void* interleaved, int channels, int channel, float unit,
+                  std::span<float> out) {
+    const T* from = static_cast<const T*>(interleaved) + channel;
+    for (std::size_t n = 0; n < out.size(); ++n)
+        out[n] = static_cast<float>(from[n * static_cast<std::size_t>(channels)]) * unit;
+}
+
+void take_channel(SampleFormat format, const void* interleaved, int channels, int channel,
+                  std::span<float> out) {
+    switch (format) {
+        case SampleFormat::int16:
+            return take_channel<std::int16_t>(interleaved, channels, channel, 0x1p-15F, out);
+        case SampleFormat::int32:
+            return take_channel<std::int32_t>(interleaved, channels, channel, 0x1p-31F, out);
+        case SampleFormat::float32:
+            return take_channel<float>(interleaved, channels, channel, 1, out);
+        case SampleFormat::float64:
+            return take_channel<double>(interleaved, channels, channel, 1, out);
+    }
+}
+
+/// 1 for the bins of choirs.
+std::vector<std::uint8_t> left_out(const FrequencyGrid& grid, const EventBands& choirs) {
+    std::vector<std::uint8_t> bins;
+    if (choirs.none()) return bins;
+    bins.resize(static_cast<std::size_t>(grid.bins()));
+    for (int band = 0; band < kEventBands; ++band) {
+        if (!choirs[static_cast<std::size_t>(band)]) continue;
+        const double low = kFirstEventBandHz + band * kEventBandHz;
+        const BinRange range = grid.bins_in(low, low + kEventBandHz);
+        for (int k = range.first; k < range.last; ++k) bins[static_cast<std::size_t>(k)] = 1;
+    }
+    return bins;
+}
+
+}  // namespace
+
+EvenMeasurer::EvenMeasurer(const MeasureSettings& settings, double sample_rate)
+    : settings_(settings),
+      grid_(sample_rate),
+      // Noise as loud as the loudest site's background lies far above what single precision loses.
+      analyser_(settings, sample_rate, {.single_floats = true}),
+      samples_(kBlock) {}
+
+bool EvenMeasurer::feed(AudioFile& file, const EvenTask& task, std::uint64_t name,
+                        const NoiseBed& noise, float factor) {
+    const AudioInfo& info = file.info();
+    make_room(block_, info);
+    for (std::int64_t done = 0; done < task.samples;) {
+        const auto count = static_cast<std::size_t>(std::min(kBlock, task.samples - done));
+        const auto from = static_cast<std::uint64_t>(task.first_sample + done);
+        if (file.read(from, block_.data(), count) != count) return false;
+        const std::span<float> samples(samples_.data(), count);
+        take_channel(info.format, block_.data(), info.channels, task.channel, samples);
+        noise.add(name, done, factor, samples);
+        analyser_.add(std::span<const float>(samples));
+        done += static_cast<std::int64_t>(count);
+    }
+    return true;
+}
+
+bool EvenMeasurer::measure(AudioFile& file, const std::string& path, const EvenTask& task,
+                           const EvenBed& bed, double offset_db, EvenRow& row) {
+    const std::uint64_t name = NoiseBed::number_of(path + "\n" + std::to_string(task.channel) +
+                                                   "\n" + std::to_string(task.segment));
+    const auto factor = static_cast<float>(std::pow(10, -offset_db / 20));
+    analyser_.begin(0);
+    if (!feed(file, task, name, bed.noise, factor)) return false;
+    row.channel = task.channel;
+    row.segment = task.segment;
+    row.terms = task.terms;
+    row.values = values(bed.choirs);
+    return true;
+}
+
+std::vector<double> EvenMeasurer::values(const EventBands& choirs) {
+    const SegmentSummary& measured = analyser_.finish();
+    if (measured.frames == 0 || !measured.finite)
+        return std::vector<double>(kEvenIndices.size(), kMissing);
+    SegmentSummary s = measured;
+    s.left_out = left_out(FrequencyGrid(s.sample_rate, s.frame), choirs);
+    return {
+        indices::aci(s, settings_), indices::ndsi(s, settings_), indices::bi(s, settings_),
+        indices::standout(s, settings_),
+        events_outside(choirs, s.sounds, grid_, static_cast<double>(s.samples) / s.sample_rate)};
+}
+
+}  // namespace hearwood

@@ -1,0 +1,210 @@
+#include "aggregate/even_terms.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <set>
+
+#include "base/sha256.h"
+#include "base/text.h"
+#include "statistics/quantile.h"
+
+namespace hearwood {
+namespace {
+
+constexpr double kNone = -std::numeric_limits<double>::infinity();
+constexpr double kTooLoudShare = 1.0 / 3;
+
+double power(double db) {
+    return std::isinf(db) ? 0 : std::pow(10, db / 10);
+}
+
+bool compared(const Survey& survey, std::size_t site) {
+    const std::string& stand = survey.sites[site].stand;
+    return stand == survey.stands.class_a || stand == survey.stands.class_b;
+}
+
+/// Deployments with kept segments at the sites compared.
+std::set<std::size_t> deployments_of(const Survey& survey, const SiteSounds& sounds) {
+    std::set<std::size_t> deployments;
+    for (const auto& [place, parts] : sounds.backgrounds)
+        if (compared(survey, place.site))
+            for (const auto& [deployment, levels] : parts) deployments.insert(deployment);
+    return deployments;
+}
+
+/// Sound pressure where all are calibrated; else the gain's part taken off where all have it.
+void level(const Survey& survey, const std::set<std::size_t>& deployments, EvenTerms& terms) {
+    const auto all = [&](auto member) {
+        return std::all_of(deployments.begin(), deployments.end(), [&](std::size_t d) {
+            return (survey.deployments[d].*member).has_value();
+        });
+    };
+    terms.levels = all(&Deployment::full_scale_db_spl) ? EvenTerms::Levels::sound_pressure
+                   : all(&Deployment::gain_db)         ? EvenTerms::Levels::less_gain
+                                                       : EvenTerms::Levels::as_recorded;
+    terms.offset_db.assign(survey.deployments.size(), 0);
+    for (const std::size_t d : deployments) {
+        if (terms.levels == EvenTerms::Levels::sound_pressure)
+            terms.offset_db[d] = *survey.deployments[d].full_scale_db_spl;
+        if (terms.levels == EvenTerms::Levels::less_gain)
+            terms.offset_db[d] = -*survey.deployments[d].gain_db;
+    }
+}
+
+/// A site far above the others in many bands would set the floor for all.
+void find_too_loud(EvenWindow& window, double too_loud_db) {
+    std::vector<int> loud(window.sites.size());
+    const std::size_t bands = window.sites.front().background_db.size();
+    for (std::size_t band = 0; band < bands; ++band) {
+        std::vector<double> levels;
+        for (const EvenSite& site : window.sites) levels.push_back(site.background_db[band]);
+        const double middle = median(levels);
+        for (std::size_t i = 0; i < loud.size(); ++i) loud[i] += levels[i] > middle + too_loud_db;
+    }
+    for (std::size_t i = 0; i < loud.size(); ++i)
+        window.sites[i].too_loud = loud[i] > kTooLoudShare * static_cast<double>(bands);
+}
+
+void find_floor(EvenWindow& window) {
+    const std::size_t bands = window.sites.front().background_db.size();
+    window.floor_db.assign(bands, kNone);
+    window.loudest.assign(bands, window.sites.front().site);
+    for (std::size_t band = 0; band < bands; ++band)
+        for (const EvenSite& site : window.sites) {
+            if (site.too_loud || site.background_db[band] <= window.floor_db[band]) continue;
+            window.floor_db[band] = site.background_db[band];
+            window.loudest[band] = site.site;
+        }
+    for (EvenSite& site : window.sites) {
+        if (site.too_loud) continue;
+        for (std::size_t band = 0; band < bands; ++band) {
+            const double lacking = power(window.floor_db[band]) - power(site.background_db[band]);
+            site.noise_db.push_back(lacking > 0 ? 10 * std::log10(lacking) : kNone);
+        }
+    }
+}
+
+void find_choirs(EvenWindow& window, const SiteSounds& sounds, double share) {
+    for (const EvenSite& site : window.sites) {
+        const auto found = sounds.choirs.find({site.site, window.window});
+        if (site.too_loud || found == sounds.choirs.end()) continue;
+        const EventBands bands = found->second.choirs(share);
+        window.choirs |= bands;
+        for (std::size_t band = 0; band < bands.size(); ++band)
+            window.choir_sites[band] += bands[band];
+    }
+}
+
+std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sounds,
+                                   const EvenTerms& terms) {
+    std::vector<EvenWindow> windows;
+    for (int w = 0; w < static_cast<int>(survey.windows.size()); ++w) {
+        EvenWindow window;
+        window.window = w;
+        std::size_t bands = 0;
+        for (std::size_t s = 0; s < survey.sites.size(); ++s) {
+            const auto found = sounds.backgrounds.find({s, w});
+            if (found == sounds.backgrounds.end() || !compared(survey, s)) continue;
+            std::vector<std::pair<const BackgroundLevels*, double>> parts;
+            for (const auto& [deployment, levels] : found->second)
+                parts.emplace_back(&levels, terms.offset_db[deployment]);
+            EvenSite site;
+            site.site = s;
+            site.background_db = BackgroundLevels::medians(parts);
+            bands = std::max(bands, site.background_db.size());
+            window.sites.push_back(std::move(site));
+        }
+        if (window.sites.size() < 2) continue;
+        for (EvenSite& site : window.sites) site.background_db.resize(bands, kNone);
+        find_too_loud(window, survey.activity.too_loud_db);
+        find_floor(window);
+        find_choirs(window, sounds, survey.activity.choir_share);
+        windows.push_back(std::move(window));
+    }
+    return windows;
+}
+
+}  // namespace
+
+std::vector<Column> even_columns(const MeasureSettings& settings) {
+    std::vector<Column> columns;
+    for (Column column : index_columns(settings)) {
+        if (std::find(kEvenIndices.begin(), kEvenIndices.end(), column.name) == kEvenIndices.end())
+            continue;
+        column.meaning = column.name +
+                         " when every site compared is heard through the same noise "
+                         "and without the choirs of any: " +
+                         column.meaning;
+        column.name = "even_" + column.name;
+        column.title += ", on even terms";
+        column.depends_on_gain = false;
+        columns.push_back(std::move(column));
+    }
+    return columns;
+}
+
+const EvenSite* EvenWindow::find(std::size_t site) const {
+    const auto found =
+        std::find_if(sites.begin(), sites.end(), [&](const EvenSite& s) { return s.site == site; });
+    return found == sites.end() ? nullptr : &*found;
+}
+
+std::optional<EvenTerms::Place> EvenTerms::find(const JudgedSegment& segment) const {
+    if (!segment.averaged()) return std::nullopt;
+    for (const EvenWindow& window : windows) {
+        if (window.window != segment.place.part.window) continue;
+        const EvenSite* site = window.find(segment.site);
+        if (site && !site->too_loud) return Place{&window, site};
+    }
+    return std::nullopt;
+}
+
+std::int64_t EvenTerms::fingerprint(const Place& place, std::size_t deployment) const {
+    std::string text = fmt::format("{}\n{}\n{}\n{}\n", basis, site_names[place.site->site],
+                                   window_names[static_cast<std::size_t>(place.window->window)],
+                                   place.window->choirs.to_string());
+    for (const double db : place.site->noise_db)
+        text += format_number(db - offset_db[deployment]) + "\n";
+    return static_cast<std::int64_t>(std::stoull(sha256_of(text).substr(0, 15), nullptr, 16));
+}
+
+EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
+                     const std::string& settings_hash) {
+    EvenTerms terms;
+    terms.basis = fmt::format("even {}\n{}\n{}", kEvenVersion, settings_hash, survey.contrast.seed);
+    for (const Site& site : survey.sites) terms.site_names.push_back(site.name);
+    for (const Window& window : survey.windows) terms.window_names.push_back(window.name);
+    level(survey, deployments_of(survey, sounds), terms);
+    std::set<int> rates;
+    for (const auto& [site, of_site] : sounds.rates)
+        if (compared(survey, site)) rates.insert(of_site.begin(), of_site.end());
+    if (rates.size() > 1) {
+        terms.impossible = "the sites compared were recorded at different sample rates";
+        return terms;
+    }
+    if (!rates.empty()) terms.sample_rate = *rates.begin();
+    terms.windows = windows_of(survey, sounds, terms);
+    if (terms.windows.empty())
+        terms.impossible =
+            "fewer than two sites of the classes compared have kept segments in the "
+            "same window";
+    return terms;
+}
+
+const char* in_words(EvenTerms::Levels levels) {
+    switch (levels) {
+        case EvenTerms::Levels::sound_pressure:
+            return "levels are sound pressure, for every recorder is calibrated";
+        case EvenTerms::Levels::less_gain:
+            return "levels are dBFS minus gain_db";
+        case EvenTerms::Levels::as_recorded:
+            return "levels are as recorded: gain_db is not known of every recorder, and unequal "
+                   "gains would pass for unequal noise";
+    }
+    return "";
+}
+
+}  // namespace hearwood

@@ -1,0 +1,146 @@
+// `even SURVEY`: every site heard through the same noise, and measured again.
+#include "activity/even.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <string>
+
+#include "aggregate/tables.h"
+#include "base/file.h"
+#include "base/say.h"
+#include "base/text.h"
+#include "command/command.h"
+#include "command/print.h"
+#include "command/result_tables.h"
+#include "store/writer_lock.h"
+
+namespace hearwood {
+namespace {
+
+struct Options {
+    std::string survey;
+    SharedOptions shared;
+};
+
+std::vector<std::string> too_loud(const Survey& survey, const EvenWindow& window) {
+    std::vector<std::string> names;
+    for (const EvenSite& site : window.sites)
+        if (site.too_loud) names.push_back(printable(survey.sites[site.site].name));
+    return names;
+}
+
+/// The site that sets the floor in most bands.
+std::size_t loudest_of(const EvenWindow& window) {
+    std::size_t best = window.loudest.front();
+    for (const std::size_t site : window.loudest)
+        if (std::count(window.loudest.begin(), window.loudest.end(), site) >
+            std::count(window.loudest.begin(), window.loudest.end(), best))
+            best = site;
+    return best;
+}
+
+void print_terms(const Survey& survey, const EvenTerms& terms) {
+    print_wrapped(fmt::format("The {}.", in_words(terms.levels)));
+    for (const EvenWindow& window : terms.windows) {
+        const std::string name =
+            printable(survey.windows[static_cast<std::size_t>(window.window)].name);
+        const std::size_t loudest = loudest_of(window);
+        print_entry(fmt::format(
+            "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs "
+            "take out {} kHz",
+            name, counted(window.sites.size(), "site"), printable(survey.sites[loudest].name),
+            std::count(window.loudest.begin(), window.loudest.end(), loudest),
+            window.loudest.size(), format_number(width_khz(window.choirs))));
+        const auto loud = too_loud(survey, window);
+        if (!loud.empty())
+            print_entry(fmt::format(
+                "{}: too loud to compare, and without even values there: {}. Their background "
+                "lies more than {} dB above the others' in over a third of the bands",
+                name, join(loud, ", "), format_number(survey.activity.too_loud_db)));
+    }
+}
+
+/// Windows in which hardly anything is left to count.
+void print_drowned(const Survey& survey, const EvenTerms& terms, const SiteValues& values) {
+    const int column = values.column("even_events");
+    if (column < 0) return;
+    for (const EvenWindow& window : terms.windows) {
+        std::size_t few = 0, heard = 0;
+        for (const EvenSite& site : window.sites) {
+            const double events = site_value(values.window_means, site.site, window.window, column);
+            if (std::isnan(events)) continue;
+            ++heard;
+            few += events < 1;
+        }
+        if (2 * few <= heard) continue;
+        print_entry(fmt::format(
+            "{}: fewer than 1 event a minute is left at most sites. The noise of {} drowns the "
+            "rest: leave that site out of the comparison (give it another class in sites.csv) and "
+            "run again",
+            printable(survey.windows[static_cast<std::size_t>(window.window)].name),
+            printable(survey.sites[loudest_of(window)].name)));
+    }
+}
+
+ExitCode even(const Options& options) {
+    const Survey survey = load_survey(options.survey);
+    say(survey.warnings);
+    if (!survey.activity.even) {
+        print_wrapped("survey.toml says even = false under [activity]: nothing to do.");
+        return ExitCode::ok;
+    }
+    if (!Store::exists(survey.folder)) static_cast<void>(Store::open_read_only(survey.folder));
+    EvenSummary summary;
+    {
+        Store store = options.shared.dry_run ? Store::open_read_only(survey.folder)
+                                             : Store::open(survey.folder);
+        summary = bring_even_up_to_date(
+            survey, store,
+            {job_count(options.shared), options.shared.quiet, options.shared.dry_run});
+    }
+    if (!summary.terms.impossible.empty())
+        throw InputError("nothing can be compared on even terms: " + summary.terms.impossible,
+                         "see docs/even.md; even = false under [activity] leaves this stage out");
+    if (options.shared.dry_run) {
+        print_wrapped(fmt::format("would measure {} of {} on even terms", grouped(summary.to_do),
+                                  counted(summary.segments, "segment")));
+        return ExitCode::ok;
+    }
+    if (summary.interrupted) {
+        say(fmt::format("interrupted; {} are kept: run the command again",
+                        counted(summary.measured, "segment")));
+        return ExitCode::interrupted;
+    }
+    print_wrapped(fmt::format("{} on even terms, {} measured now",
+                              counted(summary.segments - summary.unread, "segment"),
+                              grouped(summary.measured)));
+    print_terms(survey, summary.terms);
+    const Store store = Store::open_read_only(survey.folder);
+    const auto turn = lock_results(survey.folder);
+    const auto folder = tables_folder(survey.folder);
+    make_folder(folder);
+    write_whole_file(folder / "even.csv", even_csv(survey, summary.terms));
+    const TablesWritten written =
+        write_tables(survey, store, folder, options.shared.quiet, result_tables());
+    print_drowned(survey, summary.terms, written.values);
+    if (summary.unread == 0) return ExitCode::ok;
+    fmt::print("{} could not be read again as it was measured, and has no even values\n",
+               counted(summary.unread, "segment"));
+    return ExitCode::some_unusable;
+}
+
+}  // namespace
+
+Run add_even(CLI::App& program) {
+    auto options = std::make_shared<Options>();
+    Command command(program, "even", "hear every site through the same noise, and measure again");
+    add_survey(command, options->survey);
+    add_shared_options(command, options->shared, true);
+    command.example("hearwood even ~/surveys/heath-and-alluvium --jobs 2");
+    return [options] { return even(*options); };
+}
+
+}  // namespace hearwood
