@@ -12,7 +12,9 @@
 #include <map>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <tuple>
+#include <utility>
 
 #include "activity/even_measurer.h"
 #include "aggregate/judged_segments.h"

@@ -60,6 +60,9 @@ ExitCode tabulate(const TabulateOptions& options) {
     if (values.not_measured > 0)
         fmt::print("{} not measured yet: run 'hearwood measure' and tabulate again\n",
                    counted(values.not_measured, "recording is", "recordings are"));
+    if (values.old_even > 0)
+        print_wrapped(fmt::format("{} old values on even terms or none yet: run 'hearwood even'",
+                                  counted(values.old_even, "segment has", "segments have")));
     if (written.troubled > 0)
         fmt::print("{} damaged or unreadable: recordings.csv says why\n",
                    counted(written.troubled, "recording is", "recordings are"));

@@ -100,10 +100,28 @@ std::string confounded(const ContrastRow& row) {
     return fmt::format(", but {} cannot be told from the stand", row.confounder);
 }
 
+constexpr const char* kEven = "even_";
+
 std::string finding(const ContrastRow& row) {
     if (!row.tested()) return untested(row);
     if (row.unbounded()) return undecidable(row);
     return reaches(row.deciding_p(), row.level) ? decided(row) : undecided(row);
+}
+
+/// One sentence: does what the row says hold for its twin on even terms?
+std::string on_even_terms(const ContrastRow& row, const ContrastRow& even) {
+    constexpr const char* kHeard = "when every site is heard through the same noise";
+    const std::string numbers =
+        fmt::format("({}: {}, {}, p = {})", even.index, readable_number(even.difference),
+                    interval(even), readable_p(even.deciding_p()));
+    const bool shown = reaches(row.deciding_p(), row.level),
+               shown_even = reaches(even.deciding_p(), even.level);
+    if (!shown)
+        return shown_even ? fmt::format("But {} it is {} {}.", kHeard, direction(even), numbers)
+                          : fmt::format("Nor is one {} {}.", kHeard, numbers);
+    const bool same_sign = (row.difference > 0) == (even.difference > 0);
+    return shown_even && same_sign ? fmt::format("This also holds {} {}.", kHeard, numbers)
+                                   : fmt::format("But not {} {}.", kHeard, numbers);
 }
 
 }  // namespace
@@ -136,10 +154,31 @@ std::string listening_remark(const ContrastPlan& plan) {
     return "No listening check was made: nobody has compared these numbers with what people hear.";
 }
 
+std::string even_remark(std::span<const ContrastRow> rows) {
+    const auto primary = std::find_if(
+        rows.begin(), rows.end(), [](const ContrastRow& row) { return row.role == Role::primary; });
+    if (primary == rows.end() || primary->index.starts_with(kEven)) return {};
+    const auto twin = [&](const std::string& index) -> const ContrastRow* {
+        const auto found = std::find_if(rows.begin(), rows.end(), [&](const ContrastRow& row) {
+            return row.index == index && row.window == primary->window;
+        });
+        return found == rows.end() || !found->tested() ? nullptr : &*found;
+    };
+    std::string text;
+    const ContrastRow* even = twin(kEven + primary->index);
+    if (even && primary->tested() && !primary->unbounded())
+        text = " " + on_even_terms(*primary, *even);
+    const ContrastRow* events = twin(kEven + std::string("events"));
+    if (events && events != even)
+        text += fmt::format(" Sound events, every site heard through the same noise: {}.",
+                            finding(*events));
+    return text;
+}
+
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
     int tested = 0, shown = 0;
     for (const ContrastRow& row : rows) {
-        if (row.role == Role::primary) return row.verdict;
+        if (row.role == Role::primary) return row.verdict + even_remark(rows);
         tested += row.tested();
         shown += row.significant();
     }

@@ -17,8 +17,13 @@ std::string verdict(const ContrastRow& row);
 /// What Hedges' g and Cliff's delta of this row mean, two sentences.
 std::string effect_in_words(const ContrastRow& row);
 
-/// The last line of the terminal: the primary's verdict, or how many of the family are below 1 -
-/// level.
+/// Whether the primary outcome holds when every site is heard through the same noise
+/// (docs/even.md), with its even value, and what even events say beside it. Empty without a primary
+/// outcome, for one that is itself on even terms, and where nothing was measured so.
+std::string even_remark(std::span<const ContrastRow> rows);
+
+/// The last line of the terminal: the primary's verdict with the remark above, or how many of the
+/// family are below 1 - level.
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan);
 
 /// The one place that says whether people listened.

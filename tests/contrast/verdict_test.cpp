@@ -164,3 +164,34 @@ TEST_CASE("the methods paragraph states what was done and no more") {
     CHECK_FALSE(says(text, "adjusted by the step-down"));  // nothing to adjust in a family of one
     CHECK(says(methods_references(), "Westfall, P. H. & Young, S. S. (1993)"));
 }
+
+TEST_CASE("the primary outcome is told with whether it holds on even terms") {
+    const auto said = [](const std::vector<double>& a, const std::vector<double>& b,
+                         const std::vector<double>& even_a, const std::vector<double>& even_b) {
+        std::vector<SiteValue> values = values_of(units_of(a, b), "aci", "dawn");
+        for (const SiteValue& value : values_of(units_of(even_a, even_b), "even_aci", "dawn"))
+            values.push_back(value);
+        for (const SiteValue& value :
+             values_of(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), "even_events", "dawn"))
+            values.push_back(value);
+        ContrastPlan plan = rich_and_poor();
+        plan.primary_index = "aci";
+        plan.primary_window = "dawn";
+        return overall_verdict(contrast_table(values, plan), plan);
+    };
+    const std::vector<double> high{5, 6, 7, 8}, low{1, 2, 3, 4}, mixed{1, 6, 2, 8},
+        other{1, 7, 3, 4};
+    CHECK(says(said(high, low, high, low),
+               "This also holds when every site is heard through the same noise (even_aci: 4.00"));
+    CHECK(says(said(high, low, mixed, other),
+               "But not when every site is heard through the same noise"));
+    CHECK(says(said(high, low, low, high),
+               "But not when every site is heard through the same noise"));
+    CHECK(says(said(mixed, other, high, low),
+               "But when every site is heard through the same noise it is higher at rich"));
+    CHECK(says(said(mixed, other, mixed, other), "Nor is one when every site"));
+    CHECK(says(said(high, low, high, low),
+               "Sound events, every site heard through the same noise: no difference shown"));
+    // Not measured so, or on even terms already: nothing is added.
+    CHECK_FALSE(says(said(high, low, {kMissing, kMissing, kMissing, kMissing}, low), "(even_aci"));
+}

@@ -1,0 +1,177 @@
+"""`hearwood events` and `hearwood even` on surveys of small WAVs: events against the float64 reference, what even keeps, measures
+again and leaves alone, and that what it adds makes noises equal."""
+import io
+import pathlib
+import shutil
+import sqlite3
+import sys
+import unittest
+
+import numpy as np
+import pandas as pd
+
+sys.path.insert(0, str(pathlib.Path(__file__).parents[1] / "run"))
+sys.path.insert(0, str(pathlib.Path(__file__).parents[1] / "bench"))
+import reference_events  # noqa: E402
+import run_support as support  # noqa: E402
+from run_support import wav  # noqa: E402
+
+RATE = 24000
+SITES = ("K1", "K2", "H1", "H2")
+EVEN = ["even_aci", "even_ndsi", "even_bi", "even_standout", "even_events"]
+
+
+def calls(seconds, seed, every=1.7, level=0.003, hz=3000, weakest=0.05):
+    """Noise with a call of 0.3 s each so many seconds, of amplitudes from `weakest` to 0.05."""
+    rng = np.random.default_rng(seed)
+    x = rng.normal(0, level, int(seconds * RATE))
+    t = np.arange(int(0.3 * RATE)) / RATE
+    for start in np.arange(0.5, seconds - 0.5, every):
+        at = int(start * RATE)
+        x[at:at + len(t)] += np.exp(rng.uniform(np.log(weakest), np.log(0.05))) * np.sin(2 * np.pi * (hz + 1500 * t) * t)
+    return np.clip(np.round(x * 32768), -32768, 32767).astype("<i2")
+
+
+class Events(support.SurveyTest):
+    def survey(self, levels=(0.003, 0.003, 0.003, 0.003), **options):
+        survey = self.sheets(segment_s=20, step_s=5)
+        for number, (site, level) in enumerate(zip(SITES, levels)):
+            for n, stamp in enumerate(("20310504_060000", "20310505_060000")):
+                self.put(survey, site, stamp, wav(calls(40, 10 * number + n, level=level, **options)))
+        return survey
+
+    def rows(self, survey, *options):
+        return pd.read_csv(io.StringIO(self.run_program("events", survey, *options).out))
+
+    def test_events_are_those_of_the_reference(self):
+        survey = self.survey()
+        self.run_program("measure", survey, "--quiet")
+        rows = self.rows(survey)
+        self.assertEqual(list(rows.columns[:9]), ["site", "deployment", "file", "segment", "start", "duration_s", "low_hz",
+                                                  "high_hz", "peak_dbfs"])
+        frame, width = 512 / RATE, RATE / 512
+        for (file, segment), got in rows.groupby(["file", "segment"]):
+            from scipy.io import wavfile
+            x = wavfile.read(survey / file)[1] / 32768
+            piece = x[segment * 20 * RATE:(segment + 1) * 20 * RATE]
+            want = reference_events.events(piece, RATE)
+            self.assertEqual(len(got), len(want))
+            for (_, row), event in zip(got.iterrows(), want):
+                stamp = pd.Timestamp(file.split("_", 1)[1].replace("_", "T").split(".")[0])
+                begin = stamp + pd.Timedelta(seconds=20 * segment + event["start"] * frame)
+                shown = pd.Timestamp(row.start[:-6])
+                self.assertLess(abs((shown - begin).total_seconds()), 0.001)
+                self.assertTrue(row.start.endswith("+08:00"))
+                self.assertAlmostEqual(row.duration_s, event["duration"] * frame, places=9)
+                self.assertAlmostEqual(row.low_hz, (event["low"] - 0.5) * width)
+                self.assertAlmostEqual(row.high_hz, (event["high"] + 0.5) * width)
+                self.assertAlmostEqual(row.peak_dbfs, event["peak_dbfs"], delta=0.0052)
+        self.assertGreater(len(rows), 100)
+
+    def test_events_can_be_chosen_by_site_date_and_band(self):
+        survey = self.survey()
+        self.run_program("measure", survey, "--quiet")
+        every = self.rows(survey)
+        one = self.rows(survey, "--site", "K2", "--from", "2031-05-05", "--to", "2031-05-05")
+        expected = every[(every.site == "K2") & every.start.str.startswith("2031-05-05")]
+        self.assertEqual(len(one), len(expected))
+        self.assertGreater(len(one), 10)
+        high = self.rows(survey, "--low", "3500")
+        self.assertEqual(len(high), (every.high_hz > 3500).sum())
+        low = self.rows(survey, "--high", "3200")
+        self.assertEqual(len(low), (every.low_hz < 3200).sum())
+        self.assertIn("K1, K2, H1, H2", self.run_program("events", survey, "--site", "K9", expect=2).err)
+        self.assertIn("--from", self.run_program("events", survey, "--from", "May", expect=2).err)
+
+    def measured(self, survey, *options):
+        self.run_program("measure", survey, "--quiet", *options)
+        return self.run_program("even", survey, "--quiet", *options)
+
+    def even_bytes(self, survey):
+        with sqlite3.connect(survey / "hearwood" / "survey.db") as database:
+            return database.execute("SELECT * FROM even ORDER BY segment_id").fetchall()
+
+    def test_even_values_stand_in_the_tables_and_are_made_once(self):
+        survey = self.survey((0.003, 0.003, 0.012, 0.012))
+        first = self.measured(survey, "--jobs", "1")
+        self.assertIn("16 measured now", first.out)
+        before = self.even_bytes(survey)
+        segments = self.table(survey, "segments.csv")
+        self.assertTrue(segments[EVEN].notna().all().all())
+        for name in ("windows.csv", "site_windows.csv", "hours.csv", "site_hours.csv"):
+            self.assertTrue(set(EVEN) | {"choir_khz", "solo_events"} <= set(self.table(survey, name).columns), name)
+        again = self.run_program("even", survey, "--quiet")
+        self.assertIn("0 measured now", again.out)
+        self.assertEqual(self.even_bytes(survey), before)
+        # Equal bytes for any number of threads, made anew.
+        other = self.folder / "other"
+        shutil.copytree(survey, other, ignore=shutil.ignore_patterns("hearwood"))
+        self.measured(other, "--jobs", "3")
+        self.assertEqual(self.even_bytes(other), before)
+        self.assertEqual((other / "hearwood/tables/even.csv").read_bytes(), (survey / "hearwood/tables/even.csv").read_bytes())
+
+    def test_noise_makes_noises_equal(self):
+        """H1 and H2 have 20 dB more noise: plain events are fewer there, on even terms all hear as little."""
+        survey = self.survey((0.003, 0.003, 0.03, 0.03), weakest=0.001)
+        self.measured(survey)
+        windows = self.table(survey, "windows.csv").set_index("site")
+        plain, even = windows.events, windows.even_events
+        self.assertGreater(plain[["K1", "K2"]].min(), 1.3 * plain[["H1", "H2"]].max())
+        self.assertLess(abs(even[["K1", "K2"]].mean() - even[["H1", "H2"]].mean()), 6)
+        table = self.table(survey, "even.csv")
+        inside = table[(table.low_hz >= 1000) & (table.low_hz < 10000)]
+        self.assertTrue(inside.set_by.isin(["H1", "H2"]).all())
+        # By hand: white noise of deviation s has E = 6 s^2 / N; 10 log10(6 * 0.03^2 / 512) = -49.8 dB.
+        self.assertLess(abs(inside.floor_dbfs.median() + 49.8), 0.6)
+        self.assertLess(abs(inside.noise_K1_dbfs.median() + 49.8), 0.7)
+
+    def test_values_of_other_terms_are_old(self):
+        survey = self.survey()
+        self.measured(survey)
+        before = dict((row[0], row[1:]) for row in self.even_bytes(survey))
+        text = (survey / "survey.toml").read_text()
+        (survey / "survey.toml").write_text(text + "\n[contrast]\nseed = 9\n")
+        self.run_program("tabulate", survey, "--quiet", expect=None)
+        self.assertTrue(self.table(survey, "segments.csv")[EVEN].isna().all().all())
+        out = self.run_program("even", survey, "--quiet", "--dry-run").out
+        self.assertIn("would measure 16 of 16 segments", out)
+        self.run_program("even", survey, "--quiet")
+        (survey / "survey.toml").write_text(text)
+        self.run_program("even", survey, "--quiet")
+        self.assertEqual(dict((row[0], row[1:]) for row in self.even_bytes(survey)), before)
+
+    def test_a_deafening_site_is_named_and_sets_nothing(self):
+        survey = self.survey((0.003, 0.003, 0.003, 0.1))
+        out = self.measured(survey).out
+        self.assertIn("too loud to compare", " ".join(out.split()))
+        segments = self.table(survey, "segments.csv")
+        self.assertTrue(segments[segments.site == "H2"][EVEN].isna().all().all())
+        self.assertTrue(segments[segments.site != "H2"][EVEN].notna().all().all())
+
+    def test_what_cannot_be_compared_is_refused_with_its_reason(self):
+        survey = self.sheets(segment_s=20, step_s=5)
+        for number, site in enumerate(SITES):
+            rate = RATE if number else 2 * RATE
+            self.put(survey, site, "20310504_060000", wav(calls(40, number), rate=rate))
+        self.run_program("measure", survey, "--quiet")
+        error = self.run_program("even", survey, "--quiet", expect=2).err
+        self.assertIn("different sample rates", error)
+
+    def test_a_choir_leaves_the_solo_events(self):
+        survey = self.sheets(segment_s=20, step_s=5)
+        for number, site in enumerate(SITES):
+            x = calls(40, number, every=3.1).astype(float)
+            if site.startswith("K"):  # 0.3 s each second at 6 kHz: a choir
+                x += calls(40, 50 + number, every=1.0, hz=6000, level=0)
+            self.put(survey, site, "20310504_060000", wav(np.clip(x, -32768, 32767).astype("<i2")))
+        self.measured(survey)
+        windows = self.table(survey, "windows.csv").set_index("site")
+        self.assertTrue((windows.choir_khz[["K1", "K2"]] > 0.4).all())
+        self.assertTrue((windows.choir_khz[["H1", "H2"]] == 0).all())
+        self.assertTrue((windows.events[["K1", "K2"]] > 2 * windows.events[["H1", "H2"]].max()).all())
+        self.assertLess(abs(windows.solo_events[["K1", "K2"]].mean() - windows.solo_events[["H1", "H2"]].mean()), 4)
+        self.assertLess(abs(windows.even_events[["K1", "K2"]].mean() - windows.even_events[["H1", "H2"]].mean()), 4)
+
+
+if __name__ == "__main__":
+    unittest.main()
