@@ -10,11 +10,11 @@ import unittest
 import numpy as np
 import pandas as pd
 
-sys.path.insert(0, str(pathlib.Path(__file__).parents[1] / "run"))
+sys.path.insert(0, str(pathlib.Path(__file__).parents[1]))
 sys.path.insert(0, str(pathlib.Path(__file__).parents[1] / "bench"))
 import reference_events  # noqa: E402
-import run_support as support  # noqa: E402
-from run_support import wav  # noqa: E402
+import support  # noqa: E402
+from support import wav  # noqa: E402
 
 RATE = 24000
 SITES = ("K1", "K2", "H1", "H2")
