@@ -29,6 +29,7 @@ Declaration declared_now(const Survey& survey, const Store& store, Instant now) 
     result.class_b = survey.stands.class_b;
     result.block = survey.stands.block;
     result.level = survey.contrast.level;
+    result.matters = survey.contrast.matters;
     result.segments = store.count_segments();
     return result;
 }

@@ -17,6 +17,9 @@ void check_call(const ContrastOptions& options) {
     if (options.level && !(*options.level > 0 && *options.level < 1))
         throw InputError(fmt::format("--level {} is no share", *options.level),
                          "write a number between 0 and 1, such as 0.95");
+    if (options.matters && !(*options.matters > 0))
+        throw InputError("--matters must be more than 0",
+                         "write the smallest difference that would matter");
     const bool sheets = !options.values.empty() || !options.profiles.empty();
     if (options.survey.empty() != sheets)
         throw InputError("contrast takes a survey folder, or sheets of your own",
@@ -33,11 +36,13 @@ void check_call(const ContrastOptions& options) {
     if (options.history && sheets)
         throw InputError("--history is a survey's", "name a survey folder instead of sheets");
     const bool declares = !options.compare.empty() || !options.primary.empty() || options.seed ||
-                          options.level || !options.out.empty() || options.cluster_threshold;
+                          options.level || options.matters || !options.out.empty() ||
+                          options.cluster_threshold;
     if (!options.survey.empty() && declares)
         throw InputError(
-            "--compare, --primary, --seed, --level, --out and --cluster-threshold go with --values "
-            "or --profiles only",
+            "--compare, --primary, --seed, --level, --matters, --out and --cluster-threshold go "
+            "with "
+            "--values or --profiles only",
             "a survey declares its contrast in survey.toml ([stands], [contrast]), and the results "
             "go to its hearwood/tables");
 }
@@ -81,6 +86,10 @@ Run add_contrast(CLI::App& program) {
         .type_name("N");
     command.add_option("--level", options->level, "of the intervals (default 0.95)")
         .type_name("SHARE");
+    command
+        .add_option("--matters", options->matters,
+                    "the smallest difference that matters, in the primary's unit")
+        .type_name("X");
     command
         .add_option("--out", options->out, "write the rows here, with the columns of contrasts.csv")
         .type_name("OUT.csv");

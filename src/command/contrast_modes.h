@@ -24,7 +24,7 @@ struct ContrastOptions {
     std::string gradient;
     std::optional<double> cluster_threshold;
     std::optional<std::uint64_t> seed;
-    std::optional<double> level;
+    std::optional<double> level, matters;
     bool history = false;  ///< of a survey
     SharedOptions shared;
 };

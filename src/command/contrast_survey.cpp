@@ -101,6 +101,7 @@ Results compute(const Survey& survey, const SiteValues& values, const ContrastPl
     ContrastPlan onset_plan = plan;
     onset_plan.primary_index.clear();
     onset_plan.primary_window.clear();
+    onset_plan.matters.reset();
     results.onset_contrasts = contrast_table(onset_values(survey, results.onsets), onset_plan);
     results.covariates = covariate_rows(survey, rows);
     for (const int column : contrasted_columns(values)) {

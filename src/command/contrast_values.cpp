@@ -210,6 +210,7 @@ ExitCode run_contrast_values(const ContrastOptions& options) {
     ContrastPlan plan;
     plan.seed = options.seed.value_or(plan.seed);
     plan.level = options.level.value_or(plan.level);
+    plan.matters = options.matters;
     Outputs outputs(options);
     std::string verdict;
     if (!options.profiles.empty()) verdict = contrast_profiles(options, plan, outputs);

@@ -135,6 +135,25 @@ std::vector<ContrastPlan> undeclared_pairs(const std::vector<std::string>& class
     return pairs;
 }
 
+/// Asks the primary row, or all where none is declared, what the plan says matters.
+void ask_what_matters(std::span<ContrastRow> rows, std::span<const Outcome> outcomes,
+                      const ContrastPlan& plan) {
+    if (!plan.matters) return;
+    std::vector<Outcome> asked;
+    std::vector<ContrastRow*> asked_rows;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        if (!plan.primary_index.empty() && rows[i].role != Role::primary) continue;
+        rows[i].matters = *plan.matters;
+        asked.push_back(outcomes[i]);
+        asked_rows.push_back(&rows[i]);
+    }
+    ContrastPlan narrow = plan;
+    narrow.level = std::max(2 * plan.level - 1, 0.0);
+    const std::vector<ContrastRow> others = test_outcomes(asked, narrow);
+    for (std::size_t i = 0; i < others.size(); ++i)
+        asked_rows[i]->narrow = {others[i].ci_low, others[i].ci_high};
+}
+
 /// The secondary rows are adjusted together; the primary outcome stands alone, so its p is its
 /// adjusted p. REQUIRES: a row an outcome.
 void adjust(std::span<ContrastRow> rows, std::span<const Outcome> outcomes,
@@ -154,7 +173,12 @@ void adjust(std::span<ContrastRow> rows, std::span<const Outcome> outcomes,
         adjusted_rows[i]->p_adjusted = adjusted[i];
         adjusted_rows[i]->family = static_cast<int>(size);
     }
-    for (ContrastRow& row : rows) row.verdict = verdict(row);
+    for (ContrastRow& row : rows) {
+        if (!is_missing(row.matters))
+            row.ending = ending_of({row.ci_low, row.ci_high}, row.narrow,
+                                   reaches(row.deciding_p(), row.level), row.matters);
+        row.verdict = verdict(row);
+    }
 }
 
 }  // namespace
@@ -204,6 +228,7 @@ std::vector<ContrastRow> contrast_table(std::span<const SiteValue> values,
         if (!plan.primary_index.empty() && row.index == plan.primary_index &&
             row.window == plan.primary_window)
             row.role = Role::primary;
+    ask_what_matters(rows, outcomes, plan);
     adjust(rows, outcomes, plan);
     return rows;
 }
@@ -267,7 +292,13 @@ TableOf<ContrastRow> contrasts_table(const std::string& file, const std::string&
         .column("role", "",
                 "primary: the one outcome that survey.toml declares; secondary: all the rest",
                 [](const Row& row) { return row.role == Role::primary ? "primary" : "secondary"; })
-        .column("verdict", "", "the result in a sentence", &Row::verdict);
+        .column("verdict", "", "the result in a sentence", &Row::verdict)
+        .column("ending", "",
+                "beside the declared smallest difference that matters: more, smaller, some, "
+                "undecided; missing where none is declared",
+                [](const Row& row) {
+                    return row.ending ? std::string(name_of(*row.ending)) : std::string();
+                });
 }
 
 std::string contrasts_csv(std::span<const ContrastRow> rows) {

@@ -11,6 +11,7 @@
 
 #include "base/missing.h"
 #include "base/table.h"
+#include "statistics/ending.h"
 #include "statistics/permutation.h"
 
 namespace hearwood {
@@ -34,7 +35,9 @@ struct ContrastPlan {
     std::string class_a, class_b;               ///< the difference is A minus B
     std::string primary_index, primary_window;  ///< both empty: none declared
     std::uint64_t seed = 1;
-    double level = 0.95;       ///< of the interval, inside (0, 1)
+    double level = 0.95;  ///< of the interval, inside (0, 1)
+    /// Smallest difference that matters: of the primary outcome, of all where none is declared.
+    std::optional<double> matters;
     PermutationLimits limits;  ///< as documented, unless a simulation needs a cheaper test
     std::string listening;     ///< remark of the listening check, a sentence; empty: none was made
     std::string confounder;    ///< what the audit found to go along with the stand; empty: nothing
@@ -61,7 +64,8 @@ struct ContrastRow {
     double p_adjusted = kMissing;
     Role role = Role::secondary;
     std::string verdict;
-    int family = 1;  ///< tested rows that share the adjustment; 1 for the primary
+    std::optional<Ending> ending;  ///< what the interval says of the plan's `matters`
+    int family = 1;                ///< tested rows that share the adjustment; 1 for the primary
 
     // Not columns: what the verdict and the screen need besides.
     bool exact = true;  ///< all relabellings, not random draws
@@ -70,7 +74,9 @@ struct ContrastRow {
     std::vector<std::string> dropped_blocks;  ///< blocks with one class left
     std::vector<std::string> missing_sites;   ///< sites of A or B without a value
     double level = 0.95;
-    std::string confounder;  ///< of the plan
+    std::string confounder;     ///< of the plan
+    double matters = kMissing;  ///< asked of this row; NaN: not
+    Interval narrow;            ///< at 2 level - 1, where `matters` is
     bool tested() const { return !is_missing(p); }
     /// The p that this row alone is decided by: with unequal counts the larger of p and p_unequal.
     double deciding_p() const { return unequal_counts && p_unequal > p ? p_unequal : p; }

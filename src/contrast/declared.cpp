@@ -12,6 +12,7 @@ ContrastPlan contrast_plan(const Survey& survey, const std::filesystem::path& ta
     plan.primary_window = survey.contrast.primary_window;
     plan.seed = survey.contrast.seed;
     plan.level = survey.contrast.level;
+    if (!plan.primary_index.empty()) plan.matters = survey.contrast.matters;  // it is in its unit
     plan.listening = listening_sentence_of(read_listening(tables), plan.primary_index);
     return plan;
 }

@@ -124,11 +124,36 @@ std::string on_even_terms(const ContrastRow& row, const ContrastRow& even) {
                                    : fmt::format("But not {} {}.", kHeard, numbers);
 }
 
+/// Beside what was declared to matter; empty where nothing was, or nothing is bounded.
+std::string ending_in_words(const ContrastRow& row) {
+    if (!row.ending || (row.unbounded() && *row.ending == Ending::undecided)) return {};
+    const std::string matters = readable_number(row.matters);
+    switch (*row.ending) {
+        case Ending::more:
+            return fmt::format("; it is more than {}, the smallest difference that matters",
+                               matters);
+        case Ending::smaller:
+            return fmt::format(
+                "; it is smaller than {}, the smallest difference that matters ({} interval {} to "
+                "{})",
+                matters, percent(2 * row.level - 1), readable_number(row.narrow.low),
+                readable_number(row.narrow.high));
+        case Ending::some:
+            return fmt::format(
+                "; some difference, and undecided whether it reaches {}, the smallest that matters",
+                matters);
+        case Ending::undecided:
+            return fmt::format(
+                "; undecided whether it reaches {}, the smallest difference that matters", matters);
+    }
+    return {};
+}
+
 }  // namespace
 
 std::string verdict(const ContrastRow& row) {
-    return fmt::format("{}, {}: {}{}{}.", row.index, row.window, finding(row), left_out(row),
-                       confounded(row));
+    return fmt::format("{}, {}: {}{}{}{}.", row.index, row.window, finding(row), left_out(row),
+                       ending_in_words(row), confounded(row));
 }
 
 std::string effect_in_words(const ContrastRow& row) {

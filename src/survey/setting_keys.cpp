@@ -306,6 +306,12 @@ constexpr SettingKey kActivityKeys[] = {
      .meaning = "a site so far above the others in over a third of the bands is left out of that"},
 };
 
+std::optional<Refusal> zero_never_matters(const Settings& settings) {
+    if (settings.contrast.matters != 0.0) return {};
+    return Refusal{"every difference is more than 0",
+                   "write the smallest difference that would matter, or take the line out"};
+}
+
 constexpr SettingKey kContrastKeys[] = {
     {.name = "primary",
      .member =
@@ -324,6 +330,15 @@ constexpr SettingKey kContrastKeys[] = {
      .most = 0.999,
      .unit = "1",
      .meaning = "of confidence intervals"},
+    {.name = "matters",
+     .member = [](Settings& s) -> std::optional<double>& { return s.contrast.matters; },
+     .least = 0,
+     .most = 1'000'000,
+     .unit = "1",
+     .meaning = "the smallest difference that matters, in the primary's unit",
+     .more = "the verdict then says whether the difference is more or smaller",
+     .example = "10",
+     .check = zero_never_matters},
 };
 
 std::optional<Refusal> pattern_is_not_blank(const Settings& settings) {

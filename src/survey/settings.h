@@ -104,6 +104,7 @@ struct ContrastSettings {
     std::string primary_index, primary_window;  ///< both empty: none declared
     std::uint64_t seed = 1;
     double level = 0.95;
+    std::optional<double> matters;  ///< smallest difference that matters, in the primary's unit
 };
 
 struct Settings {

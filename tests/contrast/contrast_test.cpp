@@ -284,3 +284,35 @@ TEST_CASE("a class with one site is shown beside the F test, not tested in it") 
     CHECK(rows[0].p == 2.0 / 70);
     CHECK(rows[0].p_min == 2.0 / 70);
 }
+
+TEST_CASE("a verdict ends by what was declared to matter") {
+    ContrastPlan plan = rich_and_poor();
+    const std::vector<SiteValue> values =
+        values_of(units_of({25, 26, 27, 28, 29}, {1, 2, 3, 4, 5}));
+    const auto row = [&](double matters) {
+        plan.matters = matters;
+        return contrast_table(values, plan).front();
+    };
+    // The interval: 21 to 27 (two of 252 relabellings are as far as the observed labels).
+    REQUIRE_FALSE(row(10).unbounded());
+    CHECK(row(10).ending == Ending::more);
+    CHECK(row(10).verdict.find("it is more than 10, the smallest difference that matters") !=
+          std::string::npos);
+    CHECK(row(24).ending == Ending::some);
+    CHECK(row(100).ending == Ending::smaller);
+    CHECK(row(100).verdict.find("smaller than 100") != std::string::npos);
+    CHECK(row(100).verdict.find("90 % interval") != std::string::npos);
+    // The narrow interval is that of the level 0.9.
+    ContrastPlan narrow = rich_and_poor();
+    narrow.level = 0.9;
+    const ContrastRow wanted = contrast_table(values, narrow).front();
+    CHECK(row(24).narrow.low == wanted.ci_low);
+    CHECK(row(24).narrow.high == wanted.ci_high);
+    CHECK(row(wanted.ci_high).ending == Ending::smaller);  // ends included
+    plan.matters.reset();
+    CHECK_FALSE(contrast_table(values, plan).front().ending);
+    // Where a primary is declared, only it is asked.
+    plan.primary_index = "another";
+    plan.primary_window = "all";
+    CHECK_FALSE(row(10).ending);
+}
