@@ -44,6 +44,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::same_sound, "same-sound"},
     {FindingCode::always_sounds, "always-sounds"},
     {FindingCode::weather_unknown, "weather-unknown"},
+    {FindingCode::unequal_counts, "unequal-counts"},
     {FindingCode::one_class_blocks, "one-class-blocks"},
     {FindingCode::recorders_apart, "recorders-apart"},
     {FindingCode::own_recorders, "own-recorders"},

@@ -47,6 +47,7 @@ enum class FindingCode {
     weather_unknown,
     // The design: what else than the stand could make a difference between the classes.
     one_class_blocks,
+    unequal_counts,
     recorders_apart,
     own_recorders,
     sample_rate,

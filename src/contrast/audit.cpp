@@ -74,6 +74,7 @@ Audit audit_design(std::span<const AuditSite> sites, std::span<const AuditNumber
     const AuditInput input = of_two_classes(sites, numbers, settings);
     Audit audit;
     check_blocks(input, audit.findings);
+    check_counts(input, audit.findings);
     check_recorders(input, audit.findings);
     check_rates(input, audit.findings);
     check_dates(input, audit.findings);
@@ -95,8 +96,9 @@ std::string unseen_by_audit() {
 }
 
 bool can_explain(FindingCode code) {
-    return code != FindingCode::one_class_blocks && code != FindingCode::own_recorders &&
-           code != FindingCode::other_class_near && code != FindingCode::stand;
+    return code != FindingCode::one_class_blocks && code != FindingCode::unequal_counts &&
+           code != FindingCode::own_recorders && code != FindingCode::other_class_near &&
+           code != FindingCode::stand;
 }
 
 const Finding* worst_explanation(std::span<const Finding> findings) {

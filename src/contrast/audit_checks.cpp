@@ -61,6 +61,31 @@ void check_blocks(const AuditInput& input, std::vector<Finding>& findings) {
                             "Add a site of the other class there."});
 }
 
+void check_counts(const AuditInput& input, std::vector<Finding>& findings) {
+    std::map<std::string, std::pair<int, int>> blocks;  // sites of class A and B; "": all
+    for (const AuditSite& site : input.sites) {
+        ++(input.is_a(site) ? blocks[""].first : blocks[""].second);
+        if (!site.block.empty())
+            ++(input.is_a(site) ? blocks[site.block].first : blocks[site.block].second);
+    }
+    std::vector<std::string> unequal;
+    for (const auto& [block, counts] : blocks)
+        if (counts.first != counts.second && counts.first > 0 && counts.second > 0)
+            unequal.push_back(fmt::format(
+                "{} {} and {} {} sites{}", counts.first, input.settings.class_a, counts.second,
+                input.settings.class_b, block.empty() ? "" : " in block " + block));
+    if (unequal.empty()) return;
+    findings.push_back(
+        {Severity::note,
+         FindingCode::unequal_counts,
+         {},
+         fmt::format("There are {}. Where the numbers differ, classes that differ in spread alone "
+                     "can look as if they differed in level, and a site more in the larger class "
+                     "adds little.",
+                     join(unequal, ", ")),
+         "Take equally many sites of both classes, in each block, where you can still choose."});
+}
+
 void check_recorders(const AuditInput& input, std::vector<Finding>& findings) {
     SeenByName seen;
     for (const AuditSite& site : input.sites)

@@ -24,6 +24,7 @@ struct AuditInput {
 };
 
 void check_blocks(const AuditInput& input, std::vector<Finding>& findings);
+void check_counts(const AuditInput& input, std::vector<Finding>& findings);
 void check_recorders(const AuditInput& input, std::vector<Finding>& findings);
 void check_rates(const AuditInput& input, std::vector<Finding>& findings);
 void check_dates(const AuditInput& input, std::vector<Finding>& findings);

@@ -330,3 +330,15 @@ TEST_CASE("a long time without a date at a site is a question") {
     CHECK(findings[0].code == FindingCode::visits);
     CHECK(findings[0].what.find("s3 (none from 2026-03-09 to 2026-05-09)") != std::string::npos);
 }
+
+TEST_CASE("unequal numbers of sites are a note for the next plan, and explain nothing") {
+    auto sites = fair_sites();
+    sites.pop_back();
+    const auto findings = audit(sites);
+    const Finding* counts = find(findings, FindingCode::unequal_counts);
+    REQUIRE(counts);
+    CHECK(counts->severity == Severity::note);
+    CHECK(counts->what.starts_with(
+        "There are 4 rich and 3 poor sites, 2 rich and 1 poor sites in block lower."));
+    CHECK_FALSE(can_explain(counts->code));
+}
