@@ -1,5 +1,5 @@
 """`contrast SURVEY` and `robustness SURVEY` through the program, on a survey made here: every contrast is computed again
-from site_windows.csv, and every changed setting by changing survey.toml and running the stages again.
+from windows.csv, and every changed setting by changing survey.toml and running the stages again.
 
     python3 survey_test.py PROGRAM DOCS SCRATCH
 """
@@ -16,7 +16,8 @@ import numpy as np
 import pandas as pd
 from scipy.stats import spearmanr
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[1] / "bench")]
+import site_values  # noqa: E402
 import support  # noqa: E402
 from support import check, going_on, near  # noqa: E402
 
@@ -120,13 +121,24 @@ def permutation_p(y, is_a, block):
     return observed, sum(hits) / len(hits), len(hits)
 
 
+def check_site_values(found_and_folder):
+    """windows.csv and hours.csv apart from the program: the additive model by numpy, the sun by ephem."""
+    found, folder = found_and_folder
+    for table, part, wanted in zip(("windows", "hours"), ("window", "hour"),
+                                   site_values.from_tables(folder / "hearwood" / "tables", ["bi", "aci"], 8)):
+        got = found[table].set_index(["site", part])
+        for where, want in wanted.iterrows():
+            for column in ("bi", "aci", "leans"):
+                near(got.loc[where, column], want[column], f"{table} {where} {column}")
+
+
 def check_contrasts(found):
     sites = found["sites"].set_index("site")
-    windows = found["site_windows"]
+    windows = found["windows"]
     rows = found["contrasts"].set_index(["index", "window"])
     check(len(rows) >= 9 * 4, "a row for every index and window")
     for (index, window), row in rows.iterrows():
-        mine = windows[windows["window"] == window].groupby("site")[index].mean().dropna()
+        mine = windows[windows["window"] == window].set_index("site")[index].dropna()
         mine = mine[[sites["nutrient_status"][s] != "swamp" for s in mine.index]]
         is_a = [sites["nutrient_status"][s] == "rich" for s in mine.index]
         if sum(is_a) < 2 or len(is_a) - sum(is_a) < 2:
@@ -141,7 +153,7 @@ def check_contrasts(found):
     check(not {"latitude", "longitude"} & set(found["covariates"]["column"]), "coordinates are no covariates")
     for column in ("elevation_m", "gain_db"):
         row = found["covariates"].set_index(["index", "window", "column"]).loc[("bi", "dawn", column)]
-        of_sites = windows[windows["window"] == "dawn"].groupby("site")["bi"].mean()
+        of_sites = windows[windows["window"] == "dawn"].set_index("site")["bi"]
         other = {"gain_db": lambda s: 20 + int(s[1:]) % 2}.get(column, lambda s: sites[column][s])
         near(row["rho"], spearmanr(of_sites, [other(s) for s in of_sites.index])[0], f"rank correlation with {column}")
         check(row["n"] == 10, "pairs")
@@ -164,8 +176,8 @@ def check_contrasts(found):
 
 
 def hour_values(found, sites, index, hour):
-    mine = found["site_hours"]
-    mine = mine[mine["hour"] == hour].groupby("site")[index].mean().dropna()
+    mine = found["hours"]
+    mine = mine[mine["hour"] == hour].set_index("site")[index].dropna()
     mine = mine[[sites["nutrient_status"][s] != "swamp" for s in mine.index]]
     return list(mine), [sites["nutrient_status"][s] == "rich" for s in mine.index], [sites["river"][s] for s in mine.index]
 
@@ -229,6 +241,33 @@ def check_mixed_models(folder):
     near(fits[0]["difference"], fits[0]["permutation_difference"], "the model's difference is the program's", 1e-6)
 
 
+def check_history(folder):
+    def history(*more):
+        return " ".join(run("contrast", folder, "--history", *more).stdout.split())
+    check("before any recording was measured: primary bi in dawn; rich against poor within river; level 0.95"
+          in history(), "declared with the plan in place: " + history())
+    check(history().count("primary") == 1, "and on record once")
+    text = (folder / "survey.toml").read_text()
+    (folder / "survey.toml").write_text(text.replace('window = "dawn"', 'window = "dusk"') + "matters = 2\n")
+    run("contrast", folder, "--dry-run", "--quiet")
+    check(history("--dry-run").count("primary") == 1, "a dry run notes nothing")
+    run("contrast", folder, "--quiet")
+    told = history()
+    check(told.count("primary") == 2 and "segments had been measured: primary bi in dusk" in told
+          and "matters from 2 on" in told, "a change is noted with what was measured by then: " + told)
+    endings = tables(folder)["contrasts"].set_index(["index", "window"])["ending"]
+    check(endings[("bi", "dusk")] in ("more", "smaller", "some", "undecided") and endings.notna().sum() == 1,
+          "the primary's verdict ends by what matters")
+    page = folder / "hearwood" / "report" / "index.html"
+    run("report", folder, "--quiet", "--no-pictures", "--no-clips")
+    check("first declared was bi in dawn, before any recording was measured" in page.read_text(), "the methods say it")
+    before = page.read_bytes()
+    run("report", folder, "--quiet", "--no-pictures", "--no-clips")
+    check(page.read_bytes() == before, "a second page is the same")
+    (folder / "survey.toml").write_text(text)
+    run("contrast", folder, "--quiet")
+
+
 def check_refusals(folder):
     mixed = folder.parent / "mixed"
     shutil.rmtree(mixed, ignore_errors=True)
@@ -274,8 +313,8 @@ def main():
     folder = SCRATCH / "survey"
     make_survey(folder)
     found = stages(folder)
-    for part, argument in ((check_contrasts, found), (check_screen, folder), (check_mixed_models, folder),
-                           (check_robustness, folder), (check_refusals, folder)):
+    for part, argument in ((check_site_values, (found, folder)), (check_contrasts, found), (check_screen, folder), (check_mixed_models, folder),
+                           (check_robustness, folder), (check_history, folder), (check_refusals, folder)):
         with going_on(part.__name__):
             part(argument)
     if not support.failures:
