@@ -14,6 +14,7 @@
 #include "command/print.h"
 #include "contrast/nuisance.h"
 #include "contrast/patterns.h"
+#include "contrast/timed_sheet.h"
 #include "contrast/values_sheet.h"
 #include "contrast/verdict.h"
 
@@ -170,8 +171,16 @@ void follow_gradient(const ContrastOptions& options, const ContrastPlan& plan,
     outputs.add("gradient", gradient_csv(rows));
 }
 
+void follow_seasons(const SheetAnswer& sheet, const ContrastPlan& plan, Outputs& outputs) {
+    if (sheet.seasons.empty()) return;
+    const std::vector<SeasonRow> rows = season_table(sheet.by_season, sheet.seasons, plan);
+    print_wrapped(printable(shown_row(rows, plan).verdict), 2);
+    outputs.add("seasons", seasons_csv(rows));
+}
+
 std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Outputs& outputs) {
-    const std::vector<SiteValue> values = read_site_values(options.values);
+    const SheetAnswer sheet = answer_of(read_sheet_values(options.values));
+    const std::vector<SiteValue>& values = sheet.values;
     if (values.empty())
         throw InputError(printable(options.values) + ": no values",
                          "one line for each site, index and window below the header");
@@ -182,6 +191,8 @@ std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Ou
     print_contrasts(rows);
     outputs.add("", contrasts_csv(rows));
     if (classes.size() > 2) compare_all_classes(plan, values, outputs);
+    if (!sheet.timed.empty()) outputs.add("site_values", csv_of(site_values_table(), sheet.timed));
+    follow_seasons(sheet, plan, outputs);
     adjust_contrasts(options, plan, values, outputs);
     follow_gradient(options, plan, values, outputs);
     return overall_verdict(rows, plan);

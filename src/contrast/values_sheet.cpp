@@ -23,7 +23,7 @@ constexpr double kLargestValue = 1e140;
 
 struct Columns {
     std::size_t site, stand, index, window, value;
-    std::optional<std::size_t> block;
+    std::optional<std::size_t> block, season, date, cell;
 };
 
 std::optional<Columns> find_columns(const Sheet& sheet, std::vector<Problem>& problems) {
@@ -46,7 +46,15 @@ std::optional<Columns> find_columns(const Sheet& sheet, std::vector<Problem>& pr
         problems.push_back(problem);
     }
     if (!whole) return std::nullopt;
-    return Columns{places[0], places[1], places[2], places[3], places[4], sheet.column("block")};
+    return Columns{places[0],
+                   places[1],
+                   places[2],
+                   places[3],
+                   places[4],
+                   sheet.column("block"),
+                   sheet.column("season"),
+                   sheet.column("date"),
+                   sheet.column("cell")};
 }
 
 /// Checks row by row what only the whole sheet can tell: one class and block a site, one value an
@@ -60,18 +68,25 @@ class Reader {
             has_blocks_ = has_blocks_ || !row.cells[*columns.block].empty();
     }
 
-    std::optional<SiteValue> take(const SheetRow& row) {
+    std::optional<SheetValue> take(const SheetRow& row) {
         if (!filled(row)) return std::nullopt;
-        SiteValue value;
+        SheetValue line;
+        SiteValue& value = line.value;
         value.index = row.cells[columns_.index];
         value.window = row.cells[columns_.window];
         value.unit.site = row.cells[columns_.site];
         value.unit.stand = row.cells[columns_.stand];
         if (has_blocks_) value.unit.block = row.cells[*columns_.block];
         value.unit.value = number(row);
-        check_once(row, value);
+        const auto cell = [&](const std::optional<std::size_t>& column) {
+            return column ? row.cells[*column] : std::string();
+        };
+        line.season = cell(columns_.season);
+        line.date = cell(columns_.date);
+        line.cell = cell(columns_.cell);
+        check_once(row, line);
         check_site(row, value.unit);
-        return value;
+        return line;
     }
 
   private:
@@ -106,9 +121,12 @@ class Reader {
         return value;
     }
 
-    void check_once(const SheetRow& row, const SiteValue& value) {
+    void check_once(const SheetRow& row, const SheetValue& line) {
+        const SiteValue& value = line.value;
         const auto [place, fresh] =
-            lines_.emplace(std::array{value.index, value.window, value.unit.site}, row.line);
+            lines_.emplace(std::array{value.index, value.window, value.unit.site, line.season,
+                                      line.date, line.cell},
+                           row.line);
         if (!fresh)
             complain(row, columns_.site,
                      fmt::format("this site has a value of {} in {} already, on line {}",
@@ -136,7 +154,7 @@ class Reader {
     const Columns& columns_;
     std::vector<Problem>& problems_;
     bool has_blocks_ = false;
-    std::map<std::array<std::string, 3>, std::size_t> lines_;
+    std::map<std::array<std::string, 6>, std::size_t> lines_;
     std::map<std::string, std::pair<Unit, std::size_t>> sites_;
 };
 
@@ -182,15 +200,15 @@ std::optional<SiteNumbers> read_site_numbers(const std::filesystem::path& path,
     return std::nullopt;
 }
 
-std::vector<SiteValue> read_site_values(const std::filesystem::path& path) {
+std::vector<SheetValue> read_sheet_values(const std::filesystem::path& path) {
     std::vector<Problem> problems;
     const Sheet sheet = read_sheet(path, path.string(), problems);
-    std::vector<SiteValue> values;
+    std::vector<SheetValue> values;
     if (!sheet.header.empty()) {
         if (const std::optional<Columns> columns = find_columns(sheet, problems)) {
             Reader reader(sheet, *columns, problems);
             for (const SheetRow& row : sheet.rows)
-                if (std::optional<SiteValue> value = reader.take(row))
+                if (std::optional<SheetValue> value = reader.take(row))
                     values.push_back(std::move(*value));
         }
     }
