@@ -68,18 +68,15 @@ std::vector<SiteColumn> numeric_columns(const Survey& survey) {
     return columns;
 }
 
-/// Of the residuals from class and block, over the sites that have both.
-Correlation within(RankCorrelations& correlations, const Survey& survey, std::vector<double> x,
-                   std::vector<double> y) {
+/// What class and block leave of both, over the sites that have both.
+ResidualPair residual_pair(const Survey& survey, std::vector<double> x, std::vector<double> y) {
     std::vector<std::string> classes, blocks;
     for (std::size_t s = 0; s < survey.sites.size(); ++s) {
         classes.push_back(survey.sites[s].stand);
         blocks.push_back(survey.sites[s].block);
         if (is_missing(x[s]) || is_missing(y[s])) x[s] = y[s] = kMissing;
     }
-    x = residuals_of(x, classes, blocks);
-    y = residuals_of(y, classes, blocks);
-    return correlations.of(x, y);
+    return {residuals_of(x, classes, blocks), residuals_of(y, classes, blocks)};
 }
 
 }  // namespace
@@ -169,16 +166,22 @@ std::vector<CovariateRow> covariate_rows(const Survey& survey,
     const std::vector<SiteColumn> columns = numeric_columns(survey);
     RankCorrelations correlations(survey.contrast.seed);
     std::vector<CovariateRow> rows;
+    std::vector<ResidualPair> pairs;
     // Values come in groups of one for each site, in the sheet's order.
     const std::size_t sites = survey.sites.size();
     for (std::size_t first = 0; first + sites <= values.size(); first += sites) {
         std::vector<double> of_sites;
         for (std::size_t s = 0; s < sites; ++s) of_sites.push_back(values[first + s].unit.value);
-        for (const SiteColumn& column : columns)
+        for (const SiteColumn& column : columns) {
+            const ResidualPair& pair =
+                pairs.emplace_back(residual_pair(survey, of_sites, column.values));
             rows.push_back({values[first].index, values[first].window, column.name,
                             correlations.of(of_sites, column.values),
-                            within(correlations, survey, of_sites, column.values)});
+                            correlations.of(pair.value, pair.column)});
+        }
     }
+    const std::vector<double> adjusted = adjusted_over(pairs, survey.contrast.seed);
+    for (std::size_t i = 0; i < rows.size(); ++i) rows[i].p_adjusted = adjusted[i];
     return rows;
 }
 

@@ -10,8 +10,9 @@ TEST_CASE("covariates.csv has the columns of the design") {
     const std::vector<CovariateRow> rows{{"aci", "dawn", "elevation_m", {0.5, 0.25, 6, true}},
                                          {"aci", "dawn", "trail_m", {kMissing, kMissing, 3, true}}};
     CHECK(covariates_csv(rows) ==
-          "index,window,column,rho,p,n,rho_within,p_within\naci,dawn,elevation_m,0.5,0.25,6,,\n"
-          "aci,dawn,trail_m,,,3,,\n");
+          "index,window,column,rho,p,n,rho_within,p_within,p_adjusted\naci,dawn,elevation_m,0.5,0."
+          "25,6,,,\n"
+          "aci,dawn,trail_m,,,3,,,\n");
 }
 
 TEST_CASE("residuals are what class and block leave over") {
@@ -34,6 +35,24 @@ TEST_CASE("residuals are what class and block leave over") {
     CHECK(residuals_of(std::vector<double>{1, 2, 3}, std::vector<std::string>{"a", "b", "a"},
                        std::vector<std::string>{"u", "u", "v"})
               .empty());
+}
+
+TEST_CASE("p over all rows is that of the largest correlation under common orders") {
+    // One pair alone: 2 of the 24 orders of four reach abs rho 1, so p is near 1/12.
+    const ResidualPair straight{{1, 2, 3, 4}, {1, 2, 3, 4}};
+    const ResidualPair crooked{{1, 2, 3, 4}, {2, 1, 4, 3}};
+    const ResidualPair none{{1, 1, 1, 1}, {1, 2, 3, 4}};
+    const auto alone = adjusted_over(std::vector<ResidualPair>{straight}, 1);
+    CHECK(alone[0] == Approx(1.0 / 12).margin(0.012));  // 4 standard errors of 10,000 orders
+    const auto all = adjusted_over(std::vector<ResidualPair>{straight, crooked, none}, 1);
+    // 4 of 24 orders put one of the two at 1.
+    CHECK(all[0] == Approx(4.0 / 24).margin(0.015));
+    CHECK(all[1] >= all[0]);
+    CHECK(is_missing(all[2]));
+    // The same pair twice costs nothing.
+    const auto twice = adjusted_over(std::vector<ResidualPair>{straight, straight}, 1);
+    CHECK(twice[0] == alone[0]);
+    CHECK(twice[1] == alone[0]);
 }
 
 TEST_CASE("coordinates and clock errors explain nothing") {
