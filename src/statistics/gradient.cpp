@@ -131,7 +131,7 @@ GradientResult gradient_test(const GradientInput& input, double level, const Ord
     const double df = static_cast<double>(x.size()) - used_blocks(input.blocks) - 1;
     result.t = std::copysign(t_of(result.slope * xx, xx, yy, df), result.slope);
     result.p = share_reaching(slopes, tolerance);
-    const Interval interval = invert_shift(slopes, shares, level, tolerance);
+    const ShiftInterval interval = invert_shift(slopes, shares, level, tolerance);
     result.ci_low = interval.low;
     result.ci_high = interval.high;
     return result;

@@ -132,8 +132,8 @@ std::vector<ShiftShare> PairTest::shift_shares() const {
     return shares;
 }
 
-Interval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare>& shares,
-                      double level, double tolerance) {
+ShiftInterval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare>& shares,
+                           double level, double tolerance) {
     const double infinity = std::numeric_limits<double>::infinity();
     std::vector<double> lower(t.size()), upper(t.size());
     for (std::size_t r = 0; r < t.size(); ++r) {
@@ -162,7 +162,7 @@ Interval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare
 TestResult PairTest::test(const std::vector<double>& values, double level) const {
     const std::vector<double> t = statistics(values);
     const double tolerance = tie_tolerance(values, information_);
-    const Interval interval = invert_shift(t, shift_shares(), level, tolerance);
+    const ShiftInterval interval = invert_shift(t, shift_shares(), level, tolerance);
     return {t.front(), share_reaching(t, tolerance), p_min_, interval.low, interval.high};
 }
 

@@ -38,13 +38,13 @@ double share_reaching(const std::vector<double>& t, double tolerance);
 struct ShiftShare {
     double down, up;
 };
-struct Interval {
+struct ShiftInterval {
     double low, high;
 };
 /// The shifts d that keep the share of permutations with abs(t_r - c_r d) >= abs(t_0 - d) above
 /// 1 - level, ends included.
-Interval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare>& shares,
-                      double level, double tolerance);
+ShiftInterval invert_shift(const std::vector<double>& t, const std::vector<ShiftShare>& shares,
+                           double level, double tolerance);
 
 struct TestResult {
     double difference = 0;  ///< T
