@@ -6,9 +6,31 @@
 #include "base/interrupt.h"
 #include "base/missing.h"
 #include "measure/measure.h"
+#include "store/forgotten.h"
 
 namespace hearwood {
 namespace {
+
+/// Where recordings were silenced: what is left of such a segment is not what was heard there.
+class SilencedStretches {
+  public:
+    explicit SilencedStretches(const std::filesystem::path& survey_folder) {
+        for (const ForgottenStretch& one : read_forgotten(survey_folder))
+            stretches_[one.recording].push_back({one.from_s, one.to_s});
+    }
+    bool touch(const RecordingRow& recording, const SegmentRow& segment) const {
+        const auto found = stretches_.find(recording.path);
+        if (found == stretches_.end()) return false;
+        const double rate = recording.sample_rate;
+        const double from = static_cast<double>(segment.first_sample) / rate;
+        const double to = from + static_cast<double>(segment.samples) / rate;
+        return std::any_of(found->second.begin(), found->second.end(),
+                           [&](const auto& s) { return s.first < to && s.second > from; });
+    }
+
+  private:
+    std::map<std::string, std::vector<std::pair<double, double>>> stretches_;
+};
 
 /// A segment and where it stands, before it is judged.
 struct PlacedSegment {
@@ -86,6 +108,7 @@ struct JudgedSegments::State {
     Placer placer;
     std::vector<std::string> columns;
     Screens screens;
+    SilencedStretches silenced;
     std::vector<Judgement> judgements;  ///< in the order of the walk, doubts not yet taken off
     std::vector<FlagTally> tallies;
     std::vector<Reasons> doubted;  ///< by site
@@ -100,6 +123,7 @@ struct JudgedSegments::State {
           placer(the_survey),
           columns(the_store.settings()->columns),
           screens(the_survey.screen, columns),
+          silenced(the_survey.folder),
           tallies(the_survey.sites.size()),
           same(same_sounds(the_survey, the_store)),
           in_doubt(the_survey.sites.size()) {
@@ -135,6 +159,10 @@ struct JudgedSegments::State {
                 Judgement judgement = screens.judge(s.row.values, context);
                 // [screen].outside_excludes is for segments whose time is known.
                 if (recording.has(Oddity::clock_reset)) judgement.reasons.add(Reason::outside);
+                if (silenced.touch(recording.row, s.row)) {
+                    judgement.flags.add(Reason::silenced);
+                    judgement.reasons.add(Reason::silenced);
+                }
                 judgements.push_back(judgement);
                 if (s.row.complete && s.place.inside) tally.add(judgement);
             });

@@ -11,6 +11,7 @@
 #include <cstring>
 #include <memory>
 #include <optional>
+#include <string_view>
 
 #include "base/error.h"
 #include "base/text.h"
@@ -39,14 +40,19 @@ Folder open_folder(int parent, const char* name, int further_flags) {
 
 class Walk {
   public:
-    explicit Walk(Inventory& found) : found_(found) {}
+    Walk(Inventory& found, DotNames dots) : found_(found), dots_(dots) {}
 
     void folder(DIR* open, const std::string& prefix, int depth) {
         while (true) {
             errno = 0;
             const dirent* entry = ::readdir(open);
             if (!entry) break;
-            if (entry->d_name[0] != '.') this->entry(::dirfd(open), entry->d_name, prefix, depth);
+            const std::string_view name = entry->d_name;
+            if (name == "." || name == "..") continue;
+            if (in_dots_ || name.front() == '.')
+                dotted(::dirfd(open), entry->d_name, prefix, depth);
+            else
+                this->entry(::dirfd(open), entry->d_name, prefix, depth);
         }
         if (errno != 0)
             hidden(prefix,
@@ -89,19 +95,58 @@ class Walk {
             hidden(path, std::string("a folder that cannot be read: ") + std::strerror(errno));
     }
 
+    /// What bears a name with a dot, or lies below such a folder.
+    void dotted(int parent, const char* name, const std::string& prefix, int depth) {
+        if (dots_ == DotNames::pass_over) return;
+        const std::string path = prefix + name;
+        struct stat status {};
+        if (::fstatat(parent, name, &status, AT_SYMLINK_NOFOLLOW) != 0) {
+            hidden(path, std::string("cannot be looked at: ") + std::strerror(errno));
+        } else if (S_ISDIR(status.st_mode)) {
+            const bool outermost = !in_dots_;
+            if (outermost) leave_out(path, "its name begins with a dot", false);
+            in_dots_ = true;
+            subfolder(parent, name, path, depth);
+            in_dots_ = !outermost;
+        } else if (S_ISREG(status.st_mode) && has_audio_ending(name) &&
+                   !is_companion(parent, name)) {
+            found_.left_out.push_back({path,
+                                       in_dots_
+                                           ? "a recording in a folder whose name begins with a dot"
+                                           : "a recording whose name begins with a dot",
+                                       true, false, true});
+        } else if (!in_dots_) {
+            leave_out(path, "its name begins with a dot", false);
+        }
+    }
+
+    /// "._NAME": what one desktop system puts beside each file on a disk that is not its own
+    /// (AppleDouble, RFC 1740). No sound, whatever its ending.
+    static bool is_companion(int parent, const char* name) {
+        if (std::strncmp(name, "._", 2) != 0) return false;
+        constexpr std::array<unsigned char, 4> magic = {0x00, 0x05, 0x16, 0x07};
+        std::array<unsigned char, 4> begin{};
+        const int file = ::openat(parent, name, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
+        const bool read = file >= 0 && ::read(file, begin.data(), begin.size()) == 4;
+        if (file >= 0) ::close(file);
+        return read && begin == magic;
+    }
+
     static std::int64_t modified_ns(const struct stat& status) {
         return static_cast<std::int64_t>(status.st_mtim.tv_sec) * 1'000'000'000 +
                status.st_mtim.tv_nsec;
     }
 
     void leave_out(const std::string& path, const std::string& reason, bool matters = true) {
-        found_.left_out.push_back({path, reason, matters, false});
+        found_.left_out.push_back({path, reason, matters, false, false});
     }
     void hidden(const std::string& path, const std::string& reason) {
-        found_.left_out.push_back({path, reason, true, true});
+        found_.left_out.push_back({path, reason, true, true, false});
     }
 
     Inventory& found_;
+    DotNames dots_;
+    bool in_dots_ = false;  // below a folder whose name begins with a dot
 };
 
 }  // namespace
@@ -116,7 +161,7 @@ bool has_audio_ending(std::string_view name) {
     return std::find(endings.begin(), endings.end(), ending) != endings.end();
 }
 
-Inventory list_recordings(const std::filesystem::path& folder) {
+Inventory list_recordings(const std::filesystem::path& folder, DotNames dots) {
     const Folder open = open_folder(AT_FDCWD, folder.c_str(), 0);
     if (!open) {
         const int why = errno;
@@ -130,7 +175,7 @@ Inventory list_recordings(const std::filesystem::path& folder) {
                             "check its permissions and its disk");
     }
     Inventory found;
-    Walk(found).folder(open.get(), "", 0);
+    Walk(found, dots).folder(open.get(), "", 0);
     const auto by_path = [](const auto& a, const auto& b) { return a.path < b.path; };
     std::sort(found.recordings.begin(), found.recordings.end(), by_path);
     std::sort(found.others.begin(), found.others.end(), by_path);

@@ -26,6 +26,15 @@ struct LeftOut {
     bool matters = true;
     /// True when files may lie there that this list does not have: a folder that could not be read.
     bool hides = false;
+    /// A recording that is there and not listed as one, since its name or its folder's begins with
+    /// a dot.
+    bool recording = false;
+};
+
+/// Names that begin with a dot: temporary files, what desktop systems leave behind, the trash.
+enum class DotNames {
+    pass_over,
+    tell,  ///< as left out, and in folders of such names each recording
 };
 
 /// All three sorted by the bytes of the path.
@@ -36,11 +45,10 @@ struct Inventory {
 };
 
 /// Lists everything below the folder, which may itself be a symbolic link; links further down are
-/// never followed, so neither cycles nor ways out of the folder exist. Names that begin with a dot
-/// (temporary files, what desktop systems leave behind) are passed over. A subfolder that cannot be
+/// never followed, so neither cycles nor ways out of the folder exist. A subfolder that cannot be
 /// read is left out with its reason. Errors: InputError when the folder itself is not there or is
 /// no folder; MachineError when it cannot be read.
-Inventory list_recordings(const std::filesystem::path& folder);
+Inventory list_recordings(const std::filesystem::path& folder, DotNames dots = DotNames::pass_over);
 
 /// True for the endings of audio files that we read, in any case: .wav .flac .aif .aiff .ogg ...
 bool has_audio_ending(std::string_view name);

@@ -5,7 +5,8 @@
 //     ds64   the 64-bit sizes of files beyond 4 GB, RF64 only and first; data says 0xFFFFFFFF then
 //     bext   text about the recording, before the samples or after them; guan likewise
 // A recorder writes the sizes last; when its battery dies they stay 0 or at what it reserved, and
-// then the length of the file is the better witness.
+// then the length of the file is the better witness; so it is where a length beyond 4 GB was cut to
+// 32 bits.
 #include "audio/wave_layout.h"
 
 #include <algorithm>
@@ -28,6 +29,7 @@ constexpr std::size_t kBextBytes = 338;
 constexpr std::size_t kMostText = 65'536;
 constexpr int kPcm = 1, kFloat = 3, kExtensible = 0xFFFE;  // format tags
 constexpr std::uint64_t kNoSize32 = 0xFFFF'FFFF;
+constexpr std::uint64_t kRound32 = std::uint64_t{1} << 32;
 
 std::uint16_t u16(const char* p) {
     const auto* b = reinterpret_cast<const unsigned char*>(p);
@@ -208,6 +210,16 @@ void Walker::take_data(std::uint64_t begin, std::uint64_t size) {
     DataChunk data{begin, size, false, 0};
     if (size == kNoSize32 && has_size_64_) data.promised = data_size_64_;
     const std::uint64_t there = reader_.size() > begin ? reader_.size() - begin : 0;
+    // Of a length beyond 4 GiB some recorders write the lower 32 bits. Where no chunk begins at
+    // that length, and whole rounds of 2^32 bytes lie behind it, they are samples.
+    if (!has_size_64_ && !is_placeholder(size) && there >= size + kRound32 &&
+        !chunks_fill(begin + padded(size))) {
+        data.promised = size + (there - size) / kRound32 * kRound32;
+        data.unfinished = true;
+        data.after = begin + padded(data.promised);
+        data_ = data;
+        return;
+    }
     // A proper empty data chunk may have other chunks behind it; only otherwise are the bytes
     // samples.
     data.unfinished = is_placeholder(data.promised) && there > 0 &&

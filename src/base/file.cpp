@@ -62,10 +62,15 @@ void AtomicFile::overwrite(std::uint64_t offset, std::string_view bytes) {
     }
 }
 
+void AtomicFile::sync() {
+    flush();
+    if (::fsync(descriptor_) != 0)
+        throw_machine_error(target_, "cannot sync to disk", errno, kDiskMend);
+}
+
 void AtomicFile::commit(Sync sync) {
     flush();
-    if (sync == Sync::now && ::fsync(descriptor_) != 0)
-        throw_machine_error(target_, "cannot sync to disk", errno, kDiskMend);
+    if (sync == Sync::now) this->sync();
     const int closing = std::exchange(descriptor_, -1);
     if (::close(closing) != 0) {
         const int error = errno;
@@ -134,6 +139,13 @@ void sync_folder(const std::filesystem::path& path) {
     // EINVAL.
     if (error != 0 && error != EINVAL && error != ENOTSUP)
         throw_machine_error(folder.string(), "cannot sync the folder", error, kDiskMend);
+}
+
+void sync_file(const std::filesystem::path& path) {
+    const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+    const int error = descriptor >= 0 && ::fsync(descriptor) == 0 ? 0 : errno;
+    if (descriptor >= 0) ::close(descriptor);
+    if (error != 0) throw_machine_error(path, "cannot sync to disk", error, kDiskMend);
 }
 
 void sync_file_system(const std::filesystem::path& folder) {

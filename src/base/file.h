@@ -25,6 +25,8 @@ class AtomicFile {
     void write(std::string_view bytes);
     /// Replaces bytes already written: for sizes in headers, known only at the end.
     void overwrite(std::uint64_t offset, std::string_view bytes);
+    /// What was written so far is on the disk, still under its temporary name.
+    void sync();
     void commit(Sync sync = Sync::now);
     /// Where the bytes stand until commit(): for libraries that write to a path themselves.
     const std::filesystem::path& temporary_path() const { return temporary_; }
@@ -50,6 +52,9 @@ void make_folder(const std::filesystem::path& path);
 
 /// Flushes the folder's own entry to the disk.
 void sync_folder(const std::filesystem::path& path);
+
+/// Flushes what was written to a file by whomever. Errors: MachineError.
+void sync_file(const std::filesystem::path& path);
 
 /// Flushes all that was written to the folder's file system. Errors: MachineError.
 void sync_file_system(const std::filesystem::path& folder);

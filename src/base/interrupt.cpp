@@ -1,5 +1,7 @@
 #include "base/interrupt.h"
 
+#include <unistd.h>
+
 #include <csignal>
 
 #include "base/error.h"
@@ -17,9 +19,26 @@ extern "C" void remember_signal(int number) {
     signal_seen = 1;
 }
 
+/// What the database shares with its readers is memory that lies in a file: where a full disk has no
+/// room for a page of it the system sends a signal instead of an error. Nothing can go on then; what
+/// was committed is kept, as after a kill.
+extern "C" void end_at_full_disk(int) {
+    constexpr char text[] =
+        "the disk has no room for the database's working memory; what was finished is "
+        "kept: free some space and run again\n";
+    [[maybe_unused]] const ssize_t told = write(STDERR_FILENO, text, sizeof text - 1);
+    _exit(static_cast<int>(ExitCode::machine_failed));
+}
+
 }  // namespace
 
 void watch_for_interrupt() {
+    struct sigaction full {};
+    full.sa_handler = end_at_full_disk;
+    sigemptyset(&full.sa_mask);
+    sigaction(SIGBUS, &full, nullptr);
+    // A file at its limit of size is a failed write with a message.
+    static_cast<void>(std::signal(SIGXFSZ, SIG_IGN));
     struct sigaction action {};
     action.sa_handler = remember_signal;
     sigemptyset(&action.sa_mask);

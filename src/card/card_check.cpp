@@ -67,11 +67,13 @@ void check_places(const fs::path& given, std::span<const CopyTarget> targets) {
 
 void check_space(std::span<const CopyTarget> targets, const FileCopier& copier,
                  OffloadResult& result) {
-    result.same_disk = targets.size() == 2 && targets[0].file_system() == targets[1].file_system();
-    std::vector<Room> rooms(result.same_disk ? 1 : targets.size());  // one a disk
+    const bool one_room =
+        targets.size() == 2 && targets[0].file_system() == targets[1].file_system();
+    std::vector<Room> rooms(one_room ? 1 : targets.size());  // one a file system
     for (const FileOutcome& file : result.files) {
         bool lacks = false;
         for (std::size_t t = 0; t < targets.size(); ++t) {
+            if (file.size > targets[t].disk().largest_file) continue;  // it is named later
             if (copier.seems_copied(targets[t], file)) continue;
             rooms[std::min(t, rooms.size() - 1)].add(file.size);
             lacks = true;
@@ -86,7 +88,7 @@ void check_space(std::span<const CopyTarget> targets, const FileCopier& copier,
                 "{}: not enough space: {} of copies{} and {} in reserve are needed, {} are free; "
                 "free some space or use another disk; nothing was copied",
                 printable(targets[disk].folder().native()), megabytes(room.copies + 999'999),
-                result.same_disk ? " (both on one disk)" : "", megabytes(room.reserve + 999'999),
+                one_room ? " (both on one disk)" : "", megabytes(room.reserve + 999'999),
                 megabytes(free)));
     }
 }

@@ -22,8 +22,8 @@ const Deployment& deployment_named(const Survey& survey, const std::string& name
 /// InputError.
 void check_places(const std::filesystem::path& card, std::span<const CopyTarget> targets);
 
-/// Sums up what lacks a copy into result.bytes_needed, and finds out result.same_disk. Errors:
-/// MachineError when a disk has not the room for what it lacks and some reserve.
+/// Sums up what lacks a copy into result.bytes_needed. Errors: MachineError when a disk has not the
+/// room for what it lacks and some reserve.
 void check_space(std::span<const CopyTarget> targets, const FileCopier& copier,
                  OffloadResult& result);
 

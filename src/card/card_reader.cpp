@@ -18,7 +18,8 @@ namespace {
 constexpr std::size_t kSector = 4096;
 // On a dying card each failing read may take seconds: the steps over spoilt ground grow, and end.
 constexpr int kMostFailures = 64;
-constexpr int kVanishedMeansGone = 3;
+// After so many files in a row of which nothing comes, one that came is tried again.
+constexpr int kDeadMeansGone = 3;
 
 struct Descriptor {
     explicit Descriptor(int value) : number(value) {}
@@ -47,9 +48,19 @@ bool device_is_gone(int error_number) {
 CardReader::CardReader(std::filesystem::path card) : card_(std::move(card)), block_(kBlock) {}
 
 void CardReader::throw_gone() const {
-    throw MachineError(
-        printable(card_.native()) +
-        ": the card is no longer there; put it back in and run again: what is proved is kept");
+    throw CardGone(printable(card_.native()) +
+                   ": the card is gone or gives nothing any more; put it back in, or try another "
+                   "reader, and run again: what is proved is kept");
+}
+
+/// Reads the beginning of a file that could be read before, from the card and not from memory.
+bool CardReader::still_gives() const {
+    if (last_read_.empty()) return false;
+    const Descriptor file(open_file(last_read_));
+    if (file.number < 0) return false;
+    ::posix_fadvise(file.number, 0, 0, POSIX_FADV_DONTNEED);
+    char bytes[kSector];
+    return read_at(file.number, bytes, sizeof bytes, 0) > 0;
 }
 
 bool CardReader::card_is_there() const {
@@ -66,16 +77,25 @@ int CardReader::open_file(const std::string& path) const {
 }
 
 CardReading CardReader::read(const std::string& path, std::uint64_t size, const Sink& sink) {
+    CardReading reading = read_file(path, size, sink);
+    if (reading.nothing() && !(stop && stop())) {
+        if (++dead_in_a_row_ >= kDeadMeansGone && !still_gives()) throw_gone();
+    } else if (reading.whole() && reading.bytes > 0) {
+        dead_in_a_row_ = 0;
+        last_read_ = path;
+    }
+    return reading;
+}
+
+CardReading CardReader::read_file(const std::string& path, std::uint64_t size, const Sink& sink) {
     CardReading reading;
     const Descriptor file(open_file(path));
     if (file.number < 0) {
         const int why = errno;
         if (device_is_gone(why) || !card_is_there()) throw_gone();
-        if (why == ENOENT && ++vanished_in_a_row_ >= kVanishedMeansGone) throw_gone();
         reading.failure = std::string("cannot be opened: ") + std::strerror(why);
         return reading;
     }
-    vanished_in_a_row_ = 0;
     struct stat status {};
     if (::fstat(file.number, &status) != 0 || !S_ISREG(status.st_mode)) {
         reading.failure = "is no longer a regular file";

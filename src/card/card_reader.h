@@ -9,6 +9,8 @@
 #include <string>
 #include <vector>
 
+#include "base/error.h"
+
 namespace hearwood {
 
 /// What reading one file came to.
@@ -20,6 +22,14 @@ struct CardReading {
                           ///< its place
 
     bool whole() const { return unreadable == 0 && failure.empty(); }
+    /// Something was there to be read, and not one byte of it came.
+    bool nothing() const { return !whole() && unreadable >= bytes; }
+};
+
+/// No file of the card can be read any more.
+class CardGone : public MachineError {
+  public:
+    using MachineError::MachineError;
 };
 
 class CardReader {
@@ -29,7 +39,7 @@ class CardReader {
     using Sink = std::function<void(const char* bytes, std::size_t count)>;
     /// Hands over the bytes in blocks of at most kBlock. A place that cannot be read becomes zeros,
     /// so that what stands behind it keeps its place. Stops early when stop() says so. Errors:
-    /// MachineError when the card itself is gone; what the sink throws.
+    /// CardGone when the card itself is gone or gives nothing any more; what the sink throws.
     CardReading read(const std::string& path, std::uint64_t size, const Sink& sink);
     /// Whether to give up in the middle of a file (Ctrl-C).
     std::function<bool()> stop;
@@ -37,6 +47,8 @@ class CardReader {
     static constexpr std::size_t kBlock = 1 << 20;
 
   private:
+    CardReading read_file(const std::string& path, std::uint64_t size, const Sink& sink);
+    bool still_gives() const;
     [[noreturn]] void throw_gone() const;
     bool card_is_there() const;
     int open_file(const std::string& path) const;
@@ -45,7 +57,8 @@ class CardReader {
 
     std::filesystem::path card_;
     std::vector<char> block_;
-    int vanished_in_a_row_ = 0;
+    int dead_in_a_row_ = 0;  // files of which nothing came
+    std::string last_read_;  // a file of which all came; empty: none yet
 };
 
 }  // namespace hearwood

@@ -1,10 +1,13 @@
 #include "card/checksums.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <optional>
 #include <utility>
 
 #include "base/file.h"
+#include "base/sha256.h"
 
 namespace hearwood {
 namespace {
@@ -43,23 +46,19 @@ std::optional<std::string> unescaped(std::string_view name) {
     return text;
 }
 
-struct Line {
-    std::string name, sha256;
-};
+}  // namespace
 
-std::optional<Line> parse_line(std::string_view line) {
+std::optional<NamedLine> parse_named_line(std::string_view line, std::size_t mark_length) {
     const bool escaped = !line.empty() && line.front() == '\\';
     if (escaped) line.remove_prefix(1);
-    if (line.size() < kHashDigits + 3 || !is_hash(line.substr(0, kHashDigits))) return std::nullopt;
-    const std::string_view mark = line.substr(kHashDigits, 2);  // '*' marks binary mode
-    if (mark != "  " && mark != " *") return std::nullopt;
-    const std::string_view name = line.substr(kHashDigits + 2);
+    if (line.size() < mark_length + 3) return std::nullopt;
+    const std::string_view between = line.substr(mark_length, 2);  // '*' marks binary mode
+    if (between != "  " && between != " *") return std::nullopt;
+    const std::string_view name = line.substr(mark_length + 2);
     const auto plain = escaped ? unescaped(name) : std::optional<std::string>(name);
     if (!plain) return std::nullopt;
-    return Line{*plain, std::string(line.substr(0, kHashDigits))};
+    return NamedLine{*plain, std::string(line.substr(0, mark_length))};
 }
-
-}  // namespace
 
 std::string checksum_line(std::string_view name, std::string_view sha256) {
     std::string shown;
@@ -83,13 +82,22 @@ Checksums Checksums::load(const std::filesystem::path& file) {
     if (!std::filesystem::exists(file, ignored)) return sums;
     const std::string text = read_whole_file(file, kMostBytes);
     std::string_view rest = text;
-    while (!rest.empty()) {
+    for (int number = 1; !rest.empty(); ++number) {
         const std::size_t end = rest.find('\n');
         // A last line without its end may be a torn one.
-        if (end == std::string_view::npos) break;
-        if (const auto line = parse_line(rest.substr(0, end))) sums.set(line->name, line->sha256);
-        rest.remove_prefix(end + 1);
+        const bool whole = end != std::string_view::npos;
+        const auto line = whole ? parse_named_line(rest.substr(0, end), kHashDigits) : std::nullopt;
+        if (line && is_hash(line->mark))
+            sums.set(line->name, line->mark);
+        else
+            sums.troubles_.push_back(fmt::format("line {} is no \"SHA-256  NAME\"", number));
+        rest.remove_prefix(whole ? end + 1 : rest.size());
     }
+    const auto own = file.parent_path() / kOwnSum;
+    if (std::filesystem::exists(own, ignored) &&
+        read_whole_file(own, kMostBytes) != checksum_line(kFileName, sha256_of(text)) + "\n")
+        sums.troubles_.push_back(std::string("is not the file that ") + kOwnSum +
+                                 " is the sum of (as a run that was killed can leave it)");
     return sums;
 }
 
@@ -121,6 +129,12 @@ std::string Checksums::text() const {
     std::string text;
     for (const auto& [name, sha256] : by_name_) text += checksum_line(name, sha256) + "\n";
     return text;
+}
+
+void Checksums::save(const std::filesystem::path& folder) const {
+    const std::string all = text();
+    write_whole_file(folder / kFileName, all);
+    write_whole_file(folder / kOwnSum, checksum_line(kFileName, sha256_of(all)) + "\n");
 }
 
 }  // namespace hearwood

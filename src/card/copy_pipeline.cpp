@@ -68,14 +68,29 @@ void CopyPipeline::work(const std::function<void()>& task) {
 }
 
 void CopyPipeline::copy_card(FileCopier& copier) {
-    for (std::size_t i = 0; i < result_.files.size(); ++i) {
-        if (interrupted() || failed_) break;
-        CopiedFile copied = copier.copy(i, result_.files[i]);
-        if ((interrupted() || failed_) && !copied.reading.whole()) {  // its reading was stopped
-            result_.files[i].proof = Proof::pending;
-            break;
+    std::vector<std::size_t> dead;  // files in a row of which nothing came
+    try {
+        for (std::size_t i = 0; i < result_.files.size(); ++i) {
+            if (interrupted() || failed_) break;
+            CopiedFile copied = copier.copy(i, result_.files[i]);
+            if ((interrupted() || failed_) && !copied.reading.whole()) {  // its reading was stopped
+                result_.files[i].proof = Proof::pending;
+                break;
+            }
+            if (copied.reading.nothing())
+                dead.push_back(i);
+            else
+                dead.clear();
+            if (result_.files[i].proof != Proof::failed) take(std::move(copied));
         }
-        if (result_.files[i].proof != Proof::failed) take(std::move(copied));
+    } catch (const CardGone&) {
+        // It died some files ago: that is one piece of news, not one a file.
+        for (const std::size_t i : dead) {
+            result_.files[i].proof = Proof::pending;
+            result_.files[i].trouble.clear();
+        }
+        release_probes();
+        throw;
     }
     release_probes();
 }
@@ -128,12 +143,7 @@ std::vector<CopiedFile> CopyPipeline::synced_batch() {
 /// Whether every new copy is on its disk as it was read from the card.
 bool CopyPipeline::reads_back(const CopiedFile& copied, FileOutcome& file, DiskReader& disk) {
     for (const auto& [target, copy] : copied.pending) {
-        const DiskHash back = disk.hash(copy.temporary());
-        if (!back.past_cache) {
-            const std::scoped_lock lock(mutex_);
-            result_.past_cache = false;
-        }
-        if (back.sha256 == copied.sha256) continue;
+        if (disk.hash(copy.temporary()).sha256 == copied.sha256) continue;
         file.proof = Proof::failed;
         file.trouble =
             "the copy reads back from the disk differently than it was written: do not trust this "
@@ -143,17 +153,40 @@ bool CopyPipeline::reads_back(const CopiedFile& copied, FileOutcome& file, DiskR
     return true;
 }
 
+/// False when another file has the name by now, or one that this disk takes for the same.
+bool CopyPipeline::names_it(CopiedFile& copied, FileOutcome& file) {
+    for (auto& [target, copy] : copied.pending) {
+        if (copy.publish()) continue;
+        const std::string other = record_.target(target).name_on_disk(copied.copy);
+        file.proof = Proof::failed;
+        file.trouble = fmt::format(
+            "{} takes its name {} for that of another copy, {}; nothing was overwritten: "
+            "rename one of the two on the card, or run again, and the copy goes into a folder of "
+            "its own",
+            printable(record_.target(target).folder().native()), printable(copied.copy),
+            printable(other));
+        return false;
+    }
+    return true;
+}
+
 void CopyPipeline::prove(CopiedFile& copied, DiskReader& disk) {
     FileOutcome& file = result_.files[copied.index];
-    if (!reads_back(copied, file, disk)) return;
-    for (auto& pending : copied.pending) pending.copy.publish();
+    if (!reads_back(copied, file, disk) || !names_it(copied, file)) return;
     if (file.proof == Proof::known_content) return;
     const bool whole = copied.reading.whole();
     if (!whole) file.trouble = salvage_trouble(copied.reading);
-    const std::string path =
-        record_.add({file.path, copied.copy, copied.sha256, file.recording, whole, file.trouble});
+    const std::string path = record_.add({.card_path = file.silenced ? "" : file.path,
+                                          .copy = copied.copy,
+                                          .sha256 = copied.sha256,
+                                          .recording = file.recording,
+                                          .proved = whole && !file.silenced,
+                                          .trouble = whole ? "" : file.trouble,
+                                          .without = copied.without});
     if (!whole)
         file.proof = Proof::salvaged;
+    else if (!copied.without.empty())
+        file.proof = Proof::failed;
     else if (file.proof == Proof::pending)
         file.proof = Proof::copied;
     if (options_.measure && !path.empty()) to_measure_.put(path);
@@ -170,11 +203,13 @@ void CopyPipeline::measure_copies() {
 
 /// What measure itself would do with this copy, by the same code.
 void CopyPipeline::measure(const std::string& path, RecordingWorker& worker) {
-    RecordingRow row;
+    std::optional<RecordingRow> found;
     record_.write([&](Store& store) {
-        row = store.find(path).value();
-        store.delete_results(row.id);
+        found = store.find(path);
+        if (found) store.delete_results(found->id);
     });
+    if (!found) return;  // survey.db cannot be written; measure will come to it
+    RecordingRow row = std::move(*found);
     std::vector<MeasuredSegment> rows;
     const auto append = [&] {
         record_.write([&](Store& store) { store.append(row.id, rows); });
@@ -185,10 +220,10 @@ void CopyPipeline::measure(const std::string& path, RecordingWorker& worker) {
         if (rows.size() == kRowsAtOnce) append();
     });
     append();
-    record_.write([&](Store& store) {
-        store.put(row);
+    if (record_.write([&](Store& store) { store.put(row); })) {
+        const std::scoped_lock lock(mutex_);
         ++result_.measured;
-    });
+    }
 }
 
 }  // namespace hearwood

@@ -43,6 +43,7 @@ class CopyPipeline {
     std::vector<CopiedFile> synced_batch();
     void prove(CopiedFile& copied, DiskReader& disk);
     bool reads_back(const CopiedFile& copied, FileOutcome& file, DiskReader& disk);
+    bool names_it(CopiedFile& copied, FileOutcome& file);
     void measure_copies();
     void measure(const std::string& path, RecordingWorker& worker);
     void work(const std::function<void()>& task);
@@ -55,7 +56,7 @@ class CopyPipeline {
     CopyRecord& record_;
     OffloadResult& result_;   // of a file only the thread that has it in hand writes
     std::mutex batch_mutex_;  // one thread gathers and syncs while the others read back
-    std::mutex mutex_;        // over result_.past_cache and failure_
+    std::mutex mutex_;        // over result_.measured and failure_
     WorkQueue<CopiedFile> to_prove_{kMostWaiting};
     WorkQueue<std::string> to_measure_{static_cast<std::size_t>(-1)};  // paths in the store
     std::vector<CopiedFile> probes_;

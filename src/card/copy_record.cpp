@@ -1,5 +1,8 @@
 #include "card/copy_record.h"
 
+#include <algorithm>
+#include <utility>
+
 #include "base/file.h"
 #include "base/text.h"
 #include "measure/measure.h"
@@ -62,61 +65,107 @@ std::optional<RecordingRow> CopyRecord::same_content(const std::string& sha256) 
     return row;
 }
 
-std::string CopyRecord::add(const Copy& copy) {
+/// Makes the row of a recording and writes it.
+std::string CopyRecord::put_row(const Copy& copy) {
     RecordingRow row;
-    bool to_measure = false, changed = false;
-    if (copy.recording) {
-        const std::string name = stored_name(copy.copy);
-        const auto before = row_of(copy.copy);
-        const auto present = targets_[0].look(copy.copy);
-        if (before) row = *before;
-        row.deployment = deployment_.name;
-        row.path = name;
-        changed = !before || before->state == RecordingState::unreadable ||
-                  before->sha256 != copy.sha256 || !present ||
-                  before->size != static_cast<std::int64_t>(present->size) ||
-                  before->mtime_ns != present->modified_ns;
-        if (present) {
-            row.size = static_cast<std::int64_t>(present->size);
-            row.mtime_ns = present->modified_ns;
-        }
-        row.sha256 = copy.sha256;
-        row.proved = copy.proved;
-        row.card_path = name_to_utf8(copy.card_path);
-        row.gone = false;
-        if (changed) {
-            const auto path = targets_[0].folder() / copy.copy;
-            if (const auto opened = facts_.open(path, row)) note_damages(*opened, row);
-            if (!copy.trouble.empty())
-                row.reason += (row.reason.empty() ? "" : "; ") + copy.trouble;
-        }
-        to_measure = row.state == RecordingState::pending || row.settings != settings_hash_;
+    const auto before = row_of(copy.copy);
+    const auto present = targets_[0].look(copy.copy);
+    if (before) row = *before;
+    row.deployment = deployment_.name;
+    row.path = stored_name(copy.copy);
+    const bool changed = !before || before->state == RecordingState::unreadable ||
+                         before->sha256 != copy.sha256 || !present ||
+                         before->size != static_cast<std::int64_t>(present->size) ||
+                         before->mtime_ns != present->modified_ns;
+    if (present) {
+        row.size = static_cast<std::int64_t>(present->size);
+        row.mtime_ns = present->modified_ns;
     }
+    row.sha256 = copy.sha256;
+    row.proved = copy.proved;
+    row.card_path = name_to_utf8(copy.card_path);
+    row.gone = false;
+    if (changed) {
+        const auto path = targets_[0].folder() / copy.copy;
+        if (const auto opened = facts_.open(path, row)) note_damages(*opened, row);
+        if (!copy.trouble.empty()) row.reason += (row.reason.empty() ? "" : "; ") + copy.trouble;
+    }
+    const bool to_measure = row.state == RecordingState::pending || row.settings != settings_hash_;
     const std::scoped_lock lock(mutex_);
-    for (CopyTarget& target : targets_) {
-        target.checksums().set(copy.copy, copy.sha256);
-        folders_.insert((target.folder() / copy.copy).parent_path());
-    }
-    begin_if_needed();
-    if (copy.recording) {
-        const std::int64_t id = store_.put(row);
-        if (changed) store_.delete_results(id);
-    }
-    if (std::chrono::steady_clock::now() >= next_flush_) flush_locked();
-    return to_measure ? row.path : std::string();
+    const bool written = write_locked([&](Store& store) {
+        const std::int64_t id = store.put(row);
+        if (changed) store.delete_results(id);
+    });
+    return written && to_measure ? row.path : std::string();
 }
 
-void CopyRecord::write(const std::function<void(Store&)>& use) {
+std::string CopyRecord::add(const Copy& copy) {
+    const auto lacks = [&copy](std::size_t target) {
+        return std::find(copy.without.begin(), copy.without.end(), target) != copy.without.end();
+    };
+    {
+        const std::scoped_lock lock(mutex_);
+        for (std::size_t t = 0; t < targets_.size(); ++t) {
+            if (lacks(t)) continue;
+            targets_[t].checksums().set(copy.copy, copy.sha256);
+            folders_.insert((targets_[t].folder() / copy.copy).parent_path());
+        }
+        if (copy.recording && !lacks(0)) uncommitted_.push_back(copy);
+    }
+    std::string to_measure;
+    if (copy.recording && !lacks(0)) to_measure = put_row(copy);
     const std::scoped_lock lock(mutex_);
-    begin_if_needed();
-    use(store_);
     if (std::chrono::steady_clock::now() >= next_flush_) flush_locked();
+    return to_measure;
 }
 
-void CopyRecord::begin_if_needed() {
-    if (in_transaction_) return;
-    store_.begin();
-    in_transaction_ = true;
+void CopyRecord::take_back(const std::string& copy) {
+    const std::scoped_lock lock(mutex_);
+    write_locked([&](Store& store) {
+        auto row = store.find(stored_name(copy));
+        if (!row) return;
+        // Without its sum it does not pass for a salvaged copy, which is replaced unasked.
+        row->proved = false;
+        row->sha256.clear();
+        store.put(*row);
+    });
+}
+
+bool CopyRecord::write(const std::function<void(Store&)>& use) {
+    const std::scoped_lock lock(mutex_);
+    const bool written = write_locked(use);
+    if (std::chrono::steady_clock::now() >= next_flush_) flush_locked();
+    return written;
+}
+
+bool CopyRecord::write_locked(const std::function<void(Store&)>& use) {
+    if (!trouble_.empty()) return false;
+    try {
+        if (!in_transaction_) store_.begin();
+        in_transaction_ = true;
+        use(store_);
+        return true;
+    } catch (const MachineError& error) {
+        give_up(error);
+        return false;
+    }
+}
+
+void CopyRecord::give_up(const MachineError& error) {
+    trouble_ = error.what();
+    if (std::exchange(in_transaction_, false)) store_.roll_back();
+}
+
+void CopyRecord::commit_locked() {
+    if (!in_transaction_) return;
+    try {
+        store_.commit();
+        store_.make_durable();
+        in_transaction_ = false;
+        uncommitted_.clear();
+    } catch (const MachineError& error) {
+        give_up(error);
+    }
 }
 
 void CopyRecord::flush() {
@@ -129,14 +178,20 @@ void CopyRecord::flush_locked() {
     for (const auto& folder : folders_) sync_folder(folder);
     const bool new_names = !folders_.empty();
     folders_.clear();
-    if (in_transaction_) {
-        store_.commit();
-        store_.make_durable();
-        in_transaction_ = false;
-    }
+    commit_locked();
     if (new_names)
         for (const CopyTarget& target : targets_) target.write_checksums();
     next_flush_ = std::chrono::steady_clock::now() + kFlushEvery;
+}
+
+void CopyRecord::finish() {
+    flush();
+    if (trouble_.empty()) return;
+    const std::vector<Copy> again = std::move(uncommitted_);
+    uncommitted_.clear();
+    trouble_.clear();
+    for (const Copy& copy : again) put_row(copy);
+    flush();
 }
 
 }  // namespace hearwood

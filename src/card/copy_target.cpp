@@ -1,5 +1,6 @@
 #include "card/copy_target.h"
 
+#include <dirent.h>
 #include <fcntl.h>
 #include <linux/magic.h>
 #include <sys/stat.h>
@@ -10,6 +11,12 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <climits>
+#include <clocale>
+#include <cstdio>
+#include <cwchar>
+#include <cwctype>
+#include <memory>
 #include <utility>
 
 #include "base/error.h"
@@ -35,6 +42,21 @@ constexpr std::uint64_t kPushBytes = 8 << 20;
         .mend = "replace it by a folder"}});
 }
 
+struct CloseFolder {
+    void operator()(DIR* folder) const { ::closedir(folder); }
+};
+
+/// Renames where nothing has the new name; 0 or errno.
+int error_of_rename_to_new(const fs::path& from, const fs::path& to) {
+    if (::renameat2(AT_FDCWD, from.c_str(), AT_FDCWD, to.c_str(), RENAME_NOREPLACE) == 0) return 0;
+    if (errno != EINVAL && errno != ENOSYS && errno != EOPNOTSUPP) return errno;
+    // The file system knows no such rename. Only one offload at a time writes here, so that a look
+    // before does as well.
+    struct stat status {};
+    if (::lstat(to.c_str(), &status) == 0) return EEXIST;
+    return ::rename(from.c_str(), to.c_str()) == 0 ? 0 : errno;
+}
+
 /// Whether syncfs does what fsync does for every file: others (FUSE among them, and with it many a
 /// portable disk) may take the call and do nothing.
 bool syncs_as_a_whole(int descriptor) {
@@ -49,8 +71,8 @@ bool syncs_as_a_whole(int descriptor) {
 
 }  // namespace
 
-UnfinishedCopy::UnfinishedCopy(fs::path temporary, fs::path target)
-    : temporary_(std::move(temporary)), target_(std::move(target)) {
+UnfinishedCopy::UnfinishedCopy(fs::path temporary, fs::path target, bool replaces)
+    : temporary_(std::move(temporary)), target_(std::move(target)), replaces_(replaces) {
     descriptor_ =
         ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0666);
     if (descriptor_ < 0) throw_machine_error(target_.native(), "cannot write", errno, kDiskMend);
@@ -59,6 +81,7 @@ UnfinishedCopy::UnfinishedCopy(fs::path temporary, fs::path target)
 UnfinishedCopy::UnfinishedCopy(UnfinishedCopy&& other) noexcept
     : temporary_(std::move(other.temporary_)),
       target_(std::move(other.target_)),
+      replaces_(other.replaces_),
       descriptor_(std::exchange(other.descriptor_, -1)),
       written_(other.written_),
       pushed_(other.pushed_) {
@@ -74,6 +97,10 @@ void UnfinishedCopy::write(const char* bytes, std::size_t count) {
     while (count > 0) {
         const ssize_t done = ::write(descriptor_, bytes, count);
         if (done < 0 && errno == EINTR) continue;
+        if (done < 0 && errno == EFBIG)
+            throw FileTooLarge(
+                "a file this large cannot be written there (on FAT at most 4 GiB; or "
+                "see 'ulimit -f')");
         if (done < 0) throw_machine_error(target_.native(), "cannot write", errno, kDiskMend);
         bytes += done;
         count -= static_cast<std::size_t>(done);
@@ -108,6 +135,12 @@ void UnfinishedCopy::sync() {
     close();
 }
 
+void UnfinishedCopy::reopen() {
+    if (descriptor_ >= 0) close();
+    descriptor_ = ::open(temporary_.c_str(), O_WRONLY | O_CLOEXEC | O_NOFOLLOW);
+    if (descriptor_ < 0) throw_machine_error(target_.native(), "cannot write", errno, kDiskMend);
+}
+
 /// Waits for the bytes alone; errors in writing them are told here, file by file.
 void UnfinishedCopy::await_bytes() {
     constexpr unsigned kAll =
@@ -121,10 +154,18 @@ void UnfinishedCopy::close() {
         throw_machine_error(target_.native(), "cannot close", errno, kDiskMend);
 }
 
-void UnfinishedCopy::publish() {
-    if (::rename(temporary_.c_str(), target_.c_str()) != 0)
-        throw_machine_error(target_.native(), "cannot rename into place", errno, kDiskMend);
+bool UnfinishedCopy::publish() {
+    int error = 0;
+    if (replaces_) {
+        error = ::rename(temporary_.c_str(), target_.c_str()) == 0 ? 0 : errno;
+    } else {
+        error = error_of_rename_to_new(temporary_, target_);
+        if (error == EEXIST) return false;
+    }
+    if (error != 0)
+        throw_machine_error(target_.native(), "cannot rename into place", error, kDiskMend);
     temporary_.clear();
+    return true;
 }
 
 void sync_together(std::span<UnfinishedCopy* const> copies) {
@@ -140,7 +181,9 @@ void sync_together(std::span<UnfinishedCopy* const> copies) {
 }
 
 CopyTarget::CopyTarget(const fs::path& root, const std::string& folder)
-    : root_(fs::weakly_canonical(root)), folder_((root_ / folder).lexically_normal()) {
+    : root_(fs::weakly_canonical(fs::absolute(root))),
+      folder_((root_ / folder).lexically_normal()),
+      disk_(disk_of(folder_)) {
     const fs::path inside = folder_.lexically_relative(root_);
     if (inside.empty() || inside == "." || *inside.begin() == "..")
         throw InputError({Problem{
@@ -177,7 +220,20 @@ void CopyTarget::prepare() {
     finish();
     if (::mkdir(temporary.c_str(), 0777) != 0)
         throw_machine_error(temporary.native(), "cannot make the folder", errno, kDiskMend);
+    find_out_folding();
     load_checksums();
+}
+
+void CopyTarget::find_out_folding() {
+    const fs::path small = folder_ / kTemporaryFolder / "case",
+                   large = folder_ / kTemporaryFolder / "CASE";
+    const int descriptor =
+        ::open(small.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0666);
+    if (descriptor < 0) throw_machine_error(small.native(), "cannot write", errno, kDiskMend);
+    ::close(descriptor);
+    struct stat status {};
+    folds_names_ = ::lstat(large.c_str(), &status) == 0;
+    ::unlink(small.c_str());
 }
 
 void CopyTarget::load_checksums() {
@@ -192,21 +248,31 @@ std::optional<CopyTarget::Present> CopyTarget::look(const std::string& path) con
     return Present{static_cast<std::uint64_t>(status.st_size), modified, S_ISREG(status.st_mode)};
 }
 
-UnfinishedCopy CopyTarget::begin(const std::string& path) {
+UnfinishedCopy CopyTarget::begin(const std::string& path, bool replaces) {
     const fs::path target = make_parent_of(path);
-    return {folder_ / kTemporaryFolder / (std::to_string(next_temporary_++) + ".part"), target};
+    return {folder_ / kTemporaryFolder / (std::to_string(next_temporary_++) + ".part"), target,
+            replaces};
 }
 
-fs::path CopyTarget::nearest_existing() const {
-    fs::path at = folder_;
-    std::error_code ignored;
-    while (!fs::exists(at, ignored) && at.has_relative_path()) at = at.parent_path();
-    return at;
+std::string CopyTarget::name_on_disk(const std::string& path) const {
+    const fs::path full = folder_ / path;
+    struct stat wanted {};
+    if (::lstat(full.c_str(), &wanted) != 0) return path;
+    const std::unique_ptr<DIR, CloseFolder> folder(::opendir(full.parent_path().c_str()));
+    const std::string key = folded_name(full.filename().native());
+    while (const dirent* entry = folder ? ::readdir(folder.get()) : nullptr) {
+        const bool same = entry->d_ino == wanted.st_ino || folded_name(entry->d_name) == key;
+        struct stat status {};
+        if (same && ::lstat((full.parent_path() / entry->d_name).c_str(), &status) == 0 &&
+            status.st_size == wanted.st_size)
+            return (fs::path(path).parent_path() / entry->d_name).native();
+    }
+    return path;
 }
 
 std::uint64_t CopyTarget::free_bytes() const {
     struct statvfs status {};
-    const fs::path at = nearest_existing();
+    const fs::path at = nearest_existing(folder_);
     if (::statvfs(at.c_str(), &status) != 0)
         throw_machine_error(at.native(), "cannot tell the free space", errno, kDiskMend);
     return static_cast<std::uint64_t>(status.f_bavail) * status.f_frsize;
@@ -214,17 +280,49 @@ std::uint64_t CopyTarget::free_bytes() const {
 
 std::uint64_t CopyTarget::file_system() const {
     struct stat status {};
-    return ::stat(nearest_existing().c_str(), &status) == 0 ? status.st_dev : 0;
+    return ::stat(nearest_existing(folder_).c_str(), &status) == 0 ? status.st_dev : 0;
 }
 
 void CopyTarget::write_checksums() const {
-    write_whole_file(folder_ / Checksums::kFileName, checksums_.text());
+    checksums_.save(folder_);
 }
 
 void CopyTarget::finish() {
     // remove_all takes away a link itself, never what it leads to.
     std::error_code ignored;
     fs::remove_all(folder_ / kTemporaryFolder, ignored);
+}
+
+std::string folded_name(const std::string& path) {
+    // Capitals as Unicode knows them, whatever the user's locale; it is made once and kept.
+    static const locale_t unicode = ::newlocale(LC_CTYPE_MASK, "C.UTF-8", nullptr);
+    std::string key;
+    const locale_t before = unicode ? ::uselocale(unicode) : nullptr;
+    std::mbstate_t state{};
+    for (std::size_t at = 0; at < path.size();) {
+        wchar_t letter = 0;
+        const std::size_t length =
+            std::mbrtowc(&letter, path.data() + at, path.size() - at, &state);
+        char bytes[MB_LEN_MAX];
+        std::mbstate_t out{};
+        const bool known = length > 0 && length <= path.size() - at;
+        const std::size_t written =
+            known
+                ? std::wcrtomb(
+                      bytes, static_cast<wchar_t>(std::towlower(static_cast<wint_t>(letter))), &out)
+                : static_cast<std::size_t>(-1);
+        if (written == static_cast<std::size_t>(-1)) {  // no letter: the byte itself
+            key += path[at++];
+            state = {};
+            continue;
+        }
+        key.append(bytes, written);
+        at += length;
+    }
+    if (before) ::uselocale(before);
+    // FAT drops blanks and dots at the end of a name.
+    while (!key.empty() && (key.back() == '.' || key.back() == ' ')) key.pop_back();
+    return key;
 }
 
 }  // namespace hearwood

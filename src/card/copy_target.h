@@ -11,26 +11,39 @@
 #include <span>
 #include <string>
 
+#include "base/error.h"
 #include "card/checksums.h"
+#include "card/disk.h"
 
 namespace hearwood {
+
+/// A file is larger than what this disk takes as one.
+class FileTooLarge : public MachineError {
+  public:
+    using MachineError::MachineError;
+};
 
 /// A copy under way. Destroyed before publish() it leaves nothing behind.
 class UnfinishedCopy {
   public:
     /// Errors of all functions: MachineError.
-    UnfinishedCopy(std::filesystem::path temporary, std::filesystem::path target);
+    UnfinishedCopy(std::filesystem::path temporary, std::filesystem::path target, bool replaces);
     UnfinishedCopy(UnfinishedCopy&& other) noexcept;
     UnfinishedCopy& operator=(UnfinishedCopy&&) = delete;
     ~UnfinishedCopy();
 
+    /// Errors: FileTooLarge, MachineError.
     void write(const char* bytes, std::size_t count);
     /// Sets the time of last change, and has the disk begin with what it was not given yet.
     void end(std::int64_t modified_ns);
     /// Waits until all of it is on the disk, and closes it.
     void sync();
-    /// Gives it its name.
-    void publish();
+    /// After another file has taken its place under the temporary name.
+    void reopen();
+    /// Gives it its name. False, and nothing is done, when a file has that name (or one that this
+    /// disk takes for the same) and is not to be replaced.
+    [[nodiscard]] bool publish();
+    const std::filesystem::path& target() const { return target_; }
     const std::filesystem::path& temporary() const { return temporary_; }
 
   private:
@@ -40,6 +53,7 @@ class UnfinishedCopy {
     void close();
 
     std::filesystem::path temporary_, target_;
+    bool replaces_ = false;
     int descriptor_ = -1;
     std::uint64_t written_ = 0, pushed_ = 0;
 };
@@ -55,7 +69,8 @@ class CopyTarget {
     /// below root.
     CopyTarget(const std::filesystem::path& root, const std::string& folder);
 
-    /// Makes the folder, removes what a killed run left half done, reads SHA256SUMS.
+    /// Makes the folder, removes what a killed run left half done, reads SHA256SUMS, finds out
+    /// whether the disk tells capitals from small letters.
     void prepare();
     /// The same for a look that must write nothing.
     void load_checksums();
@@ -71,27 +86,42 @@ class CopyTarget {
     };
     std::optional<Present> look(const std::string& path) const;
 
-    /// A new copy that will be called `path` below the folder.
-    UnfinishedCopy begin(const std::string& path);
+    /// A new copy that will be called `path` below the folder. With `replaces` it takes the place
+    /// of what stands there.
+    UnfinishedCopy begin(const std::string& path, bool replaces);
+    /// How the file that `path` leads to is really called; differs from its last part on a disk
+    /// that takes some names for the same. Below the folder.
+    std::string name_on_disk(const std::string& path) const;
+
+    /// The disk takes names that differ in capitals for the same. Known after prepare().
+    bool folds_names() const { return folds_names_; }
+    const Disk& disk() const { return disk_; }
+    const std::filesystem::path& root() const { return root_; }
 
     /// Bytes that can be written here.
     std::uint64_t free_bytes() const;
     /// Which file system it is: two targets with the same number share free_bytes().
     std::uint64_t file_system() const;
 
-    /// Writes SHA256SUMS.
+    /// Writes SHA256SUMS, and the sum of it.
     void write_checksums() const;
     /// Removes the folder of temporary names.
     void finish();
 
   private:
     std::filesystem::path make_parent_of(const std::string& path);
-    std::filesystem::path nearest_existing() const;
+    void find_out_folding();
 
     std::filesystem::path root_, folder_;
     Checksums checksums_;
+    Disk disk_;
+    bool folds_names_ = false;
     std::uint64_t next_temporary_ = 0;
     std::set<std::string> parents_;  // seen to be proper folders in this run
 };
+
+/// What a disk that does not tell capitals makes of a path: two paths with the same key may be one
+/// file there.
+std::string folded_name(const std::string& path);
 
 }  // namespace hearwood

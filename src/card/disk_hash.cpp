@@ -2,9 +2,7 @@
 #include "card/disk_hash.h"
 
 #include <fcntl.h>
-#include <linux/magic.h>
 #include <sys/stat.h>
-#include <sys/statfs.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -21,6 +19,7 @@ namespace {
 
 constexpr std::size_t kBlock = 1 << 20;
 constexpr std::size_t kAlignment = 4096;  // what O_DIRECT asks of memory, offsets and lengths
+constexpr const char* kMend = "check the disk's health, then run again";
 
 class File {
   public:
@@ -32,46 +31,10 @@ class File {
     File(const File&) = delete;
     File& operator=(const File&) = delete;
     int get() const { return descriptor_; }
-    /// A file system that lives in memory has no disk to read from, whatever it says to O_DIRECT.
-    bool in_memory() const {
-        struct statfs status {};
-        return ::fstatfs(descriptor_, &status) == 0 &&
-               (status.f_type == TMPFS_MAGIC || status.f_type == RAMFS_MAGIC);
-    }
-    std::uint64_t size() const {
-        struct stat status {};
-        return ::fstat(descriptor_, &status) == 0 ? static_cast<std::uint64_t>(status.st_size) : 0;
-    }
 
   private:
     int descriptor_;
 };
-
-/// The hash; empty when direct reading turns out not to be possible here. Errors: MachineError.
-std::string hash_of(const File& file, const std::filesystem::path& path, char* block, bool direct) {
-    Sha256 hash;
-    const std::uint64_t size = file.size();
-    std::uint64_t offset = 0;
-    while (true) {
-        // Direct reading goes on at aligned offsets only: an unaligned one is the end of the file,
-        // or the file system gave a short piece in its middle.
-        const bool unaligned = direct && offset % kAlignment != 0;
-        if (unaligned) return offset == size ? hash.finish() : std::string();
-        // What is asked for behind the end, the kernel would fill with zeros.
-        const std::uint64_t rest = size > offset ? size - offset : 0;
-        const std::uint64_t wanted =
-            std::min<std::uint64_t>(kBlock, (rest / kAlignment + 1) * kAlignment);
-        const ssize_t got = ::pread(file.get(), block, wanted, static_cast<off_t>(offset));
-        if (got < 0 && errno == EINTR) continue;
-        if (got < 0 && errno == EINVAL && direct) return {};
-        if (got < 0)
-            throw_machine_error(path.native(), "cannot read the copy back", errno,
-                                "check the disk's health, then run again");
-        if (got == 0) return hash.finish();
-        hash.add(block, static_cast<std::size_t>(got));
-        offset += static_cast<std::uint64_t>(got);
-    }
-}
 
 }  // namespace
 
@@ -83,18 +46,53 @@ DiskReader::DiskReader() : block_(static_cast<char*>(std::aligned_alloc(kAlignme
     if (!block_) throw std::bad_alloc();
 }
 
-DiskHash DiskReader::hash(const std::filesystem::path& path) {
-    const File direct(path, O_DIRECT);
-    if (direct.get() >= 0) {
-        std::string sha256 = hash_of(direct, path, block_.get(), true);
-        if (!sha256.empty()) return {sha256, !direct.in_memory()};
+/// False when direct reading turns out not to be possible here.
+bool DiskReader::read_all(int descriptor, std::uint64_t size, const std::filesystem::path& path,
+                          bool direct, DiskHash& result) {
+    Sha256 hash;
+    std::uint64_t offset = 0;
+    while (true) {
+        if (stop && stop()) {
+            result.whole = false;
+            return true;
+        }
+        // Direct reading goes on at aligned offsets only: an unaligned one is the end of the file,
+        // or the file system gave a short piece in its middle.
+        if (direct && offset % kAlignment != 0) {
+            if (offset != size) return false;
+            break;
+        }
+        // What is asked for behind the end, the kernel would fill with zeros.
+        const std::uint64_t rest = size > offset ? size - offset : 0;
+        const std::uint64_t wanted =
+            std::min<std::uint64_t>(kBlock, (rest / kAlignment + 1) * kAlignment);
+        const ssize_t got = ::pread(descriptor, block_.get(), wanted, static_cast<off_t>(offset));
+        if (got < 0 && errno == EINTR) continue;
+        if (got < 0 && errno == EINVAL && direct) return false;
+        if (got < 0) throw_machine_error(path.native(), "cannot read the copy back", errno, kMend);
+        if (got == 0) break;
+        hash.add(block_.get(), static_cast<std::size_t>(got));
+        offset += static_cast<std::uint64_t>(got);
+        if (progress) progress(static_cast<std::uint64_t>(got));
     }
+    result.sha256 = hash.finish();
+    return true;
+}
+
+DiskHash DiskReader::hash(const std::filesystem::path& path) {
     const File plain(path, 0);
-    if (plain.get() < 0)
-        throw_machine_error(path.native(), "cannot open the copy to read it back", errno,
-                            "check the disk's health, then run again");
+    struct stat status {};
+    if (plain.get() < 0 || ::fstat(plain.get(), &status) != 0)
+        throw_machine_error(path.native(), "cannot open the copy to read it back", errno, kMend);
+    const auto size = static_cast<std::uint64_t>(status.st_size);
+    // Some file systems serve even a direct read from memory where they hold the page.
     ::posix_fadvise(plain.get(), 0, 0, POSIX_FADV_DONTNEED);
-    return {hash_of(plain, path, block_.get(), false), false};
+    DiskHash result;
+    const File direct(path, O_DIRECT);
+    if (direct.get() >= 0 && read_all(direct.get(), size, path, true, result)) return result;
+    result.direct = false;
+    read_all(plain.get(), size, path, false, result);
+    return result;
 }
 
 }  // namespace hearwood

@@ -1,7 +1,9 @@
 // Reading back what was written, from the disk and not from memory.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -10,18 +12,26 @@ namespace hearwood {
 /// The SHA-256 of a file as it stands on the disk.
 struct DiskHash {
     std::string sha256;
-    bool past_cache = true;  ///< false: the file system offers no way around the page cache
+    bool direct = true;  ///< false: the file system offers no way around the page cache
+    bool whole = true;   ///< false: stop() said to give up
 };
 class DiskReader {
   public:
     DiskReader();
-    /// Reads past the page cache where the system allows it. Errors: MachineError.
+    /// Lets go of what memory holds of the file, then reads past it where the system allows that.
+    /// Errors: MachineError.
     DiskHash hash(const std::filesystem::path& file);
+
+    std::function<void(std::uint64_t)> progress;  ///< bytes read, told as they come; may be empty
+    std::function<bool()> stop;                   ///< whether to give up; may be empty
 
   private:
     struct Free {
         void operator()(char* bytes) const;
     };
+    bool read_all(int descriptor, std::uint64_t size, const std::filesystem::path& path,
+                  bool direct, DiskHash& result);
+
     std::unique_ptr<char, Free> block_;
 };
 

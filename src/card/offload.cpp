@@ -3,65 +3,53 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <chrono>
 #include <map>
-#include <set>
+#include <optional>
 
 #include "base/error.h"
-#include "base/file.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
 #include "base/say.h"
 #include "base/text.h"
 #include "card/card_check.h"
-#include "card/copy_pipeline.h"
+#include "card/offload_run.h"
+#include "card/restore.h"
 #include "measure/measure.h"
-#include "survey/clock.h"
 
 namespace hearwood {
 namespace {
 
 namespace fs = std::filesystem;
 
-class Offload {
-  public:
-    Offload(const Survey& survey, Store& store, const OffloadOptions& options)
-        : survey_(survey),
-          store_(store),
-          options_(options),
-          deployment_(deployment_named(survey, options.deployment)) {}
+// Rows can be written later; a card waits for nobody.
+constexpr std::chrono::seconds kPatience{3};
 
-    OffloadResult run();
+/// A copy in which zeros stand for what the card did not give: a better reading replaces it, unless
+/// somebody has worked on it since.
+bool is_salvaged(const std::optional<RecordingRow>& row,
+                 const std::optional<CopyTarget::Present>& present) {
+    return row && row->salvaged() &&
+           (!present || (row->size == static_cast<std::int64_t>(present->size) &&
+                         row->mtime_ns == present->modified_ns));
+}
 
-  private:
-    void name_targets();
-    void list_card();
-    void take_settings();
-    void copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipeline);
-    void end(CopyRecord& record, const CopyPipeline& pipeline);
-    CardRecording seen(const FileOutcome& file, const RecordingRow& row,
-                       const RecorderClock& clock) const;
-    void find_in_copies();
-
-    const Survey& survey_;
-    Store& store_;
-    const OffloadOptions& options_;
-    const Deployment& deployment_;
-    OffloadResult result_;
-    std::vector<CopyTarget> targets_;
-    std::set<std::string> card_paths_;
-    std::mutex mutex_;  // over store_ and the targets' checksums
-};
+}  // namespace
 
 void Offload::name_targets() {
     targets_.emplace_back(survey_.folder, deployment_.folder);
     if (options_.second) targets_.emplace_back(*options_.second, deployment_.folder);
+    result_.deployment = deployment_.name;
+    result_.site = survey_.sites[deployment_.site].name;
     result_.folder = deployment_.folder;
-    if (options_.second) result_.second_folder = targets_[1].folder().native();
     result_.dry_run = options_.dry_run;
+    result_.one_copy = options_.one_copy;
+    for (const CopyTarget& target : targets_)
+        result_.places.push_back({target.folder().native(), target.disk()});
 }
 
 void Offload::list_card() {
-    Inventory inventory = list_recordings(options_.card);
+    Inventory inventory = list_recordings(options_.card, DotNames::tell);
     const auto take_files = [this](const std::vector<FoundFile>& files, bool recording) {
         for (const FoundFile& file : files) {
             FileOutcome outcome;
@@ -98,7 +86,12 @@ void Offload::take_settings() {
 
 void Offload::copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipeline) {
     if (options_.measure) take_settings();
-    for (CopyTarget& target : targets_) target.prepare();
+    for (CopyTarget& target : targets_) {
+        target.prepare();
+        for (const std::string& trouble : target.checksums().troubles())
+            result_.notes.push_back(printable((target.folder() / Checksums::kFileName).native()) +
+                                    ": " + trouble + "; it is written anew");
+    }
     std::uint64_t bytes = 0, read = 0;
     for (const FileOutcome& file : result_.files) bytes += file.size;
     Progress progress("offloading", "MB", bytes / 1'000'000, options_.quiet, "MB a second");
@@ -108,19 +101,51 @@ void Offload::copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipelin
     };
     pipeline.run(copier);
     progress.finish();
+    if (options_.second) note_second(record);
     end(record, pipeline);
+    if (options_.second && result_.stopped.empty()) take_sheets_along();
+}
+
+/// So that whoever has a voice silenced can be told where else it is.
+void Offload::note_second(CopyRecord& record) {
+    record.write([this](Store& store) {
+        const std::string root = name_to_utf8(targets_[1].root().native());
+        std::string known = store.note(kSecondCopiesNote);
+        for (const std::string& line : split(known, '\n'))
+            if (line == root) return;
+        known += (known.empty() ? "" : "\n") + root;
+        store.set_note(kSecondCopiesNote, known);
+    });
+}
+
+/// The second disk is then a survey of its own.
+void Offload::take_sheets_along() {
+    try {
+        for (const std::string& name : keep_sheets(survey_.folder, targets_[1].root()))
+            result_.notes.push_back(printable((targets_[1].root() / name).native()) +
+                                    ": was there or was changed there, and is not replaced by the "
+                                    "survey's own");
+    } catch (const MachineError& error) {
+        result_.stopped = error.what();
+    }
 }
 
 /// Keeps what is done, whatever ended the copying.
 void Offload::end(CopyRecord& record, const CopyPipeline& pipeline) {
     result_.interrupted = interrupted();
     try {
-        record.flush();
+        record.finish();
+        store_.settle();
         for (CopyTarget& target : targets_) target.finish();
         if (pipeline.failure()) std::rethrow_exception(pipeline.failure());
     } catch (const MachineError& error) {
         result_.stopped = error.what();
     }  // an InputError (the wrong card) and the unforeseen leave as they are
+    result_.rows_missing = !record.trouble().empty();
+    if (result_.rows_missing)
+        result_.notes.push_back(
+            "survey.db lacks recordings of this card, whose copies are proved all the same: " +
+            record.trouble());
 }
 
 CardRecording Offload::seen(const FileOutcome& file, const RecordingRow& row,
@@ -159,15 +184,6 @@ void Offload::find_in_copies() {
     result_.findings = find_in_card(recordings, survey_, deployment_);
 }
 
-/// A copy in which zeros stand for what the card did not give: a better reading replaces it, unless
-/// somebody has worked on it since.
-bool is_salvaged(const std::optional<RecordingRow>& row,
-                 const std::optional<CopyTarget::Present>& present) {
-    return row && row->salvaged() &&
-           (!present || (row->size == static_cast<std::int64_t>(present->size) &&
-                         row->mtime_ns == present->modified_ns));
-}
-
 OffloadResult Offload::run() {
     name_targets();
     check_places(options_.card, targets_);
@@ -180,41 +196,25 @@ OffloadResult Offload::run() {
     pipeline.probe = [&](const CopiedFile& copied) {
         check.check_content(copied, record.same_content(copied.sha256));
     };
+    const ForgottenContent forgotten(survey_.folder);
     CardReader reader(options_.card);
     reader.stop = [&pipeline] { return interrupted() || pipeline.failed(); };
-    FileCopier copier(reader, targets_, card_paths_, mutex_, [&](const std::string& copy) {
-        return is_salvaged(record.row_of(copy), targets_[0].look(copy));
-    });
+    FileCopier copier(
+        reader, targets_, card_paths_, mutex_,
+        [&](const std::string& copy) {
+            return is_salvaged(record.row_of(copy), targets_[0].look(copy));
+        },
+        forgotten);
     check_space(targets_, copier, result_);
     if (options_.dry_run) return std::move(result_);
+    store_.wait_at_most(kPatience);
     copy(copier, record, pipeline);
-    find_in_copies();
+    judge(record);
     return std::move(result_);
 }
 
-}  // namespace
-
-bool OffloadResult::all_proved() const {
-    return std::all_of(files.begin(), files.end(),
-                       [](const FileOutcome& file) { return file.proved(); });
-}
-
-bool OffloadResult::may_wipe() const {
-    const bool all_seen = std::none_of(left_out.begin(), left_out.end(),
-                                       [](const LeftOut& thing) { return thing.hides; });
-    return !dry_run && stopped.empty() && !interrupted && all_proved() && all_seen;
-}
-
 OffloadResult offload(const Survey& survey, Store& store, const OffloadOptions& options) {
-    OffloadResult result = Offload(survey, store, options).run();
-    if (options.dry_run) return result;
-    try {
-        write_whole_file(survey.folder / result.folder / kOffloadReport,
-                         card_in_words(result) + verdict(result));
-    } catch (const MachineError& error) {
-        if (result.stopped.empty()) result.stopped = error.what();
-    }
-    return result;
+    return Offload(survey, store, options).run();
 }
 
 }  // namespace hearwood

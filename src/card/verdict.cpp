@@ -26,6 +26,9 @@ class Words {
                 "The run was interrupted. What is proved is kept: run the same command again to go "
                 "on.");
         unproved();
+        list("THE CARD CHANGED while it was copied", result_.changes);
+        list("spoilt copies that were made anew", result_.mended);
+        list("see to these", result_.notes);
         left_out();
         cautions();
         findings();
@@ -70,14 +73,32 @@ void Words::list(const std::string& head, const std::vector<std::string>& lines)
 void Words::box() {
     const std::string rule(64, '=');
     line(rule);
+    line("  deployment " + printable(result_.deployment) + ", site " + printable(result_.site));
     if (result_.dry_run) {
         line("  DRY RUN: NOTHING WAS COPIED. DO NOT WIPE THIS CARD");
-    } else {
-        const std::size_t proved = number([](const FileOutcome& file) { return file.proved(); });
-        line(fmt::format("  {} OF {} FILES ARE PROVED", grouped(proved),
-                         grouped(result_.files.size())));
-        line(result_.may_wipe() ? "  THIS CARD MAY BE WIPED" : "  DO NOT WIPE THIS CARD");
+        line(rule);
+        return;
     }
+    const std::size_t proved = number([](const FileOutcome& file) { return file.proved(); });
+    line(
+        fmt::format("  {} OF {} FILES ARE PROVED", grouped(proved), grouped(result_.files.size())));
+    std::size_t read_back = 0;
+    for (const FileOutcome& file : result_.files) read_back += file.read_back;
+    line(fmt::format("  {} on {} {} read back in this run:", counted(read_back, "copy", "copies"),
+                     counted(result_.disks(), "disk"), read_back == 1 ? "was" : "were"));
+    for (const CopyPlace& place : result_.places)
+        line(fmt::format("    {} ({})", printable(place.folder), printable(place.disk.words())));
+    if (result_.may_wipe()) {
+        line("  THIS CARD MAY BE WIPED");
+    } else {
+        line("  DO NOT WIPE THIS CARD");
+        line("  " + result_.why_not());
+    }
+    if (read_back > 0)
+        for (const CopyPlace& place : result_.places)
+            if (!place.past_memory)
+                line("  not known whether this disk was read past memory: " +
+                     printable(place.folder));
     line(rule);
 }
 
@@ -95,10 +116,6 @@ void Words::counts() {
                          grouped((result_.bytes_needed + 999'999) / 1'000'000)));
         return;
     }
-    line("copies: " + printable(result_.folder) +
-         (result_.second_folder.empty() ? "" : " and " + printable(result_.second_folder)));
-    if (result_.same_disk)
-        line("Both copies are on the same disk: the second does not outlive it.");
 }
 
 void Words::unproved() {
@@ -122,6 +139,14 @@ void Words::unproved() {
                                    ? ", where this content was copied before"
                                    : ", since another file of its name was there"));
     list("files whose copies have another name", renamed);
+    std::vector<std::string> silenced;
+    for (const FileOutcome& file : result_.files)
+        if (file.silenced)
+            silenced.push_back(printable(file.path) + " is at " + printable(file.copy));
+    list(
+        "forgotten before (hearwood/forgotten.csv): silent again in the copies, and not on the "
+        "card",
+        silenced);
 }
 
 void Words::left_out() {
@@ -150,6 +175,40 @@ void Words::findings() {
 
 }  // namespace
 
+bool OffloadResult::all_proved() const {
+    return std::all_of(files.begin(), files.end(),
+                       [](const FileOutcome& file) { return file.proved(); });
+}
+
+std::size_t OffloadResult::disks() const {
+    std::vector<Disk> all;
+    for (const CopyPlace& place : places) all.push_back(place.disk);
+    return count_disks(all);
+}
+
+std::string OffloadResult::why_not() const {
+    const auto count = [this](bool LeftOut::*flag) {
+        return std::count_if(left_out.begin(), left_out.end(),
+                             [flag](const LeftOut& thing) { return thing.*flag; });
+    };
+    if (dry_run) return "nothing was copied";
+    if (interrupted) return "the run was interrupted";
+    if (!stopped.empty()) return "the run was stopped";
+    if (!changes.empty()) return "the card changed while it was copied";
+    if (!all_proved()) return "not every file is proved";
+    if (!closed) return "the copies were not all read back";
+    if (count(&LeftOut::hides) > 0) return "parts of the card could not be looked at";
+    if (const auto dotted = count(&LeftOut::recording); dotted > 0)
+        return counted(dotted, "recording was", "recordings were") +
+               " left out, see above: rename or delete them";
+    if (one_copy) return {};
+    if (places.size() < 2)
+        return "one copy is no second one: add --second DIR on another disk, or --one-copy";
+    if (disks() < 2)
+        return "both copies are on one disk: give --second on another disk, or add --one-copy";
+    return {};
+}
+
 std::string this_run(const OffloadResult& result) {
     if (result.dry_run) return {};
     const auto with = [&result](Proof proof) {
@@ -162,11 +221,6 @@ std::string this_run(const OffloadResult& result) {
         grouped(with(Proof::copied)),
         grouped(with(Proof::proved_before) + with(Proof::known_content)));
     if (result.measured > 0) text += "measured: " + counted(result.measured, "recording") + "\n";
-    if (!result.past_cache)
-        text +=
-            "The file system offers no way to read past the system's memory: the copies were "
-            "compared as the "
-            "system holds them.\n";
     return text;
 }
 

@@ -95,6 +95,13 @@ void print_recordings(const SurveyLook& look, Tally& tally) {
         print_entry(counted(look.odd.size(), "file is odd:", "files are odd:"));
         print_recordings_of(look.odd);
     }
+    for (const SameContent& same : look.same_content)
+        print_entry(fmt::format(
+            "{} and {} hold the same sound: {} in both, {} and {} among them; one of the two is a "
+            "copying slip: take it out of its folder",
+            printable(same.one), printable(same.other), counted(same.recordings, "recording"),
+            printable(same.path_one), printable(same.path_other)));
+    tally.serious += look.same_content.size();
 }
 
 void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) {

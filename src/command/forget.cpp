@@ -8,6 +8,7 @@
 #include <string>
 
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/print.h"
@@ -43,8 +44,7 @@ ExitCode forget(const ForgetOptions& options) {
     }
     Store store = Store::open(folder);
     const auto turn = lock_results(folder);
-    print_forgotten(forget_stretch(folder, store, request));
-    return ExitCode::ok;
+    return print_forgotten(forget_stretch(folder, store, request));
 }
 
 }  // namespace
@@ -54,18 +54,24 @@ void print_would_forget(const ForgetRequest& request) {
                               format_number(request.from_s), format_number(request.to_s)));
 }
 
-void print_forgotten(const Forgotten& done) {
-    print_wrapped(fmt::format(
-        "{}: silent from {} to {} s; both hashes and the reason "
-        "stand in hearwood/forgotten.csv",
-        printable(done.recording), format_number(done.from_s), format_number(done.to_s)));
+ExitCode print_forgotten(const Forgotten& done) {
+    print_wrapped(
+        fmt::format("{}: silent from {} to {} s; both hashes and the reason "
+                    "stand in hearwood/forgotten.csv",
+                    printable(done.stretch.recording), format_number(done.stretch.from_s),
+                    format_number(done.stretch.to_s)));
     for (const std::string& clip : done.clips)
         fmt::print("clip {} of the listening sheet was removed\n", clip);
-    fmt::print("{}{}",
-               wrapped("its results were dropped: run hearwood measure, and report anew, since its "
-                       "clips may hold the voice too"),
-               wrapped("other copies, the card above all, still hold it: a card offloaded once "
-                       "more brings it back"));
+    fmt::print("{}", wrapped("its results were dropped, and the page's clips removed: run hearwood "
+                             "measure, then report"));
+    for (const std::string& copy : done.elsewhere) print_entry(printable(copy));
+    fmt::print("{}",
+               wrapped("the card still holds it, and so may copies that hearwood does not know "
+                       "of; offload silences it again when the card is offloaded once more"));
+    for (const std::string& path : done.not_removed)
+        say(fmt::format("{}: could not be removed and may hold the voice; remove it by hand",
+                        printable(path)));
+    return done.not_removed.empty() ? ExitCode::ok : ExitCode::machine_failed;
 }
 
 Run add_forget(CLI::App& program) {

@@ -74,6 +74,14 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
     return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
+void print_voices(const ListeningScore& result) {
+    if (result.voices.empty()) return;
+    fmt::print("\n{}", wrapped(fmt::format(
+                           "people were heard in {}: {}; where a voice must not be kept, "
+                           "hearwood listen SURVEY --forget CLIP silences it",
+                           counted(result.voices.size(), "clip"), join(result.voices, ", "))));
+}
+
 ExitCode score(const ListenOptions& options, const Survey& survey, const Store& store) {
     const std::vector<std::filesystem::path> files(options.score.begin(), options.score.end());
     const ListeningScore result = score_listening(survey, store, files);
@@ -81,7 +89,10 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
         say(fmt::format("clip {}: its segment is no longer measured; the clip is left out",
                         printable(lost)));
     fmt::print("{}", listening_summary(survey, result));
-    if (options.shared.dry_run) return ExitCode::ok;
+    if (options.shared.dry_run) {
+        print_voices(result);
+        return ExitCode::ok;
+    }
     const auto turn = lock_results(survey.folder);
     write_listening_tables(survey, result);
     const std::filesystem::path tables = tables_folder(survey.folder);
@@ -90,6 +101,7 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
                                                      survey.contrast.primary_index)));
     fmt::print("written to {}: contrast and report carry it from now on\n",
                printable(tables.string()));
+    print_voices(result);
     return result.lost.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
@@ -116,8 +128,7 @@ ExitCode forget(const ListenOptions& options, const Survey& survey) {
     }
     Store store = Store::open(survey.folder);
     const auto turn = lock_results(survey.folder);
-    print_forgotten(forget_stretch(survey.folder, store, request));
-    return ExitCode::ok;
+    return print_forgotten(forget_stretch(survey.folder, store, request));
 }
 
 ExitCode listen(const ListenOptions& options) {

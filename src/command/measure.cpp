@@ -6,6 +6,7 @@
 
 #include "aggregate/declarations.h"
 #include "base/text.h"
+#include "card/restore.h"
 #include "command/command.h"
 #include "command/measure_words.h"
 #include "measure/parts.h"
@@ -57,6 +58,10 @@ ExitCode run_measure(const Options& options) {
     if (options.in_part) return measure_part(options, survey, how);
     Store store = store_of(options);
     if (!how.dry_run) note_declaration(survey, store, current_time());
+    if (!how.dry_run)
+        if (const std::size_t count = restore_proofs(survey, store, how.quiet); count > 0)
+            fmt::print("{} of copies taken up from SHA256SUMS and PROVED.txt\n",
+                       counted(count, "proof"));
     const MeasureSummary summary = measure_survey(survey, store, how);
     print_measured(summary, how, options.survey);
     return exit_code_of(summary);

@@ -4,10 +4,12 @@
 
 #include <algorithm>
 #include <memory>
+#include <optional>
 
 #include "aggregate/coverage.h"
 #include "base/interrupt.h"
 #include "base/text.h"
+#include "card/repair.h"
 #include "command/command.h"
 #include "command/print.h"
 
@@ -25,7 +27,7 @@ struct Options {
 
 ExitCode exit_code(const OffloadResult& result) {
     if (result.interrupted) return ExitCode::interrupted;
-    if (!result.stopped.empty()) return ExitCode::machine_failed;
+    if (!result.stopped.empty() || result.rows_missing) return ExitCode::machine_failed;
     if (result.dry_run) return ExitCode::ok;
     const bool damaged =
         std::any_of(result.findings.begin(), result.findings.end(), [](const Finding& finding) {
@@ -66,7 +68,37 @@ void print_deployment(const Survey& survey, const Store& store, const std::strin
     print_entry(advice);
 }
 
+/// `offload --repair SURVEY --second DIR`: the card is long wiped; the disks mend each other.
+ExitCode repair_disks(const Options& options) {
+    const Survey survey = load_survey(options.offload.card.native());
+    if (options.second.empty())
+        throw InputError("--repair without a card needs the second disk",
+                         "hearwood offload --repair SURVEY --second DIR");
+    RepairOptions how;
+    how.second = options.second;
+    if (!options.offload.deployment.empty()) how.deployment = options.offload.deployment;
+    how.dry_run = options.shared.dry_run;
+    how.quiet = options.shared.quiet;
+    std::optional<Store> store;  // its lock keeps other writers away
+    if (!how.dry_run) store = Store::open(survey.folder);
+    const Repairs repairs = repair_copies(survey, how);
+    print_wrapped(fmt::format("{} compared on both disks, {} {}, {} not",
+                              counted(repairs.files, "file"), grouped(repairs.mended.size()),
+                              how.dry_run ? "would be mended" : "mended",
+                              grouped(repairs.not_mended.size())));
+    for (const std::string& line : repairs.mended) print_entry(line);
+    for (const std::string& line : repairs.not_mended) print_entry("NOT MENDED " + line);
+    if (repairs.interrupted) return ExitCode::interrupted;
+    return repairs.not_mended.empty() ? ExitCode::ok : ExitCode::some_unusable;
+}
+
 ExitCode run_offload(Options options) {
+    if (options.survey.empty()) {
+        if (options.offload.repair) return repair_disks(options);
+        throw InputError("SURVEY is required", "hearwood offload CARD SURVEY --deployment D");
+    }
+    if (options.offload.deployment.empty())
+        throw InputError("--deployment is required", "name the row of deployments.csv");
     check_order(options);
     const Survey survey = load_survey(options.survey);
     OffloadOptions& how = options.offload;
@@ -91,15 +123,19 @@ Run add_offload(CLI::App& program) {
     Command command(program, "offload", "copy a card into the survey, with proof");
     command.add_option("CARD", options->offload.card, "folder of the card; it is only read")
         .required();
-    command.add_option("SURVEY", options->survey, "folder with survey.toml").required();
+    command.add_option("SURVEY", options->survey, "folder with survey.toml");
     command
         .add_option("--deployment", options->offload.deployment,
                     "whose recordings these are (deployments.csv)")
-        .required()
         .type_name("D");
     command
         .add_option("--second", options->second, "make a second proved copy here, in the same read")
         .type_name("DIR");
+    command.add_flag("--one-copy", options->offload.one_copy,
+                     "copies on one disk are enough for the card to be wiped");
+    command.add_flag("--repair", options->offload.repair,
+                     "make spoilt copies anew; without a card (hearwood offload --repair SURVEY "
+                     "--second DIR) each disk from the other");
     command.add_flag("--measure", options->offload.measure,
                      "measure the recordings too, so that the card is read once");
     command.add_flag("--force", options->offload.force,

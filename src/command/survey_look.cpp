@@ -40,6 +40,7 @@ class Looker {
           facts_(survey, settings_hash_),
           placer_(survey),
           usable_(survey, placer_.zone()),
+          comparer_(survey, store),
           progress_("looking at recordings", "files", 0, quiet) {}
 
     SurveyLook look() {
@@ -50,6 +51,7 @@ class Looker {
         for (DeploymentLook found; walk.next(store_, found) && !interrupted();)
             look_at(walk.deployment(), found);
         progress_.finish();
+        look_.same_content = comparer_.find();
         look_.interrupted = interrupted();
         std::sort(look_.coverages.begin(), look_.coverages.end(),
                   [&](const auto& a, const auto& b) {
@@ -94,7 +96,10 @@ class Looker {
             progress_.add();
         }
         std::vector<RecordingRow> list;
-        for (auto& [path, row] : rows) list.push_back(std::move(row));
+        for (auto& [path, row] : rows) {
+            comparer_.add(row);
+            list.push_back(std::move(row));
+        }
         examine(deployment, examine_recordings(placer_, deployment, std::move(list)));
     }
 
@@ -133,6 +138,7 @@ class Looker {
     RecordingFacts facts_;
     Placer placer_;
     UsableMinutes usable_;
+    ContentComparer comparer_;
     Progress progress_;
     SurveyLook look_;
 };

@@ -9,6 +9,7 @@
 #include "aggregate/coverage.h"
 #include "aggregate/known_recordings.h"
 #include "aggregate/site_values.h"
+#include "measure/same_content.h"
 #include "store/store.h"
 #include "survey/survey.h"
 
@@ -21,6 +22,7 @@ struct SurveyLook {
     std::vector<Finding> troubled;         ///< recordings that an exit code 1 tells of
     std::vector<Finding> odd;              ///< recordings that are usable, and yet worth a look
     std::vector<Finding> missing_folders;  ///< deployments whose folder cannot be listed
+    std::vector<SameContent> same_content;  ///< the same sound under two deployments
     std::vector<DeploymentCoverage> coverages;  ///< by deployment name
     std::optional<SiteValues> values;  ///< when the survey is measured under its settings now
     bool interrupted = false;

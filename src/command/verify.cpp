@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <chrono>
 #include <filesystem>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -15,6 +16,7 @@
 #include "base/say.h"
 #include "base/sha256.h"
 #include "base/text.h"
+#include "card/verify_copies.h"
 #include "command/command.h"
 #include "command/measure_words.h"
 #include "command/print.h"
@@ -28,6 +30,9 @@ namespace fs = std::filesystem;
 
 struct Options {
     std::string survey;
+    std::vector<std::string> copies;
+    bool scrub = false;
+    int minutes = 0;  ///< 0: as long as it takes
     SharedOptions shared;
 };
 
@@ -125,20 +130,68 @@ void verify_tables(const Survey& survey, const Store& store, bool quiet, Lines& 
     }
 }
 
+CopiesRead read_copies(const Survey& survey, const Options& options) {
+    CopiesOptions how;
+    for (const std::string& folder : options.copies) {
+        std::error_code error;
+        if (!fs::is_directory(folder, error))
+            throw InputError(printable(folder) + ": no such folder",
+                             "give the DIR of offload --second; is the disk connected?");
+        how.copies.emplace_back(folder);
+    }
+    how.oldest_first = options.scrub;
+    if (options.minutes > 0) how.at_most = std::chrono::minutes(options.minutes);
+    how.quiet = options.shared.quiet;
+    return verify_copies(survey, how);
+}
+
+void print_copies(const CopiesRead& copies) {
+    if (copies.lists == 0) return;
+    print_wrapped(
+        fmt::format("{} named by {} read again from the disk{}{}", counted(copies.files, "file"),
+                    counted(copies.lists, "SHA256SUMS", "SHA256SUMS"),
+                    copies.past_memory ? "" : " (not known whether it was read past memory)",
+                    copies.left > 0 ? "; " + grouped(copies.left) + " not reached" : ""));
+    if (!copies.oldest.empty()) print_wrapped("least recent proof of a copy: " + copies.oldest);
+}
+
+ExitCode conclude(const Lines& disagreements, const char* well) {
+    for (const std::string& line : disagreements) print_entry(line);
+    fmt::print("{}\n", disagreements.empty()
+                           ? well
+                           : counted(disagreements.size(), "disagreement was found",
+                                     "disagreements were found"));
+    return disagreements.empty() ? ExitCode::ok : ExitCode::some_unusable;
+}
+
+ExitCode interrupted_verify() {
+    say("interrupted; run the command again");
+    return ExitCode::interrupted;
+}
+
+/// Only the copies, the least recently proved first.
+ExitCode scrub(const Survey& survey, const Options& options) {
+    const CopiesRead copies = read_copies(survey, options);
+    print_copies(copies);
+    if (copies.interrupted) return interrupted_verify();
+    return conclude(copies.differences, "the copies are what SHA256SUMS says");
+}
+
 ExitCode run_verify(const Options& options) {
     const Survey survey = load_survey(options.survey);
+    if (options.scrub) return scrub(survey, options);
     const Store store = Store::open_read_only(options.survey);
     require_current_results(survey, store);
     Lines disagreements;
     verify_database(survey, store, disagreements);
     const Verification recordings =
         verify_recordings(survey, store, job_count(options.shared), options.shared.quiet);
-    if (recordings.interrupted) {
-        say("interrupted; run the command again");
-        return ExitCode::interrupted;
-    }
+    if (recordings.interrupted) return interrupted_verify();
     disagreements.insert(disagreements.end(), recordings.disagreements.begin(),
                          recordings.disagreements.end());
+    const CopiesRead copies = read_copies(survey, options);
+    if (copies.interrupted) return interrupted_verify();
+    disagreements.insert(disagreements.end(), copies.differences.begin(), copies.differences.end());
     std::int64_t files = 0;
     const auto turn = lock_results(survey.folder);
     verify_tables(survey, store, options.shared.quiet, disagreements, files);
@@ -152,12 +205,10 @@ ExitCode run_verify(const Options& options) {
                               : fmt::format("within {} (another processor path had measured them)",
                                             kOtherPathTolerance),
         counted(files, "file")));
-    for (const std::string& line : disagreements) print_entry(line);
-    fmt::print("{}\n", disagreements.empty()
-                           ? "recordings, database and tables agree"
-                           : counted(disagreements.size(), "disagreement was found",
-                                     "disagreements were found"));
-    return disagreements.empty() ? ExitCode::ok : ExitCode::some_unusable;
+    print_copies(copies);
+    return conclude(disagreements, copies.lists == 0
+                                       ? "recordings, database and tables agree"
+                                       : "recordings, copies, database and tables agree");
 }
 
 }  // namespace
@@ -167,8 +218,18 @@ Run add_verify(CLI::App& program) {
     Command command(program, "verify",
                     "read everything again: do recordings, database and tables still agree?");
     add_survey(command, options->survey);
+    command
+        .add_option("--copies", options->copies,
+                    "folders of second copies (the DIR of offload --second) to be read too")
+        .type_name("DIR...");
+    const CommandOption scrub =
+        command.add_flag("--scrub", options->scrub,
+                         "only read copies, those first that were proved longest ago");
+    command.add_option("--minutes", options->minutes, "begin no further copy after so long")
+        .needs(scrub)
+        .between(1, 1'000'000);
     add_shared_options(command, options->shared, false);
-    command.example("hearwood verify ~/surveys/heath-and-alluvium");
+    command.example("hearwood verify ~/surveys/heath-and-alluvium --copies /media/backup");
     return [options] { return run_verify(*options); };
 }
 

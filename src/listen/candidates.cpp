@@ -23,7 +23,9 @@ class CandidateVisitor : public SegmentVisitor {
     void segment(const JudgedSegment& s) override {
         const Reasons flags = s.judgement.flags;
         const double value = s.row->values[index_];
-        if (!s.possible() || flags.has(Reason::dead) || flags.has(Reason::clipped)) return;
+        if (!s.possible() || flags.has(Reason::dead) || flags.has(Reason::clipped) ||
+            flags.has(Reason::silenced))
+            return;
         if (s.place.part.window < 0 || is_missing(value)) return;
         const auto place = static_cast<std::uint64_t>(s.row->channel) << 32 |
                            static_cast<std::uint32_t>(s.row->segment);

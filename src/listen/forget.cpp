@@ -9,14 +9,17 @@
 #include <ctime>
 
 #include "audio/audio_file.h"
+#include "audio/silence.h"
 #include "base/csv_cell.h"
 #include "base/file.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "card/checksums.h"
+#include "card/offload.h"
+#include "card/proof_dates.h"
 #include "listen/key.h"
 #include "listen/sheet.h"
-#include "listen/silence.h"
+#include "store/forgotten.h"
 
 namespace hearwood {
 namespace {
@@ -45,18 +48,26 @@ Stretch frames_of(const fs::path& file, const ForgetRequest& request) {
 }
 
 /// In every list of a folder above the file, up to the survey's, that has it: offload writes one
-/// for the whole deployment.
+/// for the whole deployment. What was changed is not what was proved.
 void renew_checksums(const fs::path& survey_folder, const fs::path& recording,
                      const std::string& sha256) {
-    for (fs::path folder = recording.parent_path();; folder = folder.parent_path()) {
-        const fs::path list = survey_folder / folder / Checksums::kFileName;
-        const std::string name = recording.lexically_relative(folder).generic_string();
-        Checksums sums = Checksums::load(list);
+    for (fs::path below = recording.parent_path();; below = below.parent_path()) {
+        const fs::path folder = survey_folder / below;
+        const std::string name = recording.lexically_relative(below).generic_string();
+        Checksums sums = Checksums::load(folder / Checksums::kFileName);
         if (!sums.find(name).empty()) {
             sums.set(name, sha256);
-            write_whole_file(list, sums.text());
+            if (fs::exists(folder / Checksums::kOwnSum))
+                sums.save(folder);
+            else
+                write_whole_file(folder / Checksums::kFileName, sums.text());
+            ProofDates dates = ProofDates::load(folder);
+            if (!dates.find(name).empty()) {
+                dates.remove(name);
+                write_whole_file(folder / ProofDates::kFileName, dates.text());
+            }
         }
-        if (folder.empty()) return;
+        if (below.empty()) return;
     }
 }
 
@@ -80,41 +91,82 @@ void renew_store(Store& store, const std::string& recording, const fs::path& fil
     store.make_durable();
 }
 
-/// One line more; the whole file is replaced, so that it is never half written.
-void record(const fs::path& survey_folder, const Forgotten& done, const std::string& reason) {
-    const fs::path file = survey_folder / "hearwood" / "forgotten.csv";
-    std::string text =
-        fs::exists(file)
-            ? read_whole_file(file)
-            : "recording,from_s,to_s,sha256_before,sha256_after,forgotten_utc,reason\n";
-    append_csv_text(text, done.recording);
-    text += fmt::format(",{},{},{},{},{:%Y-%m-%dT%H:%M:%SZ},", format_number(done.from_s),
-                        format_number(done.to_s), done.sha256_before, done.sha256_after,
-                        fmt::gmtime(std::time(nullptr)));
-    append_csv_text(text, reason);
-    make_folder(file.parent_path());
-    write_whole_file(file, text + "\n");
-}
-
 std::vector<KeyLine> key_if_any(const fs::path& survey_folder) {
     if (!fs::exists(listening_key(survey_folder))) return {};
     return read_key(survey_folder);
 }
 
-std::vector<std::string> remove_clips(const fs::path& survey_folder,
-                                      const std::vector<KeyLine>& key, const Forgotten& done) {
+/// Removes a file or a folder; what cannot be is noted.
+void remove_or_note(const fs::path& path, Forgotten& done) {
+    std::error_code error;
+    fs::remove_all(path, error);
+    if (error) done.not_removed.push_back(path.string() + ": " + error.message());
+}
+
+void remove_clips(const fs::path& survey_folder, const std::vector<KeyLine>& key, Forgotten& done) {
     const fs::path folder = listening_folder(survey_folder);
-    std::vector<std::string> removed;
     for (const KeyLine& line : key) {
-        if (line.recording != done.recording || line.to_s <= done.from_s ||
-            line.from_s >= done.to_s)
+        if (line.recording != done.stretch.recording || line.to_s <= done.stretch.from_s ||
+            line.from_s >= done.stretch.to_s)
             continue;
-        std::error_code ignored;
-        fs::remove(folder / "clips" / (line.clip + ".wav"), ignored);
-        fs::remove(folder / "pictures" / (line.clip + ".png"), ignored);
-        removed.push_back(line.clip);
+        remove_or_note(folder / "clips" / (line.clip + ".wav"), done);
+        remove_or_note(folder / "pictures" / (line.clip + ".png"), done);
+        done.clips.push_back(line.clip);
     }
-    return removed;
+    // The page does not say in a file of its own which of its clips come from where; report cuts
+    // them anew.
+    remove_or_note(survey_folder / "hearwood" / "report" / "clips", done);
+}
+
+/// Second copies of the recording, where offload has noted their disks.
+void look_elsewhere(const Store& store, Forgotten& done) {
+    const std::string path = name_from_utf8(done.stretch.recording);
+    for (const std::string& root : split(store.note(kSecondCopiesNote), '\n')) {
+        if (root.empty()) continue;
+        const fs::path copy = fs::path(name_from_utf8(root)) / path;
+        std::error_code error;
+        if (!fs::exists(name_from_utf8(root), error))
+            done.elsewhere.push_back(copy.string() + " may hold it; its disk is not connected");
+        else if (fs::exists(copy, error) && sha256_of_file(copy) != done.stretch.sha256_after)
+            done.elsewhere.push_back(copy.string() + " still holds it");
+    }
+}
+
+std::string utc_now() {
+    return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}", fmt::gmtime(std::time(nullptr)));
+}
+
+/// Does what the log has as intended, or makes sure that it is done.
+void carry_out(const fs::path& survey_folder, Store& store, const std::vector<KeyLine>& key,
+               std::vector<ForgottenStretch>& log, std::size_t which, Forgotten& done) {
+    done.stretch = log[which];
+    const fs::path path = name_from_utf8(log[which].recording);
+    const fs::path file = survey_folder / path;
+    remove_clips(survey_folder, key, done);
+    if (log[which].done()) return;
+    auto opened = open_audio(file);
+    const auto* audio = std::get_if<AudioFile>(&opened);
+    if (!audio) throw MachineError(file.string() + ": can no longer be opened; it is not silenced");
+    const int rate = audio->info().sample_rate;
+    // The log holds whole samples.
+    silence_frames(file, static_cast<std::uint64_t>(std::llround(log[which].from_s * rate)),
+                   static_cast<std::uint64_t>(std::llround(log[which].to_s * rate)));
+    const std::string after = sha256_of_file(file);
+    renew_checksums(survey_folder, path, after);
+    renew_store(store, log[which].recording, file, after);
+    log[which].sha256_after = after;
+    write_forgotten(survey_folder, log);
+    done.stretch = log[which];
+}
+
+/// What earlier runs began and did not end. A recording that is gone takes its voice along.
+void finish_intended(const fs::path& survey_folder, Store& store, const std::vector<KeyLine>& key,
+                     std::vector<ForgottenStretch>& log, Forgotten& done) {
+    for (std::size_t i = 0; i < log.size(); ++i) {
+        std::error_code error;
+        if (!log[i].done() && fs::exists(survey_folder / name_from_utf8(log[i].recording), error))
+            carry_out(survey_folder, store, key, log, i, done);
+    }
 }
 
 }  // namespace
@@ -140,19 +192,28 @@ Forgotten forget_stretch(const fs::path& survey_folder, Store& store,
                          const ForgetRequest& request) {
     const fs::path file = survey_folder / name_from_utf8(request.recording);
     const Stretch stretch = frames_of(file, request);
+    require_silenceable(file);
     // Read first: a key that cannot be understood must stop this before anything is changed.
     const std::vector<KeyLine> key = key_if_any(survey_folder);
+    std::vector<ForgottenStretch> log = read_forgotten(survey_folder);
     Forgotten done;
-    done.recording = request.recording;
-    done.from_s = static_cast<double>(stretch.from) / stretch.rate;
-    done.to_s = static_cast<double>(stretch.to) / stretch.rate;
-    done.sha256_before = sha256_of_file(file);
-    silence_frames(file, stretch.from, stretch.to);
-    done.sha256_after = sha256_of_file(file);
-    record(survey_folder, done, request.reason);
-    renew_checksums(survey_folder, name_from_utf8(request.recording), done.sha256_after);
-    renew_store(store, request.recording, file, done.sha256_after);
-    done.clips = remove_clips(survey_folder, key, done);
+    const double from_s = static_cast<double>(stretch.from) / stretch.rate;
+    const double to_s = static_cast<double>(stretch.to) / stretch.rate;
+    auto own = std::find_if(log.begin(), log.end(), [&](const ForgottenStretch& one) {
+        return one.is_of(request.recording, from_s, to_s) &&
+               (!one.done() || one.sha256_after == sha256_of_file(file));
+    });
+    if (own == log.end()) {
+        log.push_back(
+            {request.recording, from_s, to_s, sha256_of_file(file), "", utc_now(), request.reason});
+        write_forgotten(survey_folder, log);
+        own = log.end() - 1;
+    }
+    const auto which = static_cast<std::size_t>(own - log.begin());
+    finish_intended(survey_folder, store, key, log, done);
+    done = {};
+    carry_out(survey_folder, store, key, log, which, done);
+    look_elsewhere(store, done);
     return done;
 }
 

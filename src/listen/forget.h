@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "store/forgotten.h"
 #include "store/store.h"
 #include "survey/survey.h"
 
@@ -18,9 +19,12 @@ struct ForgetRequest {
 };
 
 struct Forgotten {
-    std::string recording, sha256_before, sha256_after;
-    double from_s = 0, to_s = 0;     ///< as it was done: whole samples
+    ForgottenStretch stretch;        ///< as it was done: whole samples
     std::vector<std::string> clips;  ///< of the listening sheet, removed
+    /// What may still hold the voice: clips that could not be removed, with the reason.
+    std::vector<std::string> not_removed;
+    /// Second copies that still hold it, or may: their disk is not connected.
+    std::vector<std::string> elsewhere;
 };
 
 /// The survey folder that a file lies in: the nearest folder above it with a survey.toml.
@@ -30,12 +34,14 @@ std::filesystem::path survey_folder_of(const std::filesystem::path& file);
 /// The stretch of a clip of the listening sheet. InputError for an unknown clip.
 ForgetRequest request_for_clip(const std::filesystem::path& survey_folder, const std::string& clip);
 
-/// All channels of [from_s, to_s) become silence. WAV keeps every other byte; FLAC is written anew,
-/// with its text tags. The file is replaced in one step; then SHA256SUMS of its folder, the store
-/// (its results are dropped, so that measure does them again) and hearwood/forgotten.csv follow;
-/// clips of the listening sheet that touch the stretch are removed. Errors: InputError for a
-/// stretch outside the recording or a format that cannot be rewritten without changing the rest
-/// (lossy ones); MachineError.
+/// All channels of [from_s, to_s) become silence. In this order, so that a run that was killed goes
+/// on when the command (or any other forget) is run again: the intention is written into
+/// hearwood/forgotten.csv, with the hash of the recording as it was; clips of the listening sheet
+/// that touch the stretch and all clips of the page are removed; the file is replaced in one step;
+/// SHA256SUMS of its folder and the store follow (its results are dropped, so that measure does
+/// them again); forgotten.csv gets the hash after. Errors: InputError for a stretch outside the
+/// recording or a format that cannot be rewritten without changing the rest (lossy ones);
+/// MachineError.
 Forgotten forget_stretch(const std::filesystem::path& survey_folder, Store& store,
                          const ForgetRequest& request);
 

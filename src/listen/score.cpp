@@ -242,6 +242,10 @@ ListeningScore score_listening(const Survey& survey, const Store& store,
         else
             clips.push_back({&clip, &found->second});
     }
+    const auto people = static_cast<std::size_t>(
+        std::find(kHeard.begin(), kHeard.end(), std::string_view("people")) - kHeard.begin());
+    for (const HeardClip& clip : heard)
+        if (clip.heard[people] > 0) score.voices.push_back(clip.key->clip);
     const std::vector<std::size_t> sites = sites_of(clips);
     score.clips = static_cast<int>(clips.size());
     score.sites = static_cast<int>(std::set<std::size_t>(sites.begin(), sites.end()).size());

@@ -67,6 +67,7 @@ struct ListeningScore {
     std::vector<ScreenRow> screens;
     std::vector<ContrastRow> contrasts;  ///< of fullness, kinds and share of clips with animals
     std::vector<std::string> lost;       ///< clips whose segment is no longer in the store
+    std::vector<std::string> voices;     ///< clips in which anybody heard people
 };
 
 /// Errors: as read_key, read_answers and JudgedSegments.

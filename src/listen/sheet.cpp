@@ -32,6 +32,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr int kPictureWidth = 1000, kPictureHeight = 360;
+constexpr const char* kPage = "listen.html";
 
 /// A clip to be cut: where its sound lies, and the names it gets (two when it comes twice).
 struct Piece {
@@ -167,8 +168,10 @@ std::vector<KeyLine> key_lines(const Survey& survey, const std::vector<Piece>& p
     return lines;
 }
 
-void require_free(const fs::path& key, bool force) {
-    if (!force && fs::exists(key))
+/// The page is written last: without it a sheet was never finished, and nobody has heard it.
+void require_free(const fs::path& survey_folder, bool force) {
+    const fs::path key = listening_key(survey_folder);
+    if (!force && fs::exists(key) && fs::exists(listening_folder(survey_folder) / kPage))
         throw InputError(key.string() +
                              ": a listening sheet is there already, and answers to it "
                              "may be on their way",
@@ -179,8 +182,9 @@ void require_free(const fs::path& key, bool force) {
 void remove_sheet(const fs::path& survey_folder) {
     std::error_code ignored;
     const fs::path folder = listening_folder(survey_folder);
+    // The page first: from here on it is no finished sheet.
     for (const fs::path& part :
-         {folder / "clips", folder / "pictures", listening_key(survey_folder)})
+         {folder / kPage, folder / "clips", folder / "pictures", listening_key(survey_folder)})
         fs::remove_all(part, ignored);
 }
 
@@ -209,7 +213,7 @@ std::vector<DrawnClip> draw_for_sheet(const Survey& survey, const Store& store,
 SheetSummary make_listening_sheet(const Survey& survey, const Store& store,
                                   const SheetOptions& options) {
     const fs::path folder = listening_folder(survey.folder);
-    require_free(listening_key(survey.folder), options.force);
+    require_free(survey.folder, options.force);
     std::vector<Piece> pieces = pieces_of(draw(survey, store, options), store);
     const std::string identity = identity_of(pieces, options);
     Random random(options.seed, identity);
@@ -241,7 +245,7 @@ SheetSummary make_listening_sheet(const Survey& survey, const Store& store,
     summary.sound_rate = form.sound_rate;
     const std::string sheet = identity.substr(0, 8);
     write_key(survey.folder, key_lines(survey, pieces, sheet));
-    summary.page = folder / "listen.html";
+    summary.page = folder / kPage;
     const PlotArea plot =
         SpectrogramPainter(form.picture_rate, static_cast<std::int64_t>(form.samples),
                            picture_options())

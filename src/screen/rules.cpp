@@ -10,7 +10,7 @@ namespace hearwood {
 namespace {
 
 constexpr const char* kNames[kReasonCount] = {"clipped", "dead", "short",  "outside",
-                                              "wind",    "rain", "engine", "same_sound"};
+                                              "wind",    "rain", "engine", "same_sound", "silenced"};
 
 /// Parallel to Screens::Input.
 constexpr const char* kInputs[] = {

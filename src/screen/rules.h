@@ -16,6 +16,7 @@
 namespace hearwood {
 
 /// In the order in which they are told.
+/// `silenced`: a stretch of it was forgotten; no rule of the segment's own, and always excluding.
 enum class Reason : std::uint8_t {
     clipped,
     dead,
@@ -25,10 +26,12 @@ enum class Reason : std::uint8_t {
     rain,
     engine,
     same_sound,
+    silenced,
 };
-inline constexpr int kReasonCount = 8;
+inline constexpr int kReasonCount = 9;
 
-/// "clipped", "dead", "short", "outside", "wind", "rain", "engine", "same_sound".
+/// "clipped", "dead", "short", "outside", "wind", "rain", "engine", "same_sound",
+/// "silenced".
 const char* name_of(Reason reason);
 
 /// A set of reasons, as bits.

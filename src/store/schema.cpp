@@ -114,22 +114,36 @@ std::string quoted(const std::string& name) {
     return text + '"';
 }
 
-void prepare_schema(Database& database, bool may_write) {
-    const int application = number_of(database, "PRAGMA application_id");
-    const int version = number_of(database, "PRAGMA user_version");
+void require_schema(Database& database, bool may_write) {
     const std::string shown = printable(database.path().string());
-    if (application == kApplicationId && version > kSchemaVersion)
+    const auto refuse = [&shown] {
         throw InputError(
-            fmt::format("{}: its tables are of version {}, this program knows version {}", shown,
-                        version, kSchemaVersion),
-            "use the newer hearwood that wrote it");
-    if (application == kApplicationId && version != 0) {
-        if (may_write) upgrade(database, version);
-        return;
+            shown + ": is not a database of hearwood, and was left as it is",
+            "hearwood keeps its results under this name: find out whose file it is, or "
+            "use another survey folder");
+    };
+    try {
+        const int application = number_of(database, "PRAGMA application_id");
+        const int version = number_of(database, "PRAGMA user_version");
+        if (application == kApplicationId && version > kSchemaVersion)
+            throw InputError(
+                fmt::format("{}: its tables are of version {}, this program knows version {}",
+                            shown, version, kSchemaVersion),
+                "use the newer hearwood that wrote it");
+        if (application == kApplicationId && version != 0) {
+            if (may_write) upgrade(database, version);
+            return;
+        }
+        if (!database.one("SELECT name FROM sqlite_schema LIMIT 1"))
+            throw InputError(shown + ": nothing has been measured yet",
+                             "run 'hearwood measure' first");
+    } catch (const NotADatabase&) {
+        refuse();
     }
-    if (database.one("SELECT name FROM sqlite_schema LIMIT 1") || !may_write)
-        throw InputError(shown + ": is not a database of hearwood",
-                         "move the file away and run 'hearwood measure' again");
+    refuse();
+}
+
+void create_schema(Database& database) {
     database.run("BEGIN IMMEDIATE");
     database.run(kTables);
     for (const char* step : kUpgrades) database.run(step);

@@ -25,10 +25,12 @@ constexpr std::int64_t segment_id(std::int64_t recording, std::int64_t channel,
     return (recording << 32) + (channel << 22) + segment;
 }
 
-/// Makes the tables of an empty file; else checks that it is one of ours and not newer than this
-/// program. An older file is brought up to date when it may be written to; else it is read as it
-/// is, and tables that it lacks count as empty. Errors: InputError.
-void prepare_schema(Database& database, bool may_write);
+/// Makes the tables in an empty file.
+void create_schema(Database& database);
+/// Checks that the file is one of ours and not newer than this program. An older file is brought up
+/// to date when it may be written to; else it is read as it is, and tables that it lacks count as
+/// empty. Errors: InputError.
+void require_schema(Database& database, bool may_write);
 
 /// Makes an empty table of segments with one REAL column for each name.
 void create_segments(Database& database, std::span<const std::string> columns);

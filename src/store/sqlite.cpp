@@ -19,9 +19,9 @@ std::string mend_of(int code) {
             return "free space and run the command again";
         case SQLITE_CORRUPT:
         case SQLITE_NOTADB:
-            return "the file is damaged: move it away and run 'hearwood measure' again; the "
-                   "recordings "
-                   "are untouched";
+            return "the file is damaged, the recordings are untouched: docs/troubleshooting.md "
+                   "says "
+                   "how to build it anew";
         case SQLITE_READONLY:
         case SQLITE_CANTOPEN:
             return "check that the folder is there and that you may write to it";
@@ -72,8 +72,11 @@ Database::~Database() {
 }
 
 void Database::fail(const std::string& doing) const {
-    throw MachineError(printable(path_.string()) + ": cannot " + doing + ": " +
-                       sqlite3_errmsg(handle_) + "; " + mend_of(sqlite3_extended_errcode(handle_)));
+    const int code = sqlite3_extended_errcode(handle_);
+    const std::string line = printable(path_.string()) + ": cannot " + doing + ": " +
+                             sqlite3_errmsg(handle_) + "; " + mend_of(code);
+    if ((code & 0xff) == SQLITE_NOTADB) throw NotADatabase(line);
+    throw MachineError(line);
 }
 
 void Database::run(const std::string& sql) {
@@ -84,6 +87,14 @@ std::optional<std::string> Database::one(const std::string& sql) const {
     Statement statement(*this, sql);
     if (!statement.step()) return std::nullopt;
     return statement.text(0);
+}
+
+void Database::roll_back() noexcept {
+    if (in_transaction()) sqlite3_exec(handle_, "ROLLBACK", nullptr, nullptr, nullptr);
+}
+
+void Database::wait_at_most(std::chrono::milliseconds time) {
+    sqlite3_busy_timeout(handle_, static_cast<int>(time.count()));
 }
 
 bool Database::in_transaction() const {

@@ -1,16 +1,25 @@
 // SQLite's C interface with owners for its handles and exceptions for its codes.
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
 #include <string_view>
 
+#include "base/error.h"
+
 struct sqlite3;
 struct sqlite3_stmt;
 
 namespace hearwood {
+
+/// The file is no SQLite database at all.
+class NotADatabase : public MachineError {
+  public:
+    using MachineError::MachineError;
+};
 
 /// An open database file. Errors of all functions: MachineError that names the file.
 class Database {
@@ -30,6 +39,8 @@ class Database {
     /// First column of the first row of a query; nothing without a row.
     std::optional<std::string> one(const std::string& sql) const;
     bool in_transaction() const;
+    void roll_back() noexcept;
+    void wait_at_most(std::chrono::milliseconds time);
     const std::filesystem::path& path() const { return path_; }
     sqlite3* handle() const { return handle_; }
     [[noreturn]] void fail(const std::string& doing) const;

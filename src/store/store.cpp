@@ -29,6 +29,43 @@ constexpr const char* kWriterPragmas =
     "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL; PRAGMA cache_size = -8000; "
     "PRAGMA temp_store = MEMORY";
 
+/// True for what a killed run of an early version may have left: a file with nothing in it.
+bool holds_nothing(const std::filesystem::path& file) {
+    std::error_code error;
+    if (std::filesystem::file_size(file, error) == 0 && !error) return true;
+    try {
+        const Database database(file, Database::Mode::read_only);
+        return database.one("PRAGMA application_id") == "0" &&
+               !database.one("SELECT name FROM sqlite_schema LIMIT 1");
+    } catch (const MachineError&) {
+        return false;  // damaged or none: for the caller to tell
+    }
+}
+
+/// Makes the file whole under another name first: a kill, a power cut or a full disk leaves none
+/// rather than a half. REQUIRES the writer's lock.
+void make_if_missing(const std::filesystem::path& file) {
+    std::error_code error;
+    if (std::filesystem::exists(file, error) && !holds_nothing(file)) return;
+    const std::filesystem::path fresh = file.string() + ".new";
+    // A log beside it would be that of another database.
+    for (const auto& stem : {file, fresh})
+        for (const char* side : {"-wal", "-shm", "-journal"})
+            std::filesystem::remove(stem.string() + side, error);
+    std::filesystem::remove(fresh, error);
+    {
+        Database database(fresh, Database::Mode::read_write);
+        database.run(kNewFilePragmas);
+        create_schema(database);
+    }
+    sync_file(fresh);
+    std::filesystem::rename(fresh, file, error);
+    if (error)
+        throw_machine_error(file, "cannot rename into place", error.value(),
+                            "check the disk's free space and health, then run again");
+    sync_folder(file.parent_path());
+}
+
 /// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
 Database::Mode reading_mode(const std::filesystem::path& file) {
     const bool writable = access(file.parent_path().c_str(), W_OK) == 0;
@@ -53,16 +90,17 @@ std::filesystem::path Store::path_in(const std::filesystem::path& survey_folder)
 
 bool Store::exists(const std::filesystem::path& survey_folder) {
     std::error_code ignored;
-    return std::filesystem::exists(path_in(survey_folder), ignored);
+    return std::filesystem::exists(path_in(survey_folder), ignored) &&
+           !holds_nothing(path_in(survey_folder));
 }
 
 Store Store::open_locked(const std::filesystem::path& survey_folder,
                          std::unique_ptr<WriterLock> lock) {
+    make_if_missing(path_in(survey_folder));
     auto impl =
         std::make_unique<Impl>(std::move(lock), path_in(survey_folder), Database::Mode::read_write);
-    impl->database.run(kNewFilePragmas);
+    require_schema(impl->database, true);
     impl->database.run(kWriterPragmas);
-    prepare_schema(impl->database, true);
     impl->columns = segment_columns(impl->database);
     return Store(std::move(impl));
 }
@@ -89,35 +127,35 @@ Store Store::open_read_only(const std::filesystem::path& survey_folder) {
 
 Store Store::open_part(const std::filesystem::path& file) {
     make_folder(file.parent_path());
-    auto impl = std::make_unique<Impl>(std::make_unique<WriterLock>(file.string() + ".lock"), file,
-                                       Database::Mode::read_write);
+    auto lock = std::make_unique<WriterLock>(file.string() + ".lock");
+    make_if_missing(file);
+    auto impl = std::make_unique<Impl>(std::move(lock), file, Database::Mode::read_write);
     // Exclusive before WAL: then no memory is shared through a file, which network file systems
     // cannot do.
     impl->database.run("PRAGMA locking_mode = EXCLUSIVE");
-    impl->database.run(kNewFilePragmas);
+    require_schema(impl->database, true);
     impl->database.run(kWriterPragmas);
-    prepare_schema(impl->database, true);
     impl->columns = segment_columns(impl->database);
     return Store(std::move(impl));
 }
 
 Store Store::open_part_read_only(const std::filesystem::path& file) {
     auto impl = std::make_unique<Impl>(nullptr, file, reading_mode(file));
-    prepare_schema(impl->database, false);
+    require_schema(impl->database, false);
     impl->columns = segment_columns(impl->database);
     return Store(std::move(impl));
 }
 
 Store Store::open_snapshot(const std::filesystem::path& survey_folder) {
     auto impl = std::make_unique<Impl>(nullptr, path_in(survey_folder), Database::Mode::immutable);
-    prepare_schema(impl->database, false);
+    require_schema(impl->database, false);
     impl->columns = segment_columns(impl->database);
     return Store(std::move(impl));
 }
 
 Store Store::empty() {
     auto impl = std::make_unique<Impl>(nullptr, ":memory:", Database::Mode::read_write);
-    prepare_schema(impl->database, true);
+    create_schema(impl->database);
     return Store(std::move(impl));
 }
 
@@ -129,8 +167,25 @@ void Store::commit() {
     impl_->database.run("COMMIT");
 }
 
+void Store::roll_back() noexcept {
+    impl_->database.roll_back();
+}
+
 void Store::make_durable() {
-    impl_->database.run("PRAGMA wal_checkpoint(FULL)");
+    // A checkpoint would wait for readers. What the log holds is found in it at the next opening.
+    std::error_code ignored;
+    const std::filesystem::path log = impl_->database.path().string() + "-wal";
+    if (!std::filesystem::exists(log, ignored)) return;
+    sync_file(log);
+    sync_folder(log.parent_path());
+}
+
+void Store::settle() {
+    impl_->database.run("PRAGMA wal_checkpoint(PASSIVE)");
+}
+
+void Store::wait_at_most(std::chrono::milliseconds time) {
+    impl_->database.wait_at_most(time);
 }
 
 std::optional<StoredSettings> Store::settings() const {

@@ -99,8 +99,16 @@ class Store {
     // rolls back.
     void begin();
     void commit();
+    /// Ends a transaction that failed; does nothing where there is none.
+    void roll_back() noexcept;
     /// Everything committed so far survives a power cut (commit alone survives a killed program).
+    /// Waits for the disk and never for a program that reads.
     void make_durable();
+    /// Brings what is committed from the log into the file itself, as far as that can be done without
+    /// waiting for a program that reads.
+    void settle();
+    /// How long a write waits for another program's lock before it fails; a minute, if not set.
+    void wait_at_most(std::chrono::milliseconds time);
 
     // --- Settings and notes.
     std::optional<StoredSettings> settings() const;

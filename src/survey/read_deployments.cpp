@@ -1,11 +1,13 @@
 // deployments.csv.
 #include <fmt/format.h>
+#include <sys/stat.h>
 
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <iterator>
 #include <map>
+#include <optional>
 #include <utility>
 
 #include "base/text.h"
@@ -129,10 +131,43 @@ class DeploymentRows {
             return refuse(row, "folder", reason,
                           "name a folder inside the survey folder, such as recordings/" +
                               (made.name.empty() ? "D01" : made.name));
-        if (const auto taken = folder_taken(made.folder); !taken.empty())
+        std::string taken = folder_taken(made.folder);
+        if (taken.empty()) taken = taken_by_another_name(made.folder, row.line);
+        if (!taken.empty())
             refuse(row, "folder", taken,
                    "give every deployment a folder of its own, or its recordings count twice");
         folders_.emplace(made.folder, row.line);
+    }
+
+    /// What the file system calls a folder, whatever links and mounts lead to it.
+    using Identity = std::pair<dev_t, ino_t>;
+    static std::optional<Identity> identity_of(const std::filesystem::path& folder) {
+        struct stat status {};
+        if (::stat(folder.c_str(), &status) != 0) return std::nullopt;
+        return Identity(status.st_dev, status.st_ino);
+    }
+
+    /// As folder_taken(), for folders that are one behind a link or a mount.
+    std::string taken_by_another_name(const std::string& folder, std::size_t line) {
+        std::error_code error;
+        const auto real = std::filesystem::canonical(survey_.folder / folder, error);
+        const auto own = error ? std::nullopt : identity_of(real);
+        if (!own) return "";  // it is not there yet
+        const auto [same, fresh] = identities_.emplace(*own, line);
+        if (!fresh) return fmt::format("it is the folder of line {} by another name", same->second);
+        if (const auto inner = above_.find(*own); inner != above_.end())
+            return fmt::format("the folder of line {} lies in it, behind a link or a mount",
+                               inner->second);
+        for (auto at = real; at != at.parent_path();) {
+            at = at.parent_path();
+            const auto outer = identity_of(at);
+            if (!outer) continue;
+            if (const auto found = identities_.find(*outer); found != identities_.end())
+                return fmt::format("it lies in the folder of line {}, behind a link or a mount",
+                                   found->second);
+            above_.emplace(*outer, line);
+        }
+        return "";
     }
 
     /// Why the folder cannot be a deployment's own: another one has it, holds it, or lies in it.
@@ -240,6 +275,7 @@ class DeploymentRows {
     std::vector<std::string> site_names_;
     std::map<std::string, std::size_t> sites_, names_;
     std::map<std::string, std::size_t> folders_;
+    std::map<Identity, std::size_t> identities_, above_;  // of the folders, and of those above them
     std::map<std::string, std::map<LocalTime, std::size_t>> stays_;  // recorder, start, deployment
 };
 

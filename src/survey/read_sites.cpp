@@ -15,6 +15,7 @@ namespace hearwood {
 namespace {
 
 /// No zone is further than this from the sun's own time at its meridian (about 3.5 h in fact).
+constexpr std::size_t kMostSites = 3'000;
 constexpr double kMostHoursFromSun = 5;
 
 struct SiteColumns {
@@ -173,6 +174,16 @@ void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems) {
     const SiteColumns columns = require_columns(sheet, survey.stands, problems);
     survey.site_columns = sheet.header;
     SiteRows rows(survey, sheet, columns, problems);
+    if (sheet.rows.size() > kMostSites) {
+        problems.push_back(
+            {.file = sheet.file,
+             .what = fmt::format("{} sites; at most {} can be compared, since each is held against "
+                                 "every other",
+                                 grouped(sheet.rows.size()), grouped(kMostSites)),
+             .mend = "make one survey of each region"});
+        whole = false;
+        return;
+    }
     for (const SheetRow& row : sheet.rows) rows.add(row);
     if (!columns.site) whole = false;
     if (sheet.rows.empty() && !sheet.broken)

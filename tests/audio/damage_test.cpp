@@ -157,6 +157,30 @@ TEST_CASE("a header that was never finished: the length of the file counts") {
     }
 }
 
+TEST_CASE("a length of more than 32 bits of which the lower ones were written is found again") {
+    // The length of a RIFF chunk has 32 bits (Multimedia Programming Interface and Data
+    // Specifications 1.0, 1991); a recorder that goes on beyond them leaves the rest modulo 2^32.
+    const TemporaryFolder folder;
+    const std::uint64_t round = std::uint64_t{1} << 32;
+    for (const std::uint64_t bytes : {round + 2 * 48'000, 2 * round + 1'000, round}) {
+        for (const bool chunk_behind : {false, true}) {
+            const std::string head = kHeader + "data" + little(bytes % round, 4);
+            const auto path = folder.path() / "long.wav";
+            std::ofstream(path, std::ios::binary) << head;
+            std::filesystem::resize_file(path, head.size() + bytes);  // a hole: no room is taken
+            if (chunk_behind && bytes % round != 0)
+                std::ofstream(path, std::ios::binary | std::ios::app) << chunk("LIST", "INFO");
+            auto opened = open_audio(path);
+            REQUIRE(std::holds_alternative<AudioFile>(opened));
+            AudioFile& file = std::get<AudioFile>(opened);
+            CHECK(static_cast<std::uint64_t>(file.info().frames) == bytes / 2);
+            CHECK(file.damages().size() == 1);
+            CHECK(file.damages().front().kind == DamageKind::header_unfinished);
+            CHECK(file.damages().front().seconds_lost == 0);
+        }
+    }
+}
+
 TEST_CASE("an odd byte at the end belongs to no sample") {
     const TemporaryFolder folder;
     auto inside =

@@ -49,7 +49,7 @@ class Place:
 
     def command(self, *options, deployment="H1-march", card=None):
         return [args.hearwood, "offload", str(card or self.card), str(self.survey), "--deployment", deployment,
-                "--quiet", *options]
+                "--quiet", "--one-copy", *options]
 
     def offload(self, *options, expect=0, faults=None, **how):
         done = subprocess.run(self.command(*options, **how), capture_output=True, text=True, errors="replace",
@@ -65,7 +65,7 @@ class Place:
         subprocess.run(["sha256sum", "-c", "--quiet", "--strict", "SHA256SUMS"], cwd=copies, check=True)
         there = {os.path.relpath(os.path.join(root, name), os.fsencode(copies))
                  for root, _, names in os.walk(os.fsencode(copies)) for name in names}
-        there -= {b"SHA256SUMS", b"OFFLOAD.txt"}
+        there -= {b"SHA256SUMS", b"SHA256SUMS.sha256", b"OFFLOAD.txt", b"PROVED.txt"}
         card = {os.path.relpath(os.path.join(root, name), os.fsencode(self.card))
                 for root, _, names in os.walk(os.fsencode(self.card)) for name in names}
         assert there == card, f"files differ: {sorted(there ^ card)[:5]}"
@@ -297,7 +297,7 @@ def a_salvaged_copy_edited_by_hand_is_kept(folder):
 def a_pulled_card(folder):
     place = Place(folder, "--clean", files=30)
     faults = {"FAULT_CALLS": "pread", "FAULT_PATH": "/card/", "FAULT_AT": 25, "FAULT_LAST": 0, "FAULT_HOW": 19}
-    has(place.offload(expect=3, faults=faults), "the card is no longer there; put it back in", "DO NOT WIPE")
+    has(place.offload(expect=3, faults=faults), "the card is gone or gives nothing any more; put it back in", "DO NOT WIPE")
     has(place.offload(), "30 OF 30 FILES ARE PROVED")
     place.check_copies()
 
@@ -308,7 +308,7 @@ def a_card_that_fails_from_some_point_on(folder):
     for number in (1, 2, 3, 11, 12):
         place = Place(folder / str(number), "--clean", files=12)
         faults = {"FAULT_CALLS": "pread", "FAULT_PATH": "/card/", "FAULT_AT": number, "FAULT_LAST": 0, "FAULT_HOW": "EIO"}
-        has(place.offload(expect=1, faults=faults), "DO NOT WIPE")
+        has(place.offload(expect=3, faults=faults), "DO NOT WIPE", "gives nothing any more")
         has(place.offload(), "12 OF 12")
         place.check_copies()
 
@@ -332,7 +332,8 @@ def a_disk_that_fails(folder):
             faults = {"FAULT_CALLS": call, "FAULT_PATH": str(place.survey), "FAULT_AT": number, "FAULT_HOW": error}
             done = subprocess.run(place.command(), capture_output=True, text=True, env=environment(faults))
             assert done.returncode in (0, 1, 2, 3), f"{call} {number}: exit {done.returncode}\n{done.stdout}{done.stderr}"
-            if done.returncode in (2, 3):
+            # Where only survey.db could not be written the copies are proved all the same.
+            if done.returncode in (2, 3) and "survey.db lacks recordings" not in done.stdout:
                 assert "MAY BE WIPED" not in done.stdout, f"{call} {number}\n{done.stdout}{done.stderr}"
             if "MAY BE WIPED" in done.stdout:
                 place.check_copies()
@@ -394,7 +395,7 @@ def a_full_disk(folder):
         out = place.offload("--second", str(small))
         has(out, "200 OF 200")
         # Told by the run that copied: the first, where it was quicker than the filler.
-        has(text + out, "no way to read past the system's memory")
+        has(text + out, "not known whether this disk was read past memory")
         place.check_copies()
         place.check_copies(copies=small / "recordings/H1-march")
     finally:
@@ -466,7 +467,7 @@ def killed_at_random(folder):
         # What has a name is whole at every moment.
         for copy in place.copies().rglob("*"):
             if copy.is_file() and ".offload" not in copy.parts and copy.suffix not in (".part", "") and \
-                    copy.name not in ("OFFLOAD.txt",):
+                    copy.name not in ("OFFLOAD.txt", "PROVED.txt", "SHA256SUMS.sha256"):
                 original = place.card / copy.relative_to(place.copies())
                 assert copy.read_bytes() == original.read_bytes(), f"half a file: {copy}"
     print(f"  killed {killed} times, done before the kill {done} times")

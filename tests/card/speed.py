@@ -1,5 +1,6 @@
 #!/usr/bin/python3
-"""How fast offload is: against `cp` and `sha256sum` of the same warm folder in one run, and with --measure against
+"""How fast offload is: against `cp` and two `sha256sum` of the same warm folder in one run (offload reads each copy back
+twice: when it is written, and after the last), and with --measure against
 without, from a card throttled to 90 MB/s. Medians. Not run by default.
 
     speed.py HEARWOOD FAULT_LIBRARY [--files N] [--seconds S] [--rate HZ] [--runs N]
@@ -54,14 +55,15 @@ with tempfile.TemporaryDirectory(prefix="hearwood-speed-") as temporary:
 
     def copy_and_sum():
         subprocess.run(["cp", "-r", card, copy], check=True)
-        subprocess.run(f"find '{copy}' -type f -print0 | xargs -0 sha256sum > /dev/null", shell=True, check=True)
+        for _ in range(2):
+            subprocess.run(f"find '{copy}' -type f -print0 | xargs -0 sha256sum > /dev/null", shell=True, check=True)
 
     def offload(*options, **env):
-        subprocess.run([args.hearwood, "offload", card, survey, "--deployment", "H1-march", "--quiet", *options],
+        subprocess.run([args.hearwood, "offload", card, survey, "--deployment", "H1-march", "--quiet", "--one-copy", *options],
                        check=True, stdout=subprocess.DEVNULL, env=dict(os.environ) | env)
 
     slow = {"LD_PRELOAD": args.fault_library, "FAULT_PATH": "/card/", "FAULT_RATE": "90000000"}
-    kinds = {"cp + sha256sum": copy_and_sum, "offload": offload,
+    kinds = {"cp + two sha256sum": copy_and_sum, "offload": offload,
              "offload, 90 MB/s": lambda: offload(**slow),
              "offload --measure, 90 MB/s": lambda: offload("--measure", **slow)}
     times = {name: [] for name in kinds}
@@ -74,6 +76,6 @@ with tempfile.TemporaryDirectory(prefix="hearwood-speed-") as temporary:
     print(f"{args.files} files, {size / 1e6:.0f} MB, medians of {args.runs}")
     for name, value in middle.items():
         print(f"{name:28} {value:7.2f} s  {size / 1e6 / value:7.0f} MB/s")
-    print(f"offload against cp + sha256sum: {middle['cp + sha256sum'] / middle['offload']:.2f} (at least 0.6)")
+    print(f"offload against cp + two sha256sum: {middle['cp + two sha256sum'] / middle['offload']:.2f} (at least 0.5)")
     print("with --measure against without, slow card: "
           f"{middle['offload, 90 MB/s'] / middle['offload --measure, 90 MB/s']:.2f} (at least 0.9)")

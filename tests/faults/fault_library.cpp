@@ -2,7 +2,9 @@
 // purpose, so that every failure of a disk can be staged without one. Plain environment variables
 // say what:
 //
-//   FAULT_CALLS=pread,write  the calls that count: open read write pread pwrite fsync rename unlink
+//   FAULT_CALLS=pread,write  the calls that count: open openat create read write pread pwrite fsync
+//                            rename unlink; `create` are opens of either kind that may make a file,
+//                            rename and unlink of every kind
 //
 //   FAULT_PATH=/card/        only files whose path holds this text (empty: all regular files)
 //
@@ -207,8 +209,25 @@ int sync_either(const char* symbol, int descriptor) {
     return std::strcmp(symbol, "fsync") == 0 ? real_fsync(descriptor) : real_fdatasync(descriptor);
 }
 
-bool open_fails(const char* path) {
-    return call_counts("open") && path_counts(path) && met() && plan().how == How::error;
+bool open_fails(const char* call, const char* path, int flags) {
+    const bool counts = call_counts(call) || ((flags & O_CREAT) != 0 && call_counts("create"));
+    return counts && path_counts(path) && met() && plan().how == How::error;
+}
+
+/// The path of what a call names below a folder's descriptor.
+bool path_below_counts(int folder, const char* path) {
+    return path_counts(path) || (folder != AT_FDCWD && path && path[0] != '/' &&
+                                 descriptor_counts(folder));
+}
+
+bool openat_fails(int folder, const char* path, int flags) {
+    const bool counts = call_counts("openat") || ((flags & O_CREAT) != 0 && call_counts("create"));
+    return counts && path_below_counts(folder, path) && met() && plan().how == How::error;
+}
+
+bool rename_fails(int folder, const char* to) {
+    return call_counts("rename") && path_below_counts(folder, to) && met() &&
+           plan().how == How::error;
 }
 
 struct Reporter {
@@ -235,7 +254,16 @@ int open(const char* path, int flags, ...) {
     va_start(rest, flags);
     const mode_t mode = va_arg(rest, mode_t);
     va_end(rest);
-    return open_fails(path) ? fails("open") : real(path, flags, mode);
+    return open_fails("open", path, flags) ? fails("open") : real(path, flags, mode);
+}
+
+int openat(int folder, const char* path, int flags, ...) {
+    static auto real = next<int (*)(int, const char*, int, ...)>("openat");
+    va_list rest;
+    va_start(rest, flags);
+    const mode_t mode = va_arg(rest, mode_t);
+    va_end(rest);
+    return openat_fails(folder, path, flags) ? fails("openat") : real(folder, path, flags, mode);
 }
 
 int open64(const char* path, int flags, ...) {
@@ -244,7 +272,7 @@ int open64(const char* path, int flags, ...) {
     va_start(rest, flags);
     const mode_t mode = va_arg(rest, mode_t);
     va_end(rest);
-    return open_fails(path) ? fails("open") : real(path, flags, mode);
+    return open_fails("open", path, flags) ? fails("open") : real(path, flags, mode);
 }
 
 ssize_t read(int descriptor, void* to, std::size_t count) {
@@ -287,9 +315,25 @@ int fdatasync(int descriptor) {
 
 int rename(const char* from, const char* to) {
     static auto real = next<int (*)(const char*, const char*)>("rename");
-    if (call_counts("rename") && path_counts(to) && met() && plan().how == How::error)
-        return fails("rename");
-    return real(from, to);
+    return rename_fails(AT_FDCWD, to) ? fails("rename") : real(from, to);
+}
+
+int renameat(int old_folder, const char* from, int folder, const char* to) {
+    static auto real = next<int (*)(int, const char*, int, const char*)>("renameat");
+    return rename_fails(folder, to) ? fails("renameat") : real(old_folder, from, folder, to);
+}
+
+int renameat2(int old_folder, const char* from, int folder, const char* to, unsigned flags) {
+    static auto real = next<int (*)(int, const char*, int, const char*, unsigned)>("renameat2");
+    return rename_fails(folder, to) ? fails("renameat2") : real(old_folder, from, folder, to, flags);
+}
+
+int unlinkat(int folder, const char* path, int flags) {
+    static auto real = next<int (*)(int, const char*, int)>("unlinkat");
+    if (call_counts("unlink") && path_below_counts(folder, path) && met() &&
+        plan().how == How::error)
+        return fails("unlinkat");
+    return real(folder, path, flags);
 }
 
 int unlink(const char* path) {

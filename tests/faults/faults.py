@@ -12,6 +12,7 @@ import argparse
 import hashlib
 import os
 import random
+import re
 import shutil
 import signal
 import sqlite3
@@ -137,6 +138,7 @@ class Scenario:
             name = str(path.relative_to(survey))
             if path.is_file() and ".db" not in path.name and path.name not in ("writer.lock", "results.lock"):
                 data = path.read_bytes().replace(str(folder).encode(), b"FOLDER")
+                data = re.sub(rb"20\d\d-\d\d-\d\dT\d\d:\d\d:\d\dZ", b"WHEN", data) if name in DATED or path.name in DATED else data
                 found[name] = hashlib.sha256(data).hexdigest()
         found |= database_state(survey / "hearwood" / "survey.db")
         return found
@@ -163,16 +165,29 @@ def database_state(path):
             "db notes": notes}
 
 
+# Of these files only the times differ between two runs.
+DATED = ("PROVED.txt", "forgotten.csv")
 MEASURE = ["measure", "{survey}", "--quiet"]
+CONTRAST = ["contrast", "{survey}"]
+LISTEN = ["listen", "{survey}", "--clips", "8", "--screened", "0", "--repeats", "2", "--seconds", "2", "--quiet", "--force"]
+FORGET = ["forget", "{survey}/recordings/DK1/K1_20260314_060000.wav", "--from", "1", "--to", "2.5", "--reason", "voices"]
+REPAIR = ["offload", "--repair", "{survey}", "--second", "{survey}/../second", "--quiet"]
+SECOND = ["offload", "{card}", "{survey}", "--deployment", "DK1", "--quiet", "--one-copy", "--second", "{survey}/../second"]
 TABULATE = ["tabulate", "{survey}", "--quiet"]
 PARTS = [["measure", "{survey}", "--part", f"{i}/2", "--quiet"] for i in (1, 2)]
-OFFLOAD = ["offload", "{card}", "{survey}", "--deployment", "DK1", "--measure", "--quiet"]
+OFFLOAD = ["offload", "{card}", "{survey}", "--deployment", "DK1", "--measure", "--quiet", "--one-copy"]
 SCENARIOS = [
     Scenario("measure", MEASURE, [], [TABULATE]),
     Scenario("offload", OFFLOAD, [], [], with_card=True),
     Scenario("gather", ["gather", "{survey}"], PARTS, [TABULATE]),
     Scenario("tabulate", TABULATE, [MEASURE], []),
     Scenario("report", ["report", "{survey}", "--quiet"], [MEASURE, TABULATE], []),
+    Scenario("check", ["check", "{survey}", "--quiet"], [MEASURE, TABULATE], []),
+    Scenario("contrast", CONTRAST, [MEASURE, TABULATE], []),
+    Scenario("listen", LISTEN, [MEASURE, TABULATE], []),
+    Scenario("run", ["run", "{survey}", "--quiet"], [], []),
+    Scenario("forget", FORGET, [MEASURE, TABULATE], []),
+    Scenario("second", SECOND, [], [], with_card=True),
 ]
 
 
@@ -249,9 +264,24 @@ def kill_at_random(trial, kills):
     return done
 
 
-WRITING = ("write", "pwrite", "fsync", "rename")
+def kill_in_turn(trial, most):
+    """Killed at the n-th change of a file, and at the n-th file made."""
+    killed = 0
+    for calls in ("write,pwrite,fsync,rename,unlink", "create"):
+        total = trial.count(calls, str(trial.folder))
+        for number in numbers_to_try(total, most):
+            place = trial.fresh()
+            run(trial.scenario.argv(place), {"FAULT_CALLS": calls, "FAULT_PATH": trial.folder, "FAULT_AT": number,
+                                             "FAULT_HOW": "KILL"})
+            trial.finish(place, f"killed at call {number} of {total} ({calls})")
+            killed += 1
+    return killed
+
+
+WRITING = ("write", "pwrite", "fsync", "rename", "create")
 FAILURES = [("write", "ENOSPC"), ("write", "EIO"), ("pwrite", "ENOSPC"), ("pwrite", "EIO"), ("fsync", "EIO"),
-            ("rename", "EIO"), ("open", "EIO"), ("read", "EIO"), ("pread", "EIO"), ("read,write", "SHORT")]
+            ("rename", "EIO"), ("open", "EIO"), ("read", "EIO"), ("pread", "EIO"), ("openat", "EIO"), ("create", "ENOSPC"),
+            ("unlink", "EIO"), ("read,write", "SHORT")]
 
 
 def numbers_to_try(total, most):
@@ -312,6 +342,7 @@ def main():
             try:
                 trial = Trial(scenario, Path(temporary) / scenario.name)
                 killed = kill_at_random(trial, kills)
+                killed += kill_in_turn(trial, args.calls)
                 tried = fail_in_turn(trial, args.calls)
                 two_at_once(trial, args.pairs)
                 print(f"ok     {scenario.name}: {killed} kills, {tried} failing calls, {args.pairs} pairs "

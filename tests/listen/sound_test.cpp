@@ -11,7 +11,7 @@
 
 #include "base/error.h"
 #include "listen/clip.h"
-#include "listen/silence.h"
+#include "audio/silence.h"
 #include "temporary_folder.h"
 
 using namespace hearwood;

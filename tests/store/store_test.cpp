@@ -311,8 +311,8 @@ TEST_CASE("what is no store is refused with a way out") {
     write_whole_file(Store::path_in(folder.path()),
                      "this is no database, but long enough to be told apart "
                      "from an empty file by its first hundred bytes");
-    CHECK_THROWS_AS(Store::open(folder.path()), MachineError);
-    CHECK_THROWS_AS(Store::open_read_only(folder.path()), MachineError);
+    CHECK_THROWS_AS(Store::open(folder.path()), InputError);
+    CHECK_THROWS_AS(Store::open_read_only(folder.path()), InputError);
 
     fs::remove(Store::path_in(folder.path()));
     sqlite3* other = nullptr;

@@ -1,4 +1,4 @@
-#include "listen/silence.h"
+#include "audio/silence.h"
 
 #include <sndfile.h>
 
@@ -121,6 +121,25 @@ void copy_flac(const std::filesystem::path& file, std::uint64_t from, std::uint6
 }
 
 }  // namespace
+
+void require_silenceable(const std::filesystem::path& file) {
+    auto opened = ByteSource::open(file);
+    if (const auto* bad = std::get_if<Unreadable>(&opened)) refuse(file, bad->reason);
+    ByteSource& source = std::get<ByteSource>(opened);
+    std::string head(12, '\0');
+    head.resize(source.read_at(0, head.data(), head.size()));
+    if (container_of(head) != Container::wave) {
+        SF_INFO info{};
+        const SoundHandle in(sf_open(file.c_str(), SFM_READ, &info));
+        if (!in || (info.format & SF_FORMAT_TYPEMASK) != SF_FORMAT_FLAC)
+            refuse(file, "silencing a stretch would change the rest of a recording of this format");
+        return;
+    }
+    const auto walked = walk_wave(source);
+    if (const auto* bad = std::get_if<Unreadable>(&walked)) refuse(file, bad->reason);
+    if (std::get<WaveLayout>(walked).coding == WaveCoding::other)
+        refuse(file, "its samples are compressed");
+}
 
 void silence_frames(const std::filesystem::path& file, std::uint64_t from, std::uint64_t to) {
     auto opened = ByteSource::open(file);

@@ -1,0 +1,122 @@
+#include "card/closing_pass.h"
+
+#include <algorithm>
+#include <thread>
+
+#include "base/error.h"
+#include "base/interrupt.h"
+#include "base/text.h"
+#include "card/disk_hash.h"
+
+namespace hearwood {
+namespace {
+
+// A disk that gives so many copies in a row no more is gone.
+constexpr int kFailuresMeanGone = 3;
+
+/// Numbers of the places, those on one device together: reading two places of a disk side by side
+/// would only make its head run to and fro.
+std::vector<std::vector<std::size_t>> by_disk(const std::vector<CopyPlace>& places) {
+    std::vector<std::vector<std::size_t>> groups;
+    for (std::size_t p = 0; p < places.size(); ++p) {
+        const auto same = std::find_if(groups.begin(), groups.end(), [&](const auto& group) {
+            return share_a_device(places[group.front()].disk, places[p].disk);
+        });
+        if (same == groups.end())
+            groups.push_back({p});
+        else
+            same->push_back(p);
+    }
+    return groups;
+}
+
+}  // namespace
+
+ClosingPass::ClosingPass(std::span<const CopyTarget> targets, const OffloadResult& result,
+                         bool quiet)
+    : targets_(targets),
+      result_(result),
+      quiet_(quiet),
+      read_back_(result.files.size(), 0),
+      past_memory_(targets.size(), 1) {}
+
+void ClosingPass::run() {
+    std::uint64_t bytes = 0;
+    for (const FileOutcome& file : result_.files)
+        if (file.proved()) bytes += file.size * targets_.size();
+    Progress progress("reading all copies back", "MB", bytes / 1'000'000, quiet_, "MB a second");
+    progress_ = &progress;
+    {
+        std::vector<std::jthread> streams;
+        for (const auto& group : by_disk(result_.places))
+            streams.emplace_back([this, group] { read_disk(group); });
+    }
+    progress.finish();
+    progress_ = nullptr;
+    std::sort(spoilt_.begin(), spoilt_.end(), [](const SpoiltCopy& a, const SpoiltCopy& b) {
+        return std::pair(a.file, a.target) < std::pair(b.file, b.target);
+    });
+}
+
+void ClosingPass::read_disk(const std::vector<std::size_t>& targets) {
+    try {
+        for (const std::size_t target : targets)
+            if (!read_target(target)) return;
+    } catch (const std::exception& error) {  // no memory: the pass did not come to its end
+        const std::scoped_lock lock(mutex_);
+        stopped_ = error.what();
+    }
+}
+
+/// False when there is no use in going on with this disk.
+bool ClosingPass::read_target(std::size_t target) {
+    const std::filesystem::path& folder = targets_[target].folder();
+    DiskReader disk;
+    disk.stop = hearwood::interrupted;
+    disk.progress = [this](std::uint64_t count) {
+        const std::scoped_lock lock(mutex_);
+        progress_->add((read_ + count) / 1'000'000 - read_ / 1'000'000);
+        read_ += count;
+    };
+    const bool known = result_.places[target].disk.reads_past_memory;
+    int failures = 0;
+    for (std::size_t i = 0; i < result_.files.size(); ++i) {
+        const FileOutcome& file = result_.files[i];
+        if (!file.proved()) continue;
+        std::string why;
+        bool direct = true, whole = true;
+        try {
+            const DiskHash back = disk.hash(folder / file.copy);
+            direct = back.direct;
+            whole = back.whole;
+            failures = 0;
+            if (back.sha256 != file.sha256)
+                why =
+                    "reads back differently from what the card holds: the disk spoils what is "
+                    "written to it, or the copy was changed; --repair makes it anew";
+        } catch (const MachineError& error) {
+            why = error.what();
+            ++failures;
+        }
+        const std::scoped_lock lock(mutex_);
+        if (!whole) {
+            interrupted_ = true;
+            return false;
+        }
+        if (!direct || !known) past_memory_[target] = 0;
+        if (why.empty())
+            ++read_back_[i];
+        else
+            spoilt_.push_back(
+                {i, target, "the copy " + printable((folder / file.copy).native()) + " " + why});
+        if (failures == kFailuresMeanGone) {
+            stopped_ = printable(folder.native()) +
+                       ": the disk with the copies is gone or gives nothing any more; connect it "
+                       "and run again";
+            return false;
+        }
+    }
+    return true;
+}
+
+}  // namespace hearwood

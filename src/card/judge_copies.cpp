@@ -1,0 +1,178 @@
+// The end of an offload: all copies are read back, the card is listed again, and what the verdict
+// says follows from both.
+#include <algorithm>
+#include <map>
+#include <memory>
+#include <set>
+
+#include "audio/inventory.h"
+#include "base/error.h"
+#include "base/text.h"
+#include "card/hoped_file.h"
+#include "card/offload_run.h"
+#include "card/repair.h"
+
+namespace hearwood {
+
+namespace fs = std::filesystem;
+
+/// What is said of copies rests on what is read here.
+void Offload::close(CopyRecord& record) {
+    if (result_.stopped.empty() && !result_.interrupted) read_all_back(record);
+    if (result_.stopped.empty() && !result_.interrupted) list_again();
+    result_.closed = result_.stopped.empty() && !result_.interrupted;
+    forget_presumed();
+}
+
+/// What was only presumed is not proved in this run.
+void Offload::forget_presumed() {
+    for (FileOutcome& file : result_.files)
+        if ((file.proof == FileOutcome::Proof::proved_before ||
+             file.proof == FileOutcome::Proof::known_content) &&
+            file.read_back < targets_.size())
+            file.proof = FileOutcome::Proof::pending;
+}
+
+void Offload::read_all_back(CopyRecord& record) {
+    auto pass = std::make_unique<ClosingPass>(targets_, result_, options_.quiet);
+    pass->run();
+    if (options_.repair && !pass->spoilt().empty() && pass->stopped().empty() &&
+        !pass->interrupted()) {
+        mend(pass->spoilt(), record);
+        // Since then was written: what is said rests on a pass after it.
+        pass = std::make_unique<ClosingPass>(targets_, result_, options_.quiet);
+        pass->run();
+    }
+    result_.interrupted = pass->interrupted();
+    result_.stopped = pass->stopped();
+    for (std::size_t t = 0; t < targets_.size(); ++t)
+        result_.places[t].past_memory = pass->past_memory(t);
+    for (std::size_t i = 0; i < result_.files.size(); ++i)
+        result_.files[i].read_back = pass->read_back(i);
+    for (const SpoiltCopy& spoilt : pass->spoilt()) {
+        FileOutcome& file = result_.files[spoilt.file];
+        file.trouble += (file.trouble.empty() ? "" : "; ") + spoilt.why;
+        file.proof = FileOutcome::Proof::failed;
+        if (spoilt.target == 0 && file.recording) record.take_back(file.copy);
+    }
+    record.flush();
+}
+
+/// From the card, which was just read with this sum; where it gives that no more, from another
+/// disk.
+void Offload::mend(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& record) {
+    for (CopyTarget& target : targets_) target.prepare();
+    for (const SpoiltCopy& spoilt : spoilt_copies) {
+        const FileOutcome& file = result_.files[spoilt.file];
+        std::vector<fs::path> sources{options_.card / file.path};
+        for (std::size_t t = 0; t < targets_.size(); ++t)
+            if (t != spoilt.target) sources.push_back(targets_[t].folder() / file.copy);
+        CopyTarget& target = targets_[spoilt.target];
+        for (const fs::path& source : sources) {
+            if (!copy_over(target, file.copy, source, file.sha256)) continue;
+            result_.mended.push_back(printable((target.folder() / file.copy).native()) +
+                                     ": made anew from " + printable(source.native()));
+            record.add({.card_path = file.silenced ? "" : file.path,
+                        .copy = file.copy,
+                        .sha256 = file.sha256,
+                        .recording = file.recording,
+                        .proved = !file.silenced,
+                        .trouble = "",
+                        .without = {}});
+            break;
+        }
+    }
+    record.flush();
+    for (CopyTarget& target : targets_) target.finish();
+}
+
+/// What is written at the end: OFFLOAD.txt, then the dates of proof of each place.
+std::vector<fs::path> Offload::text_paths() const {
+    std::vector<fs::path> paths{targets_[0].folder() / kOffloadReport};
+    for (const CopyTarget& target : targets_)
+        paths.push_back(target.folder() / ProofDates::kFileName);
+    return paths;
+}
+
+std::vector<std::string> Offload::texts(const OffloadResult& result) const {
+    std::vector<std::string> all{card_in_words(result) + verdict(result)};
+    for (const CopyTarget& target : targets_) {
+        ProofDates dates = ProofDates::load(target.folder());
+        for (const FileOutcome& file : result.files) {
+            if (file.copy.empty()) continue;
+            if (file.proved() && file.read_back == targets_.size())
+                dates.set(file.copy, began_);
+            else if (file.proof == FileOutcome::Proof::salvaged)
+                dates.set(file.copy, ProofDates::kSalvaged);
+            else if (file.proof == FileOutcome::Proof::failed)
+                dates.remove(file.copy);
+        }
+        all.push_back(dates.text());
+    }
+    return all;
+}
+
+/// Reads all back; what is to be written is written before, in the hope that all is well.
+void Offload::judge(CopyRecord& record) {
+    find_in_copies();
+    OffloadResult hoped = result_;
+    hoped.closed = true;
+    for (FileOutcome& file : hoped.files) file.read_back = file.proved() ? targets_.size() : 0;
+    for (CopyPlace& place : hoped.places) place.past_memory = place.disk.reads_past_memory;
+    try {
+        const std::vector<fs::path> paths = text_paths();
+        const std::vector<std::string> hoped_texts = texts(hoped);
+        std::vector<std::unique_ptr<HopedFile>> files;
+        for (std::size_t i = 0; i < paths.size(); ++i)
+            files.push_back(std::make_unique<HopedFile>(paths[i], hoped_texts[i]));
+        close(record);
+        const std::vector<std::string> now = texts(result_);
+        for (std::size_t i = 0; i < files.size(); ++i) files[i]->settle(now[i]);
+    } catch (const MachineError& error) {
+        forget_presumed();
+        if (result_.stopped.empty()) result_.stopped = error.what();
+    }
+}
+
+/// Somebody may have plugged in a recorder that was still running, or another program tidied up.
+void Offload::list_again() {
+    Inventory now;
+    try {
+        now = list_recordings(options_.card, DotNames::tell);
+    } catch (const InputError& error) {
+        result_.stopped = std::string("the card is no longer there: ") + error.what();
+        return;
+    } catch (const MachineError& error) {
+        result_.stopped = error.what();
+        return;
+    }
+    std::map<std::string, const FoundFile*> found;
+    for (const auto* list : {&now.recordings, &now.others})
+        for (const FoundFile& file : *list) found[file.path] = &file;
+    const auto changed = [this](const std::string& path, const char* how) {
+        result_.changes.push_back(printable(path) + ": " + how);
+    };
+    for (FileOutcome& file : result_.files) {
+        const auto at = found.find(file.path);
+        const bool gone = at == found.end();
+        const bool same =
+            !gone && at->second->size == file.size && at->second->modified_ns == file.modified_ns;
+        if (!same) {
+            changed(file.path, gone ? "is no longer there" : "was changed");
+            file.proof = FileOutcome::Proof::failed;
+            file.trouble = gone ? "it vanished from the card while the card was copied"
+                                : "it was changed on the card while the card was copied";
+        }
+        if (!gone) found.erase(at);
+    }
+    for (const auto& [path, file] : found) changed(path, "is new");
+    std::set<std::string> before;
+    for (const LeftOut& thing : result_.left_out) before.insert(thing.path);
+    for (LeftOut& thing : now.left_out)
+        if (!before.contains(thing.path)) {
+            changed(thing.path, "is new");
+            result_.left_out.push_back(std::move(thing));
+        }
+}
+
+}  // namespace hearwood

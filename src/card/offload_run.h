@@ -1,0 +1,63 @@
+// The one run behind offload(): what it is made of, shared by the .cpp files that implement it.
+#pragma once
+
+#include <filesystem>
+#include <mutex>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "card/card_check.h"
+#include "card/closing_pass.h"
+#include "card/copy_pipeline.h"
+#include "card/copy_record.h"
+#include "card/copy_target.h"
+#include "card/file_copier.h"
+#include "card/offload.h"
+#include "card/proof_dates.h"
+#include "survey/clock.h"
+
+namespace hearwood {
+
+class Offload {
+  public:
+    Offload(const Survey& survey, Store& store, const OffloadOptions& options)
+        : survey_(survey),
+          store_(store),
+          options_(options),
+          deployment_(deployment_named(survey, options.deployment)) {}
+
+    OffloadResult run();
+
+  private:
+    void name_targets();
+    void list_card();
+    void take_settings();
+    void copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipeline);
+    void note_second(CopyRecord& record);
+    void take_sheets_along();
+    void end(CopyRecord& record, const CopyPipeline& pipeline);
+    void close(CopyRecord& record);
+    void read_all_back(CopyRecord& record);
+    void mend(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& record);
+    void forget_presumed();
+    void list_again();
+    void judge(CopyRecord& record);
+    std::vector<std::string> texts(const OffloadResult& result) const;
+    std::vector<std::filesystem::path> text_paths() const;
+    CardRecording seen(const FileOutcome& file, const RecordingRow& row,
+                       const RecorderClock& clock) const;
+    void find_in_copies();
+
+    const Survey& survey_;
+    Store& store_;
+    const OffloadOptions& options_;
+    const Deployment& deployment_;
+    OffloadResult result_;
+    std::vector<CopyTarget> targets_;
+    std::set<std::string> card_paths_;
+    const std::string began_ = ProofDates::now();
+    std::mutex mutex_;  // over store_ and the targets' checksums
+};
+
+}  // namespace hearwood

@@ -1,0 +1,86 @@
+#!/usr/bin/python3
+"""A check on the tests themselves: each fault below, put into offload, store or forget by hand, must be found by some test.
+Not part of the default suite, since every fault is a build.
+
+    mutations.py SOURCE BUILD [NAME...]
+
+SOURCE is copied to a temporary folder; BUILD is a build folder with the fault library. Prints one line a fault, and
+exits 1 when one of them passes unseen.
+"""
+import os
+import pathlib
+import shutil
+import subprocess
+import sys
+import tempfile
+
+# name, file below src/, what stands there, what the fault makes of it, the tests of which one must fail
+FAULTS = [
+    ("a spoilt copy counts", "card/closing_pass.cpp", "if (back.sha256 != file.sha256)", "if (false)", ["attack/proof_check.py"]),
+    ("copies are not read back before they get their names", "card/copy_pipeline.cpp",
+     "if (disk.hash(copy.temporary()).sha256 == copied.sha256) continue;", "if (true) continue;",
+     ["card/offload_check.py a_disk_that_reads_back_wrongly"]),
+    ("a file of the same name is overwritten", "card/copy_target.cpp", "if (::lstat(to.c_str(), &status) == 0) return EEXIST;", "",
+     ["attack/disk_check.py"]),
+    ("capitals are not looked at", "card/file_copier.cpp", "const auto at = folds ?", "const auto at = false ?",
+     ["attack/disk_check.py"]),
+    ("the card is not listed again", "card/judge_copies.cpp", "if (result_.stopped.empty() && !result_.interrupted) list_again();", "",
+     ["attack/disk_check.py"]),
+    ("one disk is enough", "card/verdict.cpp", "if (one_copy) return {};", "return {};", ["attack/proof_check.py"]),
+    ("recordings in dot folders are nobody's affair", "card/verdict.cpp", "dotted > 0)", "dotted > 1'000'000)", ["attack/proof_check.py"]),
+    ("what SHA256SUMS says of a changed copy is believed", "card/file_copier.cpp", "if (recorded == sha256 && unchanged) return true;",
+     "if (recorded == sha256) return true;", ["card/offload_check.py a_copy_changed_since_is_not_taken_for_the_content"]),
+    ("rows are not written for good", "store/store.cpp", "    sync_file(log);\n", "", ["attack/power_check.py 30"]),
+    ("another program's database is taken for ours", "store/store.cpp", "    require_schema(impl->database);\n    impl->database.run(kWriterPragmas);",
+     "    impl->database.run(kWriterPragmas);\n    require_schema(impl->database);", ["attack/proof_check.py"]),
+    ("a database is made in place", "store/store.cpp", 'const std::filesystem::path fresh = file.string() + ".new";',
+     "const std::filesystem::path fresh = file;", ["attack/proof_check.py", "faults/faults.py"]),
+    ("names are not synced before what speaks of them", "card/copy_record.cpp",
+     "for (const auto& folder : folders_) sync_folder(folder);", "", ["attack/power_check.py 60"]),
+    ("forget silences before it has written why", "listen/forget.cpp", "        write_forgotten(survey_folder, log);\n        own =",
+     "        own =", ["attack/voices_check.py", "faults/faults.py --only forget"]),
+    ("SHA256SUMS keeps the hash of the voice", "listen/forget.cpp", "    renew_checksums(survey_folder, path, after);\n", "",
+     ["attack/voices_check.py", "listen/round_trip.py"]),
+    ("a silenced segment counts", "aggregate/judged_segments.cpp", "judgement.reasons.add(Reason::silenced);", "", ["attack/voices_check.py"]),
+    ("a voice comes back with its card", "card/file_copier.cpp", "reading.whole() && forgotten_.knows(copied.sha256)", "false",
+     ["attack/voices_check.py"]),
+    ("verify does not look at the sum of SHA256SUMS", "card/checksums.cpp", "if (std::filesystem::exists(own, ignored) &&", "if (false &&",
+     ["attack/slips_check.py"]),
+]
+
+
+def run(test, tree, build):
+    script, *more = test.split()
+    program = build / "hearwood"
+    arguments = [program, build / "tests" / "fault_library.so"] if script.startswith(("card/", "faults/")) else []
+    if script.startswith("listen/"):
+        arguments = [program]
+    environment = dict(os.environ, HEARWOOD_BINARY=str(program), HEARWOOD_SOURCE_DIR=str(tree), PYTHONPATH=str(tree / "tests/run"))
+    done = subprocess.run(["/usr/bin/python3", tree / "tests" / script, *arguments, *more], capture_output=True, text=True, env=environment)
+    return done.returncode
+
+
+def main():
+    source, old_build, *names = sys.argv[1:]
+    missed = 0
+    with tempfile.TemporaryDirectory(prefix="hearwood-mutations-") as temporary:
+        tree, build = pathlib.Path(temporary, "tree"), pathlib.Path(temporary, "build")
+        shutil.copytree(source, tree, ignore=shutil.ignore_patterns("build*", ".git"))
+        subprocess.run(["cmake", "-S", tree, "-B", build, "-G", "Ninja", "-DHEARWOOD_TESTS=ON"], check=True, capture_output=True)
+        for name, file, before, after, tests in FAULTS:
+            if names and name not in names:
+                continue
+            path = tree / "src" / file
+            text = path.read_text()
+            if text.count(before) < 1:
+                sys.exit(f"{name}: {file} has no such line any more: mend the list")
+            path.write_text(text.replace(before, after))
+            subprocess.run(["cmake", "--build", build, "--target", "hearwood", "--target", "fault_library"], check=True, capture_output=True)
+            seen = next((test for test in tests if run(test, tree, build) != 0), None)
+            path.write_text(text)
+            missed += seen is None
+            print(f"{'found  ' if seen else 'MISSED '} {name}{': ' + seen if seen else ''}", flush=True)
+    sys.exit(missed > 0)
+
+
+main()
