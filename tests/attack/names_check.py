@@ -73,7 +73,7 @@ class Names(AttackTest):
                         seen.add(cell[1:] if cell.startswith("'") else cell)
                         if cell.startswith(FORMULA_STARTS):
                             # A negative number is one, '-inf' an open interval (docs/tables.md).
-                            self.assertRegex(cell, r"^-(inf|\d[\d.]*(e[-+]\d+)?)$", table.name)
+                            self.assertRegex(cell, r"^-(INF|\d[\d.]*(e[-+]\d+)?)$", table.name)
         self.assertLessEqual(set(names), seen)
 
     def check_page(self, names):

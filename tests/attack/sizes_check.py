@@ -61,7 +61,7 @@ class Sizes(AttackTest):
         deep.mkdir(parents=True)
         (deep / "deep_20310504_060000.wav").write_bytes(wav(noise(2, 1)))
         result = self.bounded_run("check", self.survey, "--quiet", "--jobs", 2, expect=1)
-        self.assertIn("more than 64 folders inside each other", " ".join(result.stdout.split()))
+        self.assertIn("ore than 64 folders inside each other", " ".join(result.stdout.split()))
         self.bounded_run("measure", self.survey, "--quiet", "--jobs", 2, expect=1)
 
 
