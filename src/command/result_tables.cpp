@@ -20,7 +20,8 @@ std::vector<TableDescription> result_tables() {
 }
 
 std::string with_described_tables(const std::string& page) {
-    const Survey any;
+    Survey any;
+    any.time_zone = "UTC";
     std::vector<TableDescription> tables = survey_tables(any);
     for (TableDescription& table : result_tables()) tables.push_back(std::move(table));
     tables.push_back(design_table().description());

@@ -52,7 +52,8 @@ TableOf<PowerLine> power_table() {
         .column("effect_sd", "1",
                 "the difference, in standard deviations of sites within a class (and block)",
                 of_case(&PowerCase::effect_sd))
-        .column("effect", "", "the difference in the index's unit; empty: its spread is not known",
+        .column("effect", "",
+                "the difference in the index's unit, where --spread or a pilot survey tells it",
                 [](const Line& l) -> std::optional<double> {
                     if (!l.spread) return std::nullopt;
                     return l.power_case.effect_sd * *l.spread;

@@ -82,14 +82,15 @@ TableOf<BudgetLine> budgets_table(const Survey& survey) {
         .column("minutes_per_hour", "min", "minutes recorded in an hour",
                 set(&Schedule::minutes_per_hour))
         .column("days", "d", "days out", set(&Schedule::days))
-        .column("gb_per_day", "GB", "10^9 bytes of uncompressed WAV a day",
+        .column("gb_per_day", "GB", "uncompressed WAV a day; 1 GB is 10^9 bytes",
                 comes_to(&Budget::gb_per_day))
         .column("gb_in_all", "GB", "the same over all days", comes_to(&Budget::gb_in_all))
-        .column("card_gb_needed", "GB", "with a twentieth of the card left free",
+        .column("card_gb_needed", "GB",
+                "the smallest card that holds it: 95 % of a card is counted on (common practice)",
                 [](const Line& l) { return l.budget.gb_in_all / kUsableCard; })
         .column("card_gb", "GB", "size of the card; empty: not told", set(&Schedule::card_gb))
-        .column("card_days", "d", "until it is full", comes_to(&Budget::card_days))
-        .column("card_lasts", "", "1: the card holds all days",
+        .column("card_days", "d", "when the card is full", comes_to(&Budget::card_days))
+        .column("card_lasts", "", "1: that is after the stay",
                 [](const Line& l) { return lasts(l.budget.card_days, l.schedule); })
         .column("longest_wav_minutes", "min", "longest recording that a WAV file holds (4 GiB)",
                 comes_to(&Budget::longest_wav_minutes))
@@ -97,11 +98,12 @@ TableOf<BudgetLine> budgets_table(const Survey& survey) {
                 set(&Schedule::battery_mah))
         .column("record_ma", "mA", "draw while recording", set(&Schedule::record_ma))
         .column("sleep_ma", "mA", "draw between recordings", set(&Schedule::sleep_ma))
-        .column("mean_ma", "mA", "draw over both", comes_to(&Budget::mean_ma))
+        .column("mean_ma", "mA", "record_ma times the share recorded plus sleep_ma times the rest",
+                comes_to(&Budget::mean_ma))
         .column("mah_in_all", "mAh", "drawn over all days", comes_to(&Budget::mah_in_all))
-        .column("battery_days", "d", "until a fifth of the battery is left",
+        .column("battery_days", "d", "when 80 % of the battery is drawn (common practice)",
                 comes_to(&Budget::battery_days))
-        .column("battery_lasts", "", "1: the battery lasts all days",
+        .column("battery_lasts", "", "1: that is after the stay",
                 [](const Line& l) { return lasts(l.budget.battery_days, l.schedule); });
 }
 
