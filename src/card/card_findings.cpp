@@ -175,6 +175,7 @@ void Finder::compare_times() {
     };
     for (std::size_t i = 0; i + 1 < timed.size(); ++i) steps.push_back(step(i));
     for (const CardRecording* r : timed) lengths.push_back(r->seconds);
+    std::sort(steps.begin(), steps.end());
     std::sort(lengths.begin(), lengths.end());
     std::sort(steps.begin(), steps.end());  // is_usual() looks in them
     const double median_step = steps.empty() ? 0 : upper_median(steps);

@@ -72,7 +72,7 @@ class Names(AttackTest):
                     for cell in row:
                         seen.add(cell[1:] if cell.startswith("'") else cell)
                         if cell.startswith(FORMULA_STARTS):
-                            # A negative number is one, '-inf' an open interval (docs/tables.md).
+                            # A negative number is one, '-INF' an open interval (docs/tables.md).
                             self.assertRegex(cell, r"^-(INF|\d[\d.]*(e[-+]\d+)?)$", table.name)
         self.assertLessEqual(set(names), seen)
 

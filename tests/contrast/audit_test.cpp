@@ -134,7 +134,7 @@ TEST_CASE("numbers that two sites of a class lack are not compared") {
         fair_sites(), {number(AuditNumber::Kind::height, {3, 1, none, 1, none, 1, none, 1})});
     CHECK(is_missing(found.numbers[0].standardised));
     CHECK(found.findings.empty());
-    CHECK(found.looked_at.find(", it.") == std::string::npos);  // the number's name
+    CHECK(found.looked_at.find(", it") == std::string::npos);
 }
 
 TEST_CASE("what was looked at is listed where nothing was found") {
@@ -329,16 +329,4 @@ TEST_CASE("a long time without a date at a site is a question") {
     REQUIRE(findings.size() == 1);
     CHECK(findings[0].code == FindingCode::visits);
     CHECK(findings[0].what.find("s3 (none from 2026-03-09 to 2026-05-09)") != std::string::npos);
-}
-
-TEST_CASE("unequal numbers of sites are a note for the next plan, and explain nothing") {
-    auto sites = fair_sites();
-    sites.pop_back();
-    const auto findings = audit(sites);
-    const Finding* counts = find(findings, FindingCode::unequal_counts);
-    REQUIRE(counts);
-    CHECK(counts->severity == Severity::note);
-    CHECK(counts->what.starts_with(
-        "There are 4 rich and 3 poor sites, 2 rich and 1 poor sites in block lower."));
-    CHECK_FALSE(can_explain(counts->code));
 }
