@@ -17,9 +17,14 @@ struct AuditInput {
     const AuditSettings& settings;
 
     bool is_a(const AuditSite& site) const { return site.stand == settings.class_a; }
+    /// Some block holds both classes, so that they can be compared within blocks.
     bool has_blocks() const {
-        return std::any_of(sites.begin(), sites.end(),
-                           [](const AuditSite& site) { return !site.block.empty(); });
+        return std::any_of(sites.begin(), sites.end(), [&](const AuditSite& site) {
+            return !site.block.empty() &&
+                   std::any_of(sites.begin(), sites.end(), [&](const AuditSite& other) {
+                       return other.block == site.block && other.stand != site.stand;
+                   });
+        });
     }
 };
 

@@ -75,9 +75,12 @@ AuditRow compared(const AuditInput& input, const AuditNumber& number) {
     row.part_of_stand = number.part_of_stand;
     std::vector<Unit> units;
     double largest = 0;
+    // Blocks of one class each allow no comparison within them; the numbers still differ.
+    const bool within = input.has_blocks();
     for (std::size_t i = 0; i < input.sites.size(); ++i) {
         const AuditSite& site = input.sites[i];
-        units.push_back({site.site, site.stand, site.block, number.values[i]});
+        units.push_back(
+            {site.site, site.stand, within ? site.block : std::string(), number.values[i]});
         if (!is_missing(number.values[i])) largest = std::max(largest, std::abs(number.values[i]));
     }
     const std::vector<std::string> classes{row.class_a, row.class_b};

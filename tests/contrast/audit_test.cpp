@@ -85,6 +85,17 @@ TEST_CASE("a standardised difference is that over the residual deviation of clas
     CHECK(find(found.findings, FindingCode::elevation)->severity == Severity::doubt);
 }
 
+TEST_CASE("where no block holds both classes the numbers are compared without blocks") {
+    const auto sites = changed([](AuditSite& site, bool rich) { site.block = rich ? "a" : "b"; });
+    const Audit found =
+        whole_audit(sites, {number(AuditNumber::Kind::height, {3, 1, 3, 1, 4, 1, 4, 2})});
+    CHECK(found.numbers[0].n_a == 4);
+    // By hand: means 3.5 and 1.25, sums of squares 1 and 0.75 on 6 degrees of freedom.
+    CHECK(found.numbers[0].standardised == Approx(2.25 / std::sqrt(1.75 / 6)).epsilon(1e-12));
+    CHECK(find(found.findings, FindingCode::height)->what.find("within blocks") ==
+          std::string::npos);
+}
+
 TEST_CASE("the size decides: 0.5 is a doubt, 1 is serious") {
     AuditRow row;
     row.standardised = -0.4999;

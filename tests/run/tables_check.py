@@ -316,9 +316,9 @@ class Check(support.SurveyTest):
     def test_a_site_that_is_nearly_always_flagged_is_a_question(self):
         # Thresholds that everything passes: wind fires on all segments, and excluding is switched on.
         survey = self.sheets(segment_s=4, toml="\n[screen]\nwind_excludes = true\nwind_rumble_db = -100\nwind_gust_db = 0\n")
-        for site in ("K1", "K2", "H1", "H2"):
+        for number, site in enumerate(("K1", "K2", "H1", "H2")):
             for hour in range(22):
-                self.put(survey, site, f"20310504_{hour:02}0000", wav(noise(4, hour)))
+                self.put(survey, site, f"20310504_{hour:02}0000", wav(noise(4, 100 * number + hour)))
         self.run_program("measure", survey, "--quiet")
         result = self.run_program("tabulate", survey, "--quiet")
         segments = self.table(survey, "segments.csv")
