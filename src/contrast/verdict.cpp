@@ -127,7 +127,7 @@ std::string on_even_terms(const ContrastRow& row, const ContrastRow& even) {
 /// Beside what was declared to matter; empty where nothing was, or nothing is bounded.
 std::string ending_in_words(const ContrastRow& row) {
     if (!row.ending || (row.unbounded() && *row.ending == Ending::undecided)) return {};
-    const std::string matters = readable_number(row.matters);
+    const std::string matters = format_number(row.matters);
     switch (*row.ending) {
         case Ending::more:
             return fmt::format("; it is more than {}, the smallest difference that matters",

@@ -42,8 +42,8 @@ TEST_CASE("the change of the difference is the contrast of the sites' own change
     // By hand: changes 13, 13.1, 13.2, 13 against 10, 10.1, 10.2, 10: two of 70 relabellings are as
     // far.
     CHECK(rows[0].change.p == Approx(2.0 / 70));
-    CHECK(rows[0].verdict.find("was 2 in dry and 5 in wet") != std::string::npos);
-    CHECK(rows[0].verdict.find("it changed by 3") != std::string::npos);
+    CHECK(rows[0].verdict.find("was 2.00 in dry and 5.00 in wet") != std::string::npos);
+    CHECK(rows[0].verdict.find("it changed by 3.00") != std::string::npos);
 }
 
 TEST_CASE("a site that lacks a season takes part in the other one only") {

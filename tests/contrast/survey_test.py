@@ -27,7 +27,8 @@ RATE, SECONDS = 16_000, 5
 # Which segments are kept is judged under the declared settings, whatever frame is tried; with rain left in, the frame
 # changes no segment's fate, and a survey measured anew must give the same numbers.
 RAIN_IN = "[screen]\nrain_excludes = false"
-CLOCK = ["0200", "0540", "0600", "0620", "0640", "0715", "0800", "1200", "1830"]
+# Each well inside a quarter of an hour from the sun's event at every site and date: a complete layout.
+CLOCK = ["0200", "0540", "0600", "0625", "0640", "0715", "0800", "1200", "1830"]
 DATES = ["20260310", "20260311", "20260312"]
 
 TOML = """[survey]

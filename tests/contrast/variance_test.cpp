@@ -75,7 +75,7 @@ TEST_CASE("where sites differ most, more nights bring little, and that is said")
 }
 
 TEST_CASE("where nights differ most, more nights help") {
-    const std::vector<DateValue> values = survey_of(6, 3, 0.01, 3);
+    const std::vector<DateValue> values = survey_of(200, 3, 0.01, 3);
     const VarianceComponents components = variance_components(values, rich_and_poor());
     // At most all of the variance comes from nights: 1 - 1 / sqrt 2.
     CHECK(components.width(1, 2, 0.95) < 0.8 * components.width(1, 1, 0.95));
