@@ -53,8 +53,11 @@ std::size_t place_of(const std::string& index, const MeasureSettings& settings) 
     const auto place = std::find_if(columns.begin(), columns.end(),
                                     [&](const Column& column) { return column.name == index; });
     if (place == columns.end())
-        throw InputError("no index is called '" + index + "'",
-                         "declare one of the columns of site_windows.csv as primary");
+        throw InputError(
+            "robustness cannot vary '" + index +
+                "': it measures an index of segments.csv again under each setting, and "
+                "not what depends on all sites together",
+            "declare one of those as the primary outcome for it, " + columns.front().name + " say");
     return static_cast<std::size_t>(place - columns.begin());
 }
 
