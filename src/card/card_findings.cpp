@@ -177,7 +177,6 @@ void Finder::compare_times() {
     for (const CardRecording* r : timed) lengths.push_back(r->seconds);
     std::sort(steps.begin(), steps.end());
     std::sort(lengths.begin(), lengths.end());
-    std::sort(steps.begin(), steps.end());  // is_usual() looks in them
     const double median_step = steps.empty() ? 0 : upper_median(steps);
     for (std::size_t i = 0; i < timed.size(); ++i) {
         const CardRecording& r = *timed[i];
