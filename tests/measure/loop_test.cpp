@@ -304,7 +304,8 @@ TEST_CASE("a recording of which only the first segments are stored is completed,
         std::vector<MeasuredSegment> kept;
         store.for_each_segment_of(row.id, [&](const SegmentRow& segment) {
             if (segment.segment < 2)
-                kept.push_back({segment, store.spectrum(row.id, segment.channel, segment.segment)});
+                kept.push_back(
+                    {segment, store.spectrum(row.id, segment.channel, segment.segment), {}});
         });
         store.begin();
         row.state = RecordingState::pending;
