@@ -4,7 +4,7 @@
 //
 // Two passes over the store: the first judges each segment and finds the screens that fire on
 // nearly all of a site (they become a question there, not an exclusion); the second hands the
-// segments out. Memory: two bytes a segment, and the recordings of one deployment.
+// segments out. Memory: six bytes a segment, and the recordings of one deployment.
 #pragma once
 
 #include <cstddef>

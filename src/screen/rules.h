@@ -39,7 +39,7 @@ class Reasons {
   public:
     Reasons() = default;
     void add(Reason reason) {
-        bits_ = static_cast<std::uint8_t>(bits_ | 1u << static_cast<int>(reason));
+        bits_ = static_cast<std::uint16_t>(bits_ | 1u << static_cast<int>(reason));
     }
     bool has(Reason reason) const { return bits_ >> static_cast<int>(reason) & 1u; }
     bool empty() const { return bits_ == 0; }
@@ -51,8 +51,9 @@ class Reasons {
     bool operator==(const Reasons&) const = default;
 
   private:
-    explicit Reasons(int bits) : bits_(static_cast<std::uint8_t>(bits)) {}
-    std::uint8_t bits_ = 0;
+    explicit Reasons(int bits) : bits_(static_cast<std::uint16_t>(bits)) {}
+    static_assert(kReasonCount <= 16);
+    std::uint16_t bits_ = 0;
 };
 
 /// The reasons that exclude a segment, as the survey has it.
