@@ -233,8 +233,9 @@ void EvenRun::measure() {
     recordings_.clear();
 }
 
-std::string level_text(double db) {
-    return std::isinf(db) ? std::string() : format_number(std::nearbyint(db * 100) / 100);
+/// To a hundredth of a decibel; missing for none.
+double shown_level(double db) {
+    return std::isinf(db) ? kMissing : std::nearbyint(db * 100) / 100;
 }
 
 }  // namespace
@@ -259,40 +260,54 @@ EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const Even
     return summary;
 }
 
-std::string even_csv(const Survey& survey, const EvenTerms& terms) {
-    std::vector<std::size_t> sites;
-    for (std::size_t s = 0; s < survey.sites.size(); ++s)
-        if (std::any_of(terms.windows.begin(), terms.windows.end(),
-                        [&](const EvenWindow& window) { return window.find(s); }))
-            sites.push_back(s);
-    std::string csv = "window,low_hz,high_hz,floor_dbfs,set_by,choir_sites";
-    for (const std::size_t s : sites) {
-        csv += ',';
-        append_csv_text(csv, "noise_" + survey.sites[s].name + "_dbfs");
-    }
-    csv += '\n';
+TableOf<EvenLine> even_table() {
+    TableOf<EvenLine> table("even.csv", "even terms",
+                            "A row is a site of the comparison in a window and a band of 250 Hz: "
+                            "what was made of the levels (even.md).");
+    table.column("window", "", "part of the day", &EvenLine::window)
+        .column("low_hz", "Hz", "lower edge of the band", &EvenLine::low_hz)
+        .column("high_hz", "Hz", "upper edge of the band", &EvenLine::high_hz)
+        .column("floor_dbfs", "dB",
+                "background that every site gets, levelled; empty where no site has any",
+                &EvenLine::floor_db)
+        .column("set_by", "", "the site whose background that is", &EvenLine::set_by)
+        .column("choir_sites", "1",
+                "at how many of the sites compared the band is a choir's; empty outside of 750 to "
+                "10,500 Hz",
+                &EvenLine::choir_sites)
+        .column("site", "", "recording site", &EvenLine::site)
+        .column("noise_dbfs", "dB",
+                "noise that the site gets, levelled; empty for none, and for a site that is too "
+                "loud",
+                &EvenLine::noise_db);
+    return table;
+}
+
+std::vector<EvenLine> even_lines(const Survey& survey, const EvenTerms& terms) {
+    std::vector<EvenLine> lines;
     for (const EvenWindow& window : terms.windows) {
         for (std::size_t band = 0; band < window.floor_db.size(); ++band) {
-            const double low = static_cast<double>(band) * EventGrid::kBackgroundBandHz;
-            const double high = std::min(low + EventGrid::kBackgroundBandHz, terms.sample_rate / 2);
-            append_csv_text(csv, survey.windows[static_cast<std::size_t>(window.window)].name);
-            csv += "," + format_number(low) + "," + format_number(high) + "," +
-                   level_text(window.floor_db[band]) + ",";
-            if (!std::isinf(window.floor_db[band]))
-                append_csv_text(csv, survey.sites[window.loudest[band]].name);
-            const double event_band = (low - kFirstEventBandHz) / kEventBandHz;
-            csv += ',';
+            EvenLine line;
+            line.window = survey.windows[static_cast<std::size_t>(window.window)].name;
+            line.low_hz = static_cast<double>(band) * EventGrid::kBackgroundBandHz;
+            line.high_hz =
+                std::min(line.low_hz + EventGrid::kBackgroundBandHz, terms.sample_rate / 2);
+            line.floor_db = shown_level(window.floor_db[band]);
+            if (!is_missing(line.floor_db)) line.set_by = survey.sites[window.loudest[band]].name;
+            const double event_band = (line.low_hz - kFirstEventBandHz) / kEventBandHz;
             if (event_band >= 0 && event_band < kEventBands)
-                csv += std::to_string(window.choir_sites[static_cast<std::size_t>(event_band)]);
-            for (const std::size_t s : sites) {
+                line.choir_sites =
+                    static_cast<int>(window.choir_sites[static_cast<std::size_t>(event_band)]);
+            for (std::size_t s = 0; s < survey.sites.size(); ++s) {
                 const EvenSite* site = window.find(s);
-                csv += ',';
-                if (site && !site->too_loud) csv += level_text(site->noise_db[band]);
+                if (!site) continue;
+                line.site = survey.sites[s].name;
+                line.noise_db = site->too_loud ? kMissing : shown_level(site->noise_db[band]);
+                lines.push_back(line);
             }
-            csv += '\n';
         }
     }
-    return csv;
+    return lines;
 }
 
 }  // namespace hearwood

@@ -3,9 +3,13 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "aggregate/even_terms.h"
+#include "base/missing.h"
+#include "base/table.h"
 #include "store/store.h"
 #include "survey/survey.h"
 
@@ -29,7 +33,18 @@ struct EvenSummary {
 /// Errors: as JudgedSegments; MachineError when the store cannot be written.
 EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const EvenOptions& options);
 
-/// even.csv: what was made of the levels, window by window and band by band.
-std::string even_csv(const Survey& survey, const EvenTerms& terms);
+/// A row of even.csv: a site in a window and a band; levels in dB as EvenTerms levels them.
+struct EvenLine {
+    std::string window;
+    double low_hz = 0, high_hz = 0;
+    double floor_db = kMissing;
+    std::string set_by;
+    std::optional<int> choir_sites;
+    std::string site;
+    double noise_db = kMissing;
+};
+TableOf<EvenLine> even_table();
+/// By window, band and site.
+std::vector<EvenLine> even_lines(const Survey& survey, const EvenTerms& terms);
 
 }  // namespace hearwood

@@ -122,7 +122,7 @@ ExitCode even(const Options& options) {
     const auto turn = lock_results(survey.folder);
     const auto folder = tables_folder(survey.folder);
     make_folder(folder);
-    write_whole_file(folder / "even.csv", even_csv(survey, summary.terms));
+    write_table(even_table(), even_lines(survey, summary.terms), folder / "even.csv");
     const TablesWritten written =
         write_tables(survey, store, folder, options.shared.quiet, result_tables());
     print_drowned(survey, summary.terms, written.values);

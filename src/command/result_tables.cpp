@@ -2,6 +2,7 @@
 
 #include <set>
 
+#include "activity/even.h"
 #include "aggregate/table_columns.h"
 #include "aggregate/tables.h"
 #include "contrast/tables.h"
@@ -16,6 +17,7 @@ namespace hearwood {
 std::vector<TableDescription> result_tables() {
     std::vector<TableDescription> tables = contrast_tables();
     for (TableDescription& table : listening_tables()) tables.push_back(std::move(table));
+    tables.push_back(even_table().description());
     return tables;
 }
 

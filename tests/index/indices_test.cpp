@@ -255,15 +255,16 @@ TEST_CASE("columns: order, names and kinds follow the catalogue") {
         CHECK(column.meaning.find("NAME") == std::string::npos);
     }
     CHECK(names ==
-          "aci ndsi bi hf ht h adi aei standout aci_insects standout_insects power_insects_dbfs "
+          "aci ndsi bi hf ht h adi aei standout events aci_insects standout_insects "
+          "power_insects_dbfs "
           "aci_frogs "
           "standout_frogs power_frogs_dbfs leq_dbfs l10_dbfs l50_dbfs l90_dbfs peak_dbfs dc_offset "
           "clipped_fraction ");
     const auto columns = index_columns(settings);
     CHECK(columns[0].kind == Column::Kind::index);
     CHECK(columns[11].kind == Column::Kind::index);
-    CHECK(columns[11].depends_on_gain);
+    CHECK(columns[12].depends_on_gain);
     CHECK_FALSE(columns[0].depends_on_gain);
-    CHECK(columns[15].kind == Column::Kind::level);
+    CHECK(columns[16].kind == Column::Kind::level);
     CHECK(columns.back().kind == Column::Kind::health);
 }
