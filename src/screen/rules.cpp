@@ -9,8 +9,8 @@
 namespace hearwood {
 namespace {
 
-constexpr const char* kNames[kReasonCount] = {"clipped", "dead", "short",  "outside",
-                                              "wind",    "rain", "engine", "same_sound", "silenced"};
+constexpr const char* kNames[kReasonCount] = {"clipped", "dead",   "short",      "outside", "wind",
+                                              "rain",    "engine", "same_sound", "silenced"};
 
 /// Parallel to Screens::Input.
 constexpr const char* kInputs[] = {
@@ -23,10 +23,15 @@ constexpr std::int64_t kFewestForDoubt = 20;
 }  // namespace
 
 Reasons excluding(const ScreenSettings& settings) {
-    const bool switches[kReasonCount] = {settings.clipped_excludes, settings.dead_excludes,
-                                         settings.short_excludes,   settings.outside_excludes,
-                                         settings.wind_excludes,    settings.rain_excludes,
-                                         settings.engine_excludes,  true};
+    const bool switches[kReasonCount] = {settings.clipped_excludes,
+                                         settings.dead_excludes,
+                                         settings.short_excludes,
+                                         settings.outside_excludes,
+                                         settings.wind_excludes,
+                                         settings.rain_excludes,
+                                         settings.engine_excludes,
+                                         true,
+                                         true};
     Reasons reasons;
     for (int i = 0; i < kReasonCount; ++i)
         if (switches[i]) reasons.add(static_cast<Reason>(i));
