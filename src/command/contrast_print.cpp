@@ -22,11 +22,12 @@ void print_classes(std::span<const ClassesRow> rows) {
                rows.size(), left("index window", 34), right("sites", 6), right("F", 10),
                right("p", 10), right("adj. p", 10));
     for (const ClassesRow& row : rows)
-        fmt::print("{}{}{}{}{}{}\n", left(cut(printable(row.index + " " + row.window), 33), 34),
-                   right(std::to_string(row.sites), 6),
-                   right(!is_missing(row.f) ? readable_number(row.f) : "n/a", 10),
-                   right(readable_p(row.p), 10), right(readable_p(row.p_adjusted), 10),
-                   row.single.empty() ? "" : "  not in it: " + printable(join(row.single, ", ")));
+        fmt::print(
+            "{}{}{}{}{}{}\n", left(cut(printable(row.index + " " + row.window), 33), 34),
+            right(std::to_string(row.sites), 6),
+            right(!is_missing(row.f) ? readable_number(row.f) : "n/a", 10),
+            right(readable_p(row.p), 10), right(readable_p(row.p_adjusted), 10),
+            row.single.empty() ? "" : "\n    not in it: " + printable(join(row.single, ", ")));
     fmt::print("\n");
 }
 

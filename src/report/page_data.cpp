@@ -52,12 +52,15 @@ Json result(const ResultTable& source) {
     return json;
 }
 
-/// hours.csv and windows.csv: site, stand, part, values, kept, possible, dates.
+/// hours.csv and windows.csv: site, stand, part, values, kept, possible, dates, of windows the
+/// cells, leans.
 Json means(const Page& page, const std::vector<SiteMean>& rows, const std::string& file,
            const std::string& part_name) {
     std::vector<std::string> columns{"site", "stand", part_name};
     for (const Column& column : page.values.columns) columns.push_back(column.name);
     for (const char* name : {"kept", "possible", "dates"}) columns.emplace_back(name);
+    if (part_name == "window") columns.emplace_back("cells");
+    columns.emplace_back("leans");
     Json json = table(file, std::move(columns));
     for (const SiteMean& row : rows) {
         const Site& site = page.survey.sites[row.site];
@@ -68,6 +71,8 @@ Json means(const Page& page, const std::vector<SiteMean>& rows, const std::strin
             cells.push_back(row.part);
         for (const double value : row.values) cells.push_back(number(value));
         for (const int count : {row.kept, row.possible, row.dates}) cells.push_back(count);
+        if (part_name == "window") cells.push_back(row.cells);
+        cells.push_back(number(row.leans));
         json["rows"].push_back(std::move(cells));
     }
     return json;

@@ -173,7 +173,10 @@ def check_contrasts(found):
     # More than two classes: the other pairs and all classes together have tables of their own.
     check(set(zip(found["pairs"]["class_a"], found["pairs"]["class_b"]))
           == {("rich", "swamp"), ("poor", "swamp")}, "other pairs")
-    check(set(found["classes"]["classes"]) == {"rich;poor;swamp"}, "all classes")
+    # Only the sites compared have values on even terms, and at this sample rate none have events.
+    plain = found["classes"].dropna(subset=["f"])
+    plain = plain[~plain["index"].str.startswith("even_")]
+    check(set(plain["classes"]) == {"rich;poor;swamp"}, "all classes")
 
 
 def hour_values(found, sites, index, hour):

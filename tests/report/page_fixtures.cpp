@@ -81,7 +81,7 @@ void write_sheets(const Plan& plan, const std::filesystem::path& folder) {
 /// A spectrum with a dawn chorus, insects by night and noise.
 std::string spectrum(int hour, int variant) {
     KeptSpectrum spectrum;
-    std::mt19937 random(static_cast<unsigned>(100 * hour + variant));
+    std::mt19937 random(static_cast<unsigned>(1000 * hour + variant));
     std::uniform_real_distribution<float> noise(0.005f, 0.04f);
     for (int k = 0; k < kBins; ++k) {
         const double hz = k * 46.875;
@@ -105,9 +105,11 @@ class Filler {
         store_.begin();
         store_.replace_settings(settings_);
         store_.commit();
-        for (int hour = 0; hour < 24; ++hour)
-            for (int variant = 0; variant < 4; ++variant)
-                spectra_.push_back(spectrum(hour, variant));
+        // Four an hour of every site: two sites with the same sound would be taken for one.
+        for (int site = 0; site < static_cast<int>(survey.sites.size()); ++site)
+            for (int hour = 0; hour < 24; ++hour)
+                for (int variant = 0; variant < 4; ++variant)
+                    spectra_.push_back(spectrum(hour, 4 * site + variant));
     }
 
     void fill(const Survey& survey, const Plan& plan) {
@@ -169,7 +171,7 @@ class Filler {
                 value = std::nan("");
             result.row.values.push_back(value);
         }
-        result.spectra = spectra_[static_cast<std::size_t>(4 * hour + i % 4)];
+        result.spectra = spectra_[static_cast<std::size_t>(96 * site + 4 * hour + i % 4)];
         return result;
     }
 

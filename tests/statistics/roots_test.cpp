@@ -48,7 +48,7 @@ TEST_CASE("roots of very different sizes") {
 
 TEST_CASE("the root above 0 is single by the signs of the coefficients, or not said to be") {
     // -(x + 1)(x + 2)(x - 3)(x + 0.5) falls through 0 at 3 only.
-    const std::array<double, 5> one{3, 9.5, 7.5, -0.5, -1};
+    const std::array<double, 5> one{3, 9.5, 7, -0.5, -1};
     CHECK(single_positive_root(one).single);
     CHECK(single_positive_root(one).at == Approx(3).epsilon(1e-13));
     CHECK(single_positive_root({0, 0, 4, -1, 0}).at == Approx(4).epsilon(1e-13));

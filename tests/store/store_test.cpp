@@ -338,7 +338,8 @@ TEST_CASE("a kept result comes back as it went in, and a newer one takes its pla
     CHECK(store.kept_result("listening")->fingerprint == "def");
 }
 
-TEST_CASE("a database of version 1 is read as it is, and brought up to date when it is written to") {
+TEST_CASE(
+    "a database of version 1 is read as it is, and brought up to date when it is written to") {
     const TemporaryFolder folder;
     {
         Store store = new_store(folder.path());
@@ -350,8 +351,11 @@ TEST_CASE("a database of version 1 is read as it is, and brought up to date when
     {
         sqlite3* handle = nullptr;
         REQUIRE(sqlite3_open(Store::path_in(folder.path()).c_str(), &handle) == SQLITE_OK);
-        REQUIRE(sqlite3_exec(handle, "DROP TABLE results; PRAGMA user_version = 1", nullptr, nullptr,
-                             nullptr) == SQLITE_OK);
+        REQUIRE(
+            sqlite3_exec(
+                handle,
+                "DROP TABLE results; DROP TABLE sounds; DROP TABLE even; PRAGMA user_version = 1",
+                nullptr, nullptr, nullptr) == SQLITE_OK);
         sqlite3_close(handle);
     }
     const auto before = listing(Store::open_read_only(folder.path()));
