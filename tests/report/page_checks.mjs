@@ -22,6 +22,7 @@ const number = (text) => (text === "" ? NaN : Number(text.replace("\u2212", "-")
 function same(shown, written) {
   if (shown === written) return true;
   if (number(shown) === number(written)) return true;
+  if (/^-?INF$/.test(written)) return shown === written.toLowerCase(); // the page's word for an open end
   return written.startsWith("'") && shown === written.slice(1);
 }
 
