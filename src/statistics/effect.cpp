@@ -1,5 +1,6 @@
 #include "statistics/effect.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "base/missing.h"
@@ -30,7 +31,11 @@ double pooled_deviation(const std::vector<double>& a, const std::vector<double>&
 
 double hedges_g(double difference, const std::vector<double>& a, const std::vector<double>& b) {
     const double deviation = pooled_deviation(a, b);
-    if (deviation == 0) return kMissing;
+    // Values of a model that are equal agree to rounding only: a spread of that size is none.
+    double largest = 0;
+    for (const auto* values : {&a, &b})
+        for (const double value : *values) largest = std::max(largest, std::abs(value));
+    if (deviation <= 1e-12 * largest) return kMissing;
     const double df = static_cast<double>(a.size() + b.size()) - 2;
     return difference / deviation * (1 - 3 / (4 * df - 1));
 }
