@@ -151,13 +151,14 @@ class Disks(TrustTest):
 
     def test_a_card_that_dies(self):
         seen = self.folder / "seen"
-        with disks.served(disks.DiesAfter(self.card, 6), seen, attr_timeout=60):
+        with disks.served(disks.DiesAfter(self.card, 7), seen, attr_timeout=60):
             told = self.offload(card=seen)
         self.assertEqual(told.code, 3, told)
         self.assert_not_to_be_wiped(told, "gives nothing any more")
         self.assertEqual(told.all.count("gives nothing any more"), 1, told)
         self.assertNotIn("NOT PROVED", told.out)
-        self.assertGreater(told.proved, 0)
+        # How many were through by then hangs on how the system groups its reads; never all of them.
+        self.assertLess(told.proved, len(self.recordings()))
 
     def test_little_room_is_no_signal_and_heals(self):
         """8 and 40 kB left where the database is to be made; then there is room again."""

@@ -185,17 +185,18 @@ class WhileRead(Mirror):
 
 
 class DiesAfter(Mirror):
-    """A card that gives nothing any more after so many reads, and still has its names."""
+    """A card that gives nothing any more once so many files were read to their ends, and still has its names."""
 
-    def __init__(self, below, reads):
+    def __init__(self, below, files):
         super().__init__(below)
-        self.left = reads
+        self.left = files
 
     def read(self, path, size, offset, handle):
-        self.left -= 1
-        if self.left < 0:
+        if self.left <= 0:
             raise FuseOSError(errno.EIO)
-        return super().read(path, size, offset, handle)
+        data = super().read(path, size, offset, handle)
+        self.left -= len(data) < size  # the system asks for whole pages: less came, so this was the end
+        return data
 
 
 @contextlib.contextmanager
