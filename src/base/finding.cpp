@@ -66,6 +66,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::background, "background"},
     {FindingCode::odd_floor, "odd-floor"},
     {FindingCode::column, "column"},
+    {FindingCode::spread, "spread"},
     {FindingCode::stand, "stand"},
 };
 

@@ -68,6 +68,7 @@ enum class FindingCode {
     background,
     odd_floor,
     column,
+    spread,
     stand,
 };
 inline constexpr int kCodeCount = static_cast<int>(FindingCode::stand) + 1;

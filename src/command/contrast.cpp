@@ -93,6 +93,8 @@ Run add_contrast(CLI::App& program) {
     command
         .add_option("--out", options->out, "write the rows here, with the columns of contrasts.csv")
         .type_name("OUT.csv");
+    command.add_flag("--all", options->all,
+                     "every secondary outcome on the terminal, not only the ten of largest size");
     command.add_flag("--history", options->history,
                      "only print what the survey declared, and when");
     add_shared_options(command, options->shared, true);

@@ -23,6 +23,7 @@ struct ContrastOptions {
     std::vector<std::string> adjust;    ///< columns of the values
     std::string gradient;
     std::optional<double> cluster_threshold;
+    bool all = false;  ///< every secondary outcome on the terminal
     std::optional<std::uint64_t> seed;
     std::optional<double> level, matters;
     bool history = false;  ///< of a survey
@@ -36,7 +37,7 @@ ExitCode print_history(const ContrastOptions& options);
 
 /// The table of the declared pair, with a sign for each index that was held against the ear, and
 /// what the effect sizes of clear rows mean.
-void print_contrasts(std::span<const ContrastRow> rows,
+void print_contrasts(std::span<const ContrastRow> rows, bool all,
                      const std::vector<ListeningResult>& heard = {});
 /// The other pairs and all classes together.
 void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together);

@@ -16,6 +16,7 @@ namespace {
 
 // A survey with many bands has hundreds of rows; files hold them all.
 constexpr std::size_t kRowsExplained = 12;
+constexpr std::size_t kSecondaryShown = 10;
 
 void print_classes(std::span<const ClassesRow> rows) {
     fmt::print("All classes together (exact permutation F, adj. p: max-F over {})\n{}{}{}{}{}\n",
@@ -33,8 +34,9 @@ void print_classes(std::span<const ClassesRow> rows) {
 
 }  // namespace
 
-void print_contrasts(std::span<const ContrastRow> rows, const std::vector<ListeningResult>& heard) {
-    fmt::print("{}", readable_table(rows, heard));
+void print_contrasts(std::span<const ContrastRow> rows, bool all,
+                     const std::vector<ListeningResult>& heard) {
+    fmt::print("{}", readable_table(rows, heard, all ? rows.size() : kSecondaryShown));
     std::size_t explained = 0;
     for (const ContrastRow& row : rows) {
         if (!row.tested() || !(row.significant() || row.role == Role::primary)) continue;

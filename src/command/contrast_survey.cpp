@@ -17,6 +17,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/audit_inputs.h"
+#include "command/contrast_beside.h"
 #include "command/contrast_inputs.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
@@ -255,15 +256,23 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     Progress progress("contrasting", "indices", contrasted_columns(values).size(),
                       options.shared.quiet);
     const Results results = compute(survey, values, plan, progress);
+    const BesideContrast beside =
+        compute_beside(survey, store, contrast_values(survey, values), plan);
     progress.finish();
 
-    print_contrasts(results.contrasts, results.heard);
+    print_contrasts(results.contrasts, options.all, results.heard);
     if (results.more_classes) print_more_classes(results.pairs, results.classes);
     print_profile(results.hours, plan);
+    if (!results.contrasts.empty()) print_beside(beside, primary_of(results.contrasts), plan);
     print_seasons(results);
     print_next_season(results);
     fmt::print("\n");
-    print_findings(audit);
+    Audit with_spread = audit;
+    if (!results.contrasts.empty())
+        if (auto finding = spread_finding(primary_of(results.contrasts)))
+            with_spread.findings.push_back(std::move(*finding));
+    worst_first(with_spread.findings);
+    print_findings(with_spread);
     if (!results.contrasts.empty())
         print_nearby(survey, contrast_values(survey, values), primary_of(results.contrasts), plan);
     fmt::print("{}\n", wrapped(listening_remark(plan)));
@@ -272,6 +281,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     std::string where = "Nothing was written (--dry-run).";
     if (!options.shared.dry_run) {
         write(results, plan, folder);
+        write_beside(beside, folder);
         write_table(audit_table(), audit.numbers, folder / "audit.csv");
         write_data_package(survey, store, folder, result_tables());
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";

@@ -174,7 +174,7 @@ void follow_gradient(const ContrastOptions& options, const ContrastPlan& plan,
 void follow_seasons(const SheetAnswer& sheet, const ContrastPlan& plan, Outputs& outputs) {
     if (sheet.seasons.empty()) return;
     const std::vector<SeasonRow> rows = season_table(sheet.by_season, sheet.seasons, plan);
-    print_wrapped(printable(shown_row(rows, plan).verdict), 2);
+    print_wrapped("Seasons: " + printable(shown_row(rows, plan).verdict), 2);
     outputs.add("seasons", seasons_csv(rows));
 }
 
@@ -188,7 +188,7 @@ std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Ou
     choose_pair(options, classes, plan);
     choose_primary(options, values, plan);
     const std::vector<ContrastRow> rows = contrast_table(values, plan);
-    print_contrasts(rows);
+    print_contrasts(rows, options.all);
     outputs.add("", contrasts_csv(rows));
     if (classes.size() > 2) compare_all_classes(plan, values, outputs);
     if (!sheet.timed.empty()) outputs.add("site_values", csv_of(site_values_table(), sheet.timed));

@@ -67,21 +67,43 @@ std::string line(const ContrastRow& row, Widths width, const Heard& heard) {
            right(readable_p(row.p_adjusted), 8) + '\n';
 }
 
-std::string group(std::span<const ContrastRow> rows, Role role, const std::string& title,
+using Shown = std::vector<const ContrastRow*>;
+
+std::string group(const Shown& rows, const Widths& width, const std::string& title,
                   const Heard& heard) {
-    const Widths width = widths(rows, heard);
     std::string text;
-    for (const ContrastRow& row : rows) {
-        if (row.role != role) continue;
-        if (text.empty()) text = title + '\n' + header(row, width);
-        text += line(row, width, heard);
+    for (const ContrastRow* row : rows) {
+        if (text.empty()) text = title + '\n' + header(*row, width);
+        text += line(*row, width, heard);
     }
     return text.empty() ? text : text + '\n';
 }
 
+Shown of_role(std::span<const ContrastRow> rows, Role role) {
+    Shown shown;
+    for (const ContrastRow& row : rows)
+        if (row.role == role) shown.push_back(&row);
+    return shown;
+}
+
+/// The `most` with the largest differences in deviations of sites, the largest first; how many were
+/// left out.
+std::size_t keep_largest(Shown& rows, std::size_t most) {
+    if (rows.size() <= most) return 0;
+    const auto size = [](const ContrastRow* row) {
+        return is_missing(row->hedges_g) ? -1 : std::abs(row->hedges_g);
+    };
+    std::stable_sort(rows.begin(), rows.end(),
+                     [&](const ContrastRow* x, const ContrastRow* y) { return size(x) > size(y); });
+    const std::size_t left_out = rows.size() - most;
+    rows.resize(most);
+    return left_out;
+}
+
 }  // namespace
 
-std::string readable_table(std::span<const ContrastRow> rows, const Heard& heard) {
+std::string readable_table(std::span<const ContrastRow> rows, const Heard& heard,
+                           std::size_t most_secondary) {
     if (rows.empty()) return {};
     const ContrastRow& any = rows.front();
     const auto family = std::count_if(rows.begin(), rows.end(), [](const ContrastRow& row) {
@@ -90,11 +112,19 @@ std::string readable_table(std::span<const ContrastRow> rows, const Heard& heard
     const std::string pair =
         fmt::format("{} minus {}", printable(any.class_a), printable(any.class_b));
     const std::string legend = listening_legend(heard);
-    return group(rows, Role::primary, "Primary outcome, " + pair, heard) +
-           group(rows, Role::secondary,
-                 fmt::format("Secondary outcomes, {} (adj. p: max-t over {})", pair, family),
-                 heard) +
-           (legend.empty() ? "" : legend + "\n\n");
+    const Widths width = widths(rows, heard);
+    Shown secondary = of_role(rows, Role::secondary);
+    const std::size_t left_out = keep_largest(secondary, most_secondary);
+    std::string text =
+        group(of_role(rows, Role::primary), width, "Primary outcome, " + pair, heard) +
+        group(secondary, width,
+              fmt::format("Secondary outcomes, {} (adj. p: max-t over {})", pair, family), heard);
+    if (left_out > 0)
+        text +=
+            wrapped(fmt::format("{} of smaller size: --all shows them.",
+                                counted(left_out, "further outcome is", "further outcomes are"))) +
+            '\n';
+    return text + (legend.empty() ? "" : legend + "\n\n");
 }
 
 }  // namespace hearwood

@@ -4,7 +4,9 @@
 #include "contrast/classes.h"
 #include "contrast/contrast.h"
 #include "contrast/covariates.h"
+#include "contrast/nuisance.h"
 #include "contrast/onset.h"
+#include "contrast/patterns.h"
 #include "contrast/profile.h"
 #include "contrast/robustness.h"
 #include "contrast/seasons.h"
@@ -29,6 +31,11 @@ std::vector<TableDescription> contrast_tables() {
                             "sunrise).")
                 .description(),
             covariates_table().description(),
+            adjusted_table().description(),
+            gradient_table().description(),
+            composition_table().description(),
+            ordination_table().description(),
+            day_pitch_table().description(),
             audit_table().description(),
             seasons_table().description(),
             variance_table(kAnyLevel).description(),

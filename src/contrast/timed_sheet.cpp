@@ -41,7 +41,7 @@ std::vector<SiteValue> modelled(const Lines& lines, bool by_date, std::vector<Ti
     std::vector<SiteValue> values;
     for (const auto& [name, of_outcome] : by_outcome(lines)) {
         std::map<std::string, Unit> units;
-        std::vector<TimedValue> rows;
+        std::vector<DatedValue> rows;
         for (const SheetValue* line : of_outcome) {
             const Unit& unit = line->value.unit;
             units.emplace(unit.site, unit);

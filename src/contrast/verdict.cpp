@@ -156,6 +156,22 @@ std::string verdict(const ContrastRow& row) {
                        ending_in_words(row), confounded(row));
 }
 
+std::optional<Finding> spread_finding(const ContrastRow& row) {
+    if (!row.unequal_counts || !(row.spread_ratio > 2)) return std::nullopt;
+    Finding finding{Severity::doubt, FindingCode::spread, {}, {}, {}};
+    finding.what = fmt::format(
+        "{} in {}: with {} and {} one class varies {} times as much as the other, so that an equal "
+        "spread cannot be taken for granted",
+        row.index, row.window, sites_of(row.n_a, row.class_a), sites_of(row.n_b, row.class_b),
+        readable_number(row.spread_ratio));
+    finding.fix =
+        is_missing(row.p_unequal)
+            ? "With two blocks no test can bear that: take p with a grain of salt, and plan equal "
+              "numbers of sites"
+            : "The verdict goes by the larger of two p; plan equal numbers of sites";
+    return finding;
+}
+
 std::string effect_in_words(const ContrastRow& row) {
     if (!row.tested()) return {};
     std::string text;

@@ -1,10 +1,13 @@
 // Words: one plain sentence a contrast that never says more than its numbers.
 #pragma once
 
+#include <limits>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "base/finding.h"
 #include "contrast/contrast.h"
 #include "contrast/listening.h"
 
@@ -13,6 +16,9 @@ namespace hearwood {
 /// The sentence of a row; it needs p_adjusted and role. No index is praised or blamed: what a
 /// higher value means is said in the docs.
 std::string verdict(const ContrastRow& row);
+
+/// Unequal numbers of sites and a spread ratio above 2: a doubt. Nothing otherwise.
+std::optional<Finding> spread_finding(const ContrastRow& row);
 
 /// What Hedges' g and Cliff's delta of this row mean, two sentences.
 std::string effect_in_words(const ContrastRow& row);
@@ -30,8 +36,10 @@ std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPla
 std::string listening_remark(const ContrastPlan& plan);
 
 /// Table of 80 columns, numbers right-aligned; ends before the last line, which the caller adds.
-/// Where a listening check was made, a sign before each index says how it followed the ear.
+/// Where a listening check was made, a sign before each index says how it followed the ear. Of more
+/// secondary rows than `most_secondary` those of the largest Hedges' g are shown, by size.
 std::string readable_table(std::span<const ContrastRow> rows,
-                           const std::vector<ListeningResult>& heard = {});
+                           const std::vector<ListeningResult>& heard = {},
+                           std::size_t most_secondary = std::numeric_limits<std::size_t>::max());
 
 }  // namespace hearwood

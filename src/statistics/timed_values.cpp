@@ -13,10 +13,10 @@ namespace hearwood {
 namespace {
 
 /// Names numbered in their order.
-std::map<std::string, int> numbered(std::span<const TimedValue> values,
-                                    std::string TimedValue::*name) {
+std::map<std::string, int> numbered(std::span<const DatedValue> values,
+                                    std::string DatedValue::*name) {
     std::map<std::string, int> numbers;
-    for (const TimedValue& value : values) numbers.emplace(value.*name, 0);
+    for (const DatedValue& value : values) numbers.emplace(value.*name, 0);
     int next = 0;
     for (auto& [key, number] : numbers) number = next++;
     return numbers;
@@ -32,12 +32,12 @@ std::string reason_of(const SiteEstimate& estimate, std::size_t comparable) {
 
 }  // namespace
 
-std::vector<TimedSite> timed_site_values(std::span<const TimedValue> values) {
-    const auto sites = numbered(values, &TimedValue::site);
-    const auto dates = numbered(values, &TimedValue::date);
-    const auto cells = numbered(values, &TimedValue::cell);
+std::vector<TimedSite> timed_site_values(std::span<const DatedValue> values) {
+    const auto sites = numbered(values, &DatedValue::site);
+    const auto dates = numbered(values, &DatedValue::date);
+    const auto cells = numbered(values, &DatedValue::cell);
     std::vector<std::pair<DesignCell, double>> rows;
-    for (const TimedValue& value : values)
+    for (const DatedValue& value : values)
         if (!is_missing(value.value))
             rows.push_back(
                 {{sites.at(value.site), dates.at(value.date), cells.at(value.cell)}, value.value});

@@ -11,7 +11,7 @@
 namespace hearwood {
 
 /// One site on one date in one cell, each once. Cells all empty: the model has none.
-struct TimedValue {
+struct DatedValue {
     std::string site, date, cell;
     double value = kMissing;  ///< NaN: nothing was recorded there
 };
@@ -25,6 +25,6 @@ struct TimedSite {
 };
 
 /// Of one index and window: every site that occurs, by name. The order of the rows changes nothing.
-std::vector<TimedSite> timed_site_values(std::span<const TimedValue> values);
+std::vector<TimedSite> timed_site_values(std::span<const DatedValue> values);
 
 }  // namespace hearwood

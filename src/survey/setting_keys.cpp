@@ -95,6 +95,11 @@ constexpr SettingKey kStandsKeys[] = {
      .meaning = "columns of the sheets that make the stand",
      .more = "the audit shows them as its description instead of doubting them",
      .example = "[\"root_mat_cm\", \"organic_depth_cm\"]"},
+    {.name = "gradient",
+     .member = at<&Settings::stands, &StandSettings::gradient>,
+     .meaning = "a numeric column of sites.csv: the slope of the site values along it",
+     .more = "and the same given the class",
+     .example = "\"organic_depth_cm\""},
 };
 
 std::optional<Refusal> frame_is_even(const Settings& settings) {
@@ -339,6 +344,18 @@ constexpr SettingKey kContrastKeys[] = {
      .more = "the verdict then says whether the difference is more or smaller",
      .example = "10",
      .check = zero_never_matters},
+    {.name = "adjust",
+     .member = at<&Settings::contrast, &ContrastSettings::adjust>,
+     .most = 2,
+     .meaning = "numeric columns of sites.csv that the contrast is adjusted for as well",
+     .more = "the adjusted contrast stands beside the primary one, never in its place",
+     .example = "[\"elevation_m\"]"},
+    {.name = "cluster_threshold",
+     .member = at<&Settings::contrast, &ContrastSettings::cluster_threshold>,
+     .least = 0.1,
+     .most = 100,
+     .unit = "1",
+     .meaning = "abs t above which neighbouring hours and bands form a cluster"},
 };
 
 std::optional<Refusal> pattern_is_not_blank(const Settings& settings) {

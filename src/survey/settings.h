@@ -86,6 +86,7 @@ struct StandSettings {
         250;  ///< nearer than this two recorders may hear the same animals (common practice)
     /// Columns of the sheets that make the stand: the audit shows them as its description.
     std::vector<std::string> part_of_stand;
+    std::string gradient = {};  ///< numeric column of sites.csv; empty: none
 };
 
 /// [activity]
@@ -105,6 +106,8 @@ struct ContrastSettings {
     std::uint64_t seed = 1;
     double level = 0.95;
     std::optional<double> matters;  ///< smallest difference that matters, in the primary's unit
+    std::vector<std::string> adjust = {};  ///< numeric columns of sites.csv
+    double cluster_threshold = 2;          ///< abs t above which cells of day and pitch cluster
 };
 
 struct Settings {

@@ -11,6 +11,7 @@
 #include "aggregate/placement.h"
 #include "base/file.h"
 #include "index/catalogue.h"
+#include "index/kept_spectrum.h"
 #include "measure/measure.h"
 #include "store/store.h"
 #include "survey/survey.h"
@@ -129,6 +130,13 @@ class Filler {
             if (column == "clipped_fraction" || column == "dc_offset") value = 0;
             if (const auto given = named.find(column); given != named.end()) value = given->second;
             result.row.values.push_back(value);
+        }
+        // The share of frames that stand out, the same in every bin.
+        if (const auto share = named.find("_share"); share != named.end()) {
+            KeptSpectrum spectrum;
+            spectrum.power_db.assign(257, -60.0F);
+            spectrum.standout.assign(257, static_cast<float>(share->second));
+            result.spectra = encode(spectrum);
         }
         if (named.contains("_short")) {
             result.row.complete = false;

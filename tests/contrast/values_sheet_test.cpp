@@ -230,3 +230,50 @@ TEST_CASE("profiles that make no sense are refused line by line") {
     CHECK(says(complaints, "profiles.csv:4:6 (value) 'x'"));
     CHECK(says(complaints, "profiles.csv:6:1 (site) 'a'"));
 }
+
+TEST_CASE("rows with dates and cells become site values by the additive model") {
+    const Folder folder;
+    // y = site + date + cell without rest; site d lacks the second date, whose +10 must not be
+    // missed in its value: sites 1 to 8, dates 0 and 10, cells 0 and 4, so value = site + 5 + 2.
+    std::string sheet = "site,class,index,window,value,date,cell\n";
+    for (int site = 1; site <= 8; ++site)
+        for (int date = 0; date < 2; ++date)
+            for (int cell = 0; cell < 2; ++cell)
+                if (site != 4 || date == 0)
+                    sheet += std::string(1, static_cast<char>('a' + site - 1)) +
+                             (site < 5 ? ",rich,litter,all," : ",poor,litter,all,") +
+                             std::to_string(site + 10 * date + 4 * cell) + ",2031-05-0" +
+                             std::to_string(date + 1) + ",0" + std::to_string(cell) + ":00\n";
+    folder.file("litter.csv", sheet);
+    CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out out.csv") == 0);
+    const std::string table = folder.read("out.site_values.csv");
+    CHECK(table.rfind("site,index,window,value,cells,leans,reason\n", 0) == 0);
+    const auto value_of = [&](const std::string& site) {
+        const std::string start = "\n" + site + ",litter,all,";
+        const std::size_t at = table.find(start);
+        REQUIRE(at != std::string::npos);
+        return std::stod(table.substr(at + start.size()));
+    };
+    CHECK(value_of("a") == Approx(8).epsilon(1e-12));
+    CHECK(value_of("d") == Approx(11).epsilon(1e-12));
+    CHECK(value_of("h") == Approx(15).epsilon(1e-12));
+    CHECK(says(folder.read("out.csv"), "\nlitter,all,rich,poor,4,4,"));
+}
+
+TEST_CASE("a season column adds the change of the difference") {
+    const Folder folder;
+    std::string sheet = "site,class,index,window,value,season\n";
+    for (int site = 0; site < 8; ++site)
+        for (int season = 0; season < 2; ++season)
+            sheet += std::string(1, static_cast<char>('a' + site)) +
+                     (site < 4 ? ",rich,litter,all," : ",poor,litter,all,") +
+                     std::to_string(site * site % 5 + (site < 4 ? 3 * season : 0)) + ",203" +
+                     std::to_string(season) + "\n";
+    folder.file("litter.csv", sheet);
+    CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out out.csv") == 0);
+    const std::string table = folder.read("out.seasons.csv");
+    CHECK(says(table, "\nlitter,all,2030,2031,4,4,"));
+    CHECK(says(table, ",3,"));
+    CHECK(folder.read("out.site_values.csv").empty());
+    CHECK(says(folder.read("stdout"), "Seasons: "));
+}

@@ -72,6 +72,16 @@ TEST_CASE("with unequal numbers of sites the larger of two p decides, and why is
     CHECK_FALSE(says(only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 9})).verdict, "the larger of"));
 }
 
+TEST_CASE("unequal numbers and unequal spread together are a finding") {
+    const ContrastRow row = only_row(units_of({1, 9, 17, 25}, {1, 2, 3, 1.5, 2.5, 0.5, 3.5, 2.2}));
+    const auto finding = spread_finding(row);
+    REQUIRE(finding);
+    CHECK(finding->severity == Severity::doubt);
+    CHECK(finding->code == FindingCode::spread);
+    CHECK_FALSE(spread_finding(only_row(units_of({1, 9, 17, 25}, {1, 2, 3, 1.5}))));
+    CHECK_FALSE(spread_finding(only_row(units_of({1, 2, 3, 4}, {1, 2, 3, 1.5, 2.5}))));
+}
+
 TEST_CASE("the last line speaks of the primary outcome where there is one") {
     ContrastPlan plan = rich_and_poor();
     plan.primary_index = "aci";
@@ -115,6 +125,21 @@ TEST_CASE("the table fits 80 columns and aligns its numbers") {
         CHECK(characters <= 80);
         start = end + 1;
     }
+}
+
+TEST_CASE("of many secondary rows the largest are shown, by size") {
+    std::vector<SiteValue> values;
+    for (int i = 0; i < 4; ++i)
+        for (const SiteValue& value :
+             values_of(units_of({5.0 + i, 6.0 + i, 7.0 + i, 8.5 + i}, {1, 2, 3, 4}),
+                       "i" + std::to_string(i)))
+            values.push_back(value);
+    const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
+    const std::string table = readable_table(rows, {}, 2);
+    CHECK(table.find("\ni3") < table.find("\ni2"));
+    CHECK_FALSE(says(table, "\ni1"));
+    CHECK(says(table, "2 further outcomes are of smaller size"));
+    CHECK(says(readable_table(rows), "\ni0"));
 }
 
 TEST_CASE("the table says beside each index how it followed the ear") {

@@ -195,7 +195,7 @@ TEST_CASE("what a site showed on a date is told from what the date did everywher
 }
 
 TEST_CASE("names instead of numbers, in any order of rows") {
-    std::vector<TimedValue> rows{{"b", "2031-05-04", "1", 4},
+    std::vector<DatedValue> rows{{"b", "2031-05-04", "1", 4},
                                  {"a", "2031-05-04", "1", 3},
                                  {"a", "2031-05-05", "1", 5},
                                  {"c", "2031-06-01", "1", 9},

@@ -1,0 +1,116 @@
+#include "command/contrast_beside.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <string>
+
+#include "aggregate/band_hours.h"
+#include "base/file.h"
+#include "base/lines.h"
+#include "base/missing.h"
+#include "base/say.h"
+#include "base/text.h"
+#include "command/print.h"
+
+namespace hearwood {
+
+namespace {
+
+/// A column of sites.csv as numbers; else one line on stderr.
+std::optional<SiteNumbers> site_numbers(const Survey& survey, const std::string& key,
+                                        const std::string& column, const std::string& without) {
+    SiteNumbers numbers{column, {}};
+    for (const Site& site : survey.sites)
+        if (const auto value = number_in(site, survey, column))
+            numbers.of_site.emplace(site.name, *value);
+    const bool varies = std::any_of(numbers.of_site.begin(), numbers.of_site.end(), [&](auto& one) {
+        return one.second != numbers.of_site.begin()->second;
+    });
+    if (varies) return numbers;
+    say(fmt::format("survey.toml ({}) '{}': {}; {}", key, printable(column),
+                    numbers.of_site.empty() ? "no site has a number in such a column of sites.csv"
+                                            : "all sites have the same number",
+                    without));
+    return std::nullopt;
+}
+
+/// Cells that any site has.
+Patterns patterns_of(const Survey& survey, const BandHours& bands) {
+    Patterns patterns;
+    std::vector<std::size_t> order(survey.sites.size());
+    for (std::size_t s = 0; s < order.size(); ++s) order[s] = s;
+    std::sort(order.begin(), order.end(), [&](std::size_t x, std::size_t y) {
+        return survey.sites[x].name < survey.sites[y].name;
+    });
+    for (const std::size_t s : order) {
+        const Site& site = survey.sites[s];
+        patterns.sites.push_back({site.name, site.stand, site.block, 0});
+    }
+    for (std::size_t hour = 0; hour < 24; ++hour) {
+        for (std::size_t b = 0; b < bands.bands.size(); ++b) {
+            std::vector<double> row;
+            for (const std::size_t s : order) row.push_back(bands.values[s][hour][b]);
+            if (std::all_of(row.begin(), row.end(), is_missing)) continue;
+            patterns.cells.push_back(
+                {static_cast<int>(hour), bands.bands[b].low_hz, bands.bands[b].high_hz});
+            patterns.values.push_back(std::move(row));
+        }
+    }
+    return patterns;
+}
+
+template <typename Row>
+const Row* row_of(const std::vector<Row>& rows, const ContrastRow& shown) {
+    for (const Row& row : rows)
+        if (row.index == shown.index && row.window == shown.window) return &row;
+    return nullptr;
+}
+
+void write_or_remove(const std::filesystem::path& file, bool wanted, const std::string& bytes) {
+    if (wanted) return write_whole_file(file, bytes);
+    std::error_code ignored;
+    std::filesystem::remove(file, ignored);
+}
+
+}  // namespace
+
+BesideContrast compute_beside(const Survey& survey, const Store& store,
+                              const std::vector<SiteValue>& values, const ContrastPlan& plan) {
+    BesideContrast beside;
+    for (const std::string& column : survey.contrast.adjust)
+        if (auto numbers = site_numbers(survey, "contrast.adjust", column,
+                                        "the contrast is not adjusted for it"))
+            beside.adjusted_for.push_back(std::move(*numbers));
+    if (!beside.adjusted_for.empty())
+        beside.adjusted = adjusted_table(values, beside.adjusted_for, plan);
+    if (!survey.stands.gradient.empty())
+        beside.along = site_numbers(survey, "stands.gradient", survey.stands.gradient,
+                                    "no gradient is followed");
+    if (beside.along) beside.gradient = gradient_table(values, *beside.along, plan);
+    beside.patterns = contrast_patterns(patterns_of(survey, band_hours(survey, store)), plan,
+                                        survey.contrast.cluster_threshold);
+    return beside;
+}
+
+void print_beside(const BesideContrast& beside, const ContrastRow& shown,
+                  const ContrastPlan& plan) {
+    if (const AdjustedRow* row = row_of(beside.adjusted, shown))
+        print_wrapped(printable(adjusted_in_words(*row, beside.adjusted_for, plan)), 2);
+    if (const GradientRow* row = row_of(beside.gradient, shown))
+        print_wrapped(printable(gradient_in_words(*row, *beside.along, plan)), 2);
+    print_wrapped("Hours and bands: " + printable(patterns_in_words(beside.patterns, plan)), 2);
+}
+
+void write_beside(const BesideContrast& beside, const std::filesystem::path& folder) {
+    write_or_remove(folder / "adjusted.csv", !beside.adjusted.empty(),
+                    adjusted_csv(beside.adjusted));
+    write_or_remove(folder / "gradient.csv", !beside.gradient.empty(),
+                    gradient_csv(beside.gradient));
+    const bool compared = beside.patterns.reason.empty();
+    write_or_remove(folder / "composition.csv", compared, composition_csv(beside.patterns));
+    write_or_remove(folder / "ordination.csv", compared, ordination_csv(beside.patterns));
+    write_or_remove(folder / "day_pitch.csv", compared, day_pitch_csv(beside.patterns));
+}
+
+}  // namespace hearwood

@@ -1,0 +1,34 @@
+// What `contrast SURVEY` tells beside the contrast itself: adjusted for declared columns, along the
+// declared gradient, and whole patterns over hours and bands.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <vector>
+
+#include "contrast/nuisance.h"
+#include "contrast/patterns.h"
+#include "store/store.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+
+struct BesideContrast {
+    std::vector<SiteNumbers> adjusted_for;  ///< columns that could be used
+    std::vector<AdjustedRow> adjusted;      ///< empty: none declared, or none of use
+    std::optional<SiteNumbers> along;
+    std::vector<GradientRow> gradient;
+    PatternResults patterns;
+};
+
+/// `values` are those of the contrast. A declared column that cannot be used is told on stderr,
+/// with what is done without it.
+BesideContrast compute_beside(const Survey& survey, const Store& store,
+                              const std::vector<SiteValue>& values, const ContrastPlan& plan);
+/// Sentences: of the shown outcome, and of the patterns.
+void print_beside(const BesideContrast& beside, const ContrastRow& shown, const ContrastPlan& plan);
+/// adjusted.csv, gradient.csv, composition.csv, ordination.csv, day_pitch.csv; takes away those of
+/// an earlier plan that this one lacks.
+void write_beside(const BesideContrast& beside, const std::filesystem::path& folder);
+
+}  // namespace hearwood

@@ -1,0 +1,40 @@
+#include "aggregate/band_hours.h"
+
+#include <catch2/catch.hpp>
+
+#include "base/missing.h"
+#include "synthetic_survey.h"
+
+using namespace hearwood;
+using namespace hearwood::synthetic;
+
+TEST_CASE("bands are 250 Hz wide up to 2 kHz and 500 Hz above, and end below half the rate") {
+    const std::vector<PitchBand> bands = pitch_bands(24000);
+    REQUIRE(bands.size() == 8 + 20);
+    CHECK(bands[7].low_hz == 1750);
+    CHECK(bands[7].high_hz == 2000);
+    CHECK(bands[8].high_hz == 2500);
+    CHECK(bands.back().high_hz == 12000);
+    CHECK(pitch_bands(16000).back().high_hz == 8000);
+    CHECK(pitch_bands(5100).back().high_hz == 2500);
+}
+
+TEST_CASE("shares are averaged over segments, then dates, hour by hour") {
+    const Survey survey = four_sites();
+    const TemporaryFolder folder;
+    Filler filler(survey, folder.path() / "survey.db");
+    // Hour 6 of two dates: means 0.25 and 0.81; three minutes against one must not count more.
+    filler.add("DK1", "a.wav", "2031-05-01 06:00:00",
+               {{{"_share", 0.25}}, {{"_share", 0.25}}, {{"_share", 0.25}}});
+    filler.add("DK1", "b.wav", "2031-05-02 06:00:00", {{{"_share", 0.81}}});
+    filler.add("DH1", "c.wav", "2031-05-01 23:00:00", {{{"_share", 0.04}}, {{"leq_dbfs", -40}}});
+    const BandHours hours = band_hours(survey, filler.store());
+    REQUIRE(hours.bands.size() == 28);
+    for (std::size_t b = 0; b < hours.bands.size(); ++b) {
+        // The share is kept to 1 / 254 of its root.
+        CHECK(hours.values[0][6][b] == Approx(0.53).margin(0.005));
+        CHECK(hours.values[2][23][b] == Approx(0.04).margin(0.002));
+        CHECK(is_missing(hours.values[0][7][b]));
+        CHECK(is_missing(hours.values[1][6][b]));
+    }
+}
