@@ -31,7 +31,7 @@ set(CPACK_PACKAGE_DESCRIPTION_SUMMARY ${PROJECT_DESCRIPTION})
 set(CPACK_STRIP_FILES ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
-set(CPACK_DEBIAN_PACKAGE_DEPENDS "tzdata, ${HEARWOOD_NETCDF_PACKAGE}")  # loaded, not linked: src/command/build.cmake
+set(CPACK_DEBIAN_PACKAGE_DEPENDS "tzdata, ${HEARWOOD_NETCDF_PACKAGE}")  # loaded, not linked: src/export/build.cmake
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 
 # The source package (cpack --config CPackSourceConfig.cmake, after a build) brings the page's bundle along: it builds

@@ -8,14 +8,15 @@
 #include <string>
 
 #include "aggregate/coverage_table.h"
+#include "aggregate/survey_look.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
 #include "base/text.h"
-#include "command/audit_inputs.h"
 #include "command/command.h"
 #include "command/print.h"
-#include "command/survey_look.h"
+#include "contrast/audit_inputs.h"
+#include "contrast/kept_results.h"
 #include "store/writer_lock.h"
 #include "survey/clock.h"
 
@@ -155,6 +156,17 @@ void print_design(const Survey& survey, const Store& store, const SurveyLook& lo
     print_entry(audit.looked_at + " " + unseen_by_audit());
 }
 
+/// Results that survey.db keeps from another plan or other values.
+void print_old_results(const Survey& survey, const SurveyLook& look, const Store& store,
+                       Tally& tally) {
+    const auto old =
+        told_as_old(read_kept_results(survey, look.values ? &*look.values : nullptr, store));
+    if (old.empty()) return;
+    print_heading("Results of before");
+    for (const std::string& sentence : old) print_entry(sentence);
+    tally.doubts += old.size();
+}
+
 void print_verdict(const SurveyLook& look, const Tally& tally) {
     if (tally.serious == 0 && tally.doubts == 0 && look.troubled.empty()) {
         fmt::print("\nNothing found that would spoil the result.\n");
@@ -181,6 +193,7 @@ ExitCode check(const CheckOptions& options) {
     print_coverage(survey, look, tally);
     print_clocks(survey, tally);
     print_design(survey, store, look, tally);
+    print_old_results(survey, look, store, tally);
     if (!options.shared.dry_run) {
         const auto turn = lock_results(survey.folder);
         make_folder(tables_folder(survey.folder));

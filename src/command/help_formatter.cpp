@@ -1,7 +1,7 @@
 #include "command/help_formatter.h"
 
 #include "base/text.h"
-#include "command/option_tree.h"
+#include "manual/option_tree.h"
 
 namespace hearwood {
 namespace {

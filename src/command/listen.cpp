@@ -30,6 +30,7 @@ struct ListenOptions {
     std::string survey;
     SheetOptions sheet;
     std::vector<std::string> score;
+    bool rescore = false;  ///< the answers kept from the last score
     int plant = 0;
     std::string calls;
     std::string forget;
@@ -84,7 +85,9 @@ void print_voices(const ListeningScore& result) {
 
 ExitCode score(const ListenOptions& options, const Survey& survey, const Store& store) {
     const std::vector<std::filesystem::path> files(options.score.begin(), options.score.end());
-    const ListeningScore result = score_listening(survey, store, files);
+    const std::vector<Answer> answers =
+        files.empty() ? kept_answers(survey, store) : answers_in(survey, files);
+    const ListeningScore result = score_listening(survey, store, answers);
     for (const std::string& lost : result.lost)
         say(fmt::format("clip {}: its segment is no longer measured; the clip is left out",
                         printable(lost)));
@@ -93,12 +96,13 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
         print_voices(result);
         return ExitCode::ok;
     }
+    keep_score(survey, store, answers, result);
     const auto turn = lock_results(survey.folder);
     write_listening_tables(survey, result);
     const std::filesystem::path tables = tables_folder(survey.folder);
     write_data_package(survey, store, tables, result_tables());
-    fmt::print("\n{}", wrapped(listening_sentence_of(read_listening(tables),
-                                                     survey.contrast.primary_index)));
+    fmt::print("\n{}",
+               wrapped(listening_sentence_of(result.follows, survey.contrast.primary_index)));
     fmt::print("written to {}: contrast and report carry it from now on\n",
                printable(tables.string()));
     print_voices(result);
@@ -136,7 +140,7 @@ ExitCode listen(const ListenOptions& options) {
     say(survey.warnings);
     if (!options.forget.empty()) return forget(options, survey);
     const Store store = Store::open_read_only(survey.folder);
-    if (!options.score.empty()) return score(options, survey, store);
+    if (!options.score.empty() || options.rescore) return score(options, survey, store);
     if (options.plant > 0) return plant(options, survey, store);
     return draw(options, survey, store);
 }
@@ -168,6 +172,10 @@ Run add_listen(CLI::App& program) {
         command.add_option("--score", options->score, "answers that the page saved")
             .type_name("FILE...")
             .existing_file();
+    command
+        .add_flag("--rescore", options->rescore,
+                  "score the answers of the last --score anew, when what is measured has changed")
+        .excludes(score_option);
     CommandOption plant_option =
         command
             .add_option("--plant", options->plant,

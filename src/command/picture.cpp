@@ -19,6 +19,7 @@
 #include "picture/png.h"
 #include "picture/spectrogram.h"
 #include "report/day_pictures.h"
+#include "report/recording_marks.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -61,84 +62,15 @@ PictureBand band_of(const std::string& text) {
                      "write NAME=LOW-HIGH in hertz, such as insects=4000-12000");
 }
 
-/// Marks of one recording's segments: what was kept, and why the rest was not.
-class MarkGatherer : public SegmentVisitor {
-  public:
-    MarkGatherer(std::filesystem::path file, std::filesystem::path folder, int channel)
-        : file_(std::move(file)), folder_(std::move(folder)), channel_(channel) {}
-    void segment(const JudgedSegment& segment) override {
-        if (segment.row->channel != channel_ || !is_ours(segment.recording->row.path)) return;
-        const double rate = segment.recording->row.sample_rate;
-        const double from = static_cast<double>(segment.row->first_sample) / rate;
-        marks.push_back({from, from + segment.duration_s(), segment.judgement.kept(),
-                         segment.judgement.reasons.text()});
-    }
-    std::vector<PictureMark> marks;
-
-  private:
-    bool is_ours(const std::string& path) {
-        if (path == last_) return same_;
-        std::error_code ignored;
-        same_ = std::filesystem::equivalent(folder_ / name_from_utf8(path), file_, ignored);
-        last_ = path;
-        return same_;
-    }
-    std::filesystem::path file_, folder_;
-    int channel_;
-    std::string last_;
-    bool same_ = false;
-};
-
-/// The site of whose deployments the file is a recording, by the folder that it lies in.
-std::optional<std::size_t> site_holding(const Survey& survey, const std::filesystem::path& file) {
-    std::error_code ignored;
-    const auto whole = std::filesystem::canonical(file, ignored);
-    for (const Deployment& deployment : survey.deployments) {
-        const auto folder = std::filesystem::canonical(survey.folder / deployment.folder, ignored);
-        if (ignored) continue;
-        const auto [end, rest] =
-            std::mismatch(folder.begin(), folder.end(), whole.begin(), whole.end());
-        if (end == folder.end() && rest != whole.end()) return deployment.site;
-    }
-    return {};
-}
-
 /// The survey's bands, and what it kept and excluded of the recording.
 void add_bands_and_marks(const PictureOptions& options, double from_s, double to_s,
                          SpectrogramOptions& spectrogram) {
     const Survey survey = load_survey(options.survey);
     for (const Band& band : survey.measure.bands)
         spectrogram.bands.push_back({band.name, band.low_hz, band.high_hz});
-    const Store store = Store::open_read_only(survey.folder);
-    const auto site = site_holding(survey, options.target);
-    if (!site) return;  // none of the survey's recordings: its bands and no marks
-    const JudgedSegments segments(survey, store, *site);
-    MarkGatherer gatherer(options.target, survey.folder, options.channel);
-    SegmentVisitor* const visitors[] = {&gatherer};
-    segments.visit(visitors);
-    for (PictureMark mark : gatherer.marks) {
-        if (mark.to_s <= from_s || mark.from_s >= to_s) continue;
-        mark.from_s -= from_s;
-        mark.to_s -= from_s;
+    for (const PictureMark& mark :
+         marks_of_recording(survey, options.target, options.channel, from_s, to_s))
         spectrogram.marks.push_back(mark);
-    }
-}
-
-void feed(AudioFile& file, std::uint64_t from, std::uint64_t count, int channel,
-          SpectrogramPainter& painter) {
-    constexpr std::size_t kBlock = 1 << 15;
-    const auto channels = static_cast<std::size_t>(file.info().channels);
-    std::vector<float> all(kBlock * channels), one(kBlock);
-    while (count > 0) {
-        const std::size_t wanted = static_cast<std::size_t>(std::min<std::uint64_t>(count, kBlock));
-        const std::size_t got = file.read_float(from, all.data(), wanted);
-        for (std::size_t n = 0; n < got; ++n)
-            one[n] = all[n * channels + static_cast<std::size_t>(channel)];
-        painter.add(std::span(one).first(got));
-        if (got < wanted) return;
-        from += got;
-        count -= got;
-    }
 }
 
 std::filesystem::path write_picture(const std::string& out, const std::filesystem::path& otherwise,
@@ -186,7 +118,7 @@ ExitCode picture_of_file(const PictureOptions& options) {
     if (!options.survey.empty()) add_bands_and_marks(options, from_s, to_s, spectrogram);
 
     SpectrogramPainter painter(info.sample_rate, static_cast<std::int64_t>(to - from), spectrogram);
-    feed(file, from, to - from, options.channel, painter);
+    paint_stretch(file, from, to - from, options.channel, painter);
     const auto name = std::filesystem::path(options.target).stem().string() + ".png";
     const auto path = write_picture(options.out, name, encode_png(painter.finish()));
     const PlotArea& plot = painter.plot();

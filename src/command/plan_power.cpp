@@ -6,10 +6,9 @@
 #include <set>
 
 #include "aggregate/site_values.h"
-#include "aggregate/tables.h"
 #include "base/text.h"
-#include "command/contrast_inputs.h"
 #include "command/print.h"
+#include "contrast/contrast_inputs.h"
 #include "contrast/declared.h"
 #include "store/store.h"
 
@@ -28,7 +27,7 @@ std::optional<double> spread_of(const Survey& pilot) {
     for (const SiteValue& value : contrast_values(pilot, compute_site_values(pilot, store)))
         if (value.index == primary.primary_index && value.window == primary.primary_window)
             units.push_back(value.unit);
-    const double spread = pilot_spread(units, contrast_plan(pilot, tables_folder(pilot.folder)));
+    const double spread = pilot_spread(units, contrast_plan(pilot));
     if (!(spread > 0)) return {};
     print_entry(fmt::format("spread {} of {} in {} over the sites of {}", readable_number(spread),
                             primary.primary_index, primary.primary_window,

@@ -16,8 +16,8 @@
 #include "base/file.h"
 #include "base/say.h"
 #include "command/program.h"
-#include "command/reference.h"
 #include "command/result_tables.h"
+#include "manual/reference.h"
 #include "survey/setting_keys.h"
 
 namespace {
@@ -49,7 +49,8 @@ int write_reference(int argc, char** argv) {
         for (const std::filesystem::path page : std::span(argv, argc).subspan(2))
             write_whole_file(page, with_settings_tables(read_whole_file(page), setting_sections()));
     } else {
-        say("usage: hearwood-reference markdown|bash|zsh, man FOLDER, tables PAGE, or keys PAGE...");
+        say("usage: hearwood-reference markdown|bash|zsh, man FOLDER, tables PAGE, or keys "
+            "PAGE...");
         return 2;
     }
     return 0;

@@ -10,7 +10,6 @@
 #include "aggregate/judged_segments.h"
 #include "base/say.h"
 #include "base/text.h"
-#include "command/audit_inputs.h"
 #include "command/command.h"
 #include "command/print.h"
 #include "command/result_tables.h"
@@ -44,11 +43,6 @@ ExitCode report(const PageOptions& options) {
     report_options.quiet = options.shared.quiet;
     report_options.pictures = !options.no_pictures;
     report_options.clips = !options.no_clips;
-    report_options.tables = result_tables();
-    report_options.audit = [&](const SiteValues& values,
-                               std::span<const DeploymentCoverage> coverages) {
-        return audit_survey(survey, &values, coverages);
-    };
     const ReportSummary summary = write_report(survey, store, report_options);
     if (summary.page.empty()) {
         say("interrupted; the page was not written: run the command again");
@@ -65,6 +59,7 @@ ExitCode report(const PageOptions& options) {
     if (summary.clips_missing > 0)
         fmt::print("{} could not be cut: recordings that they come from cannot be read here\n",
                    counted(summary.clips_missing, "clip"));
+    for (const std::string& sentence : summary.old) print_wrapped(sentence);
     fmt::print("open {} ({} kB) in a browser\n", printable(summary.page.string()),
                grouped((summary.page_bytes + 500) / 1000));
     return ExitCode::ok;

@@ -14,7 +14,8 @@
 #include "command/command.h"
 #include "command/print.h"
 #include "command/result_tables.h"
-#include "command/robustness_settings.h"
+#include "contrast/kept_results.h"
+#include "contrast/robustness_settings.h"
 #include "contrast/words.h"
 #include "store/writer_lock.h"
 
@@ -63,6 +64,17 @@ void print_table(const Robustness& robustness) {
     fmt::print("\n");
 }
 
+/// In survey.db, with what it was made under and from.
+void keep(const Survey& survey, const Store& measured, const Robustness& result) {
+    const std::string fingerprint =
+        fingerprint_of(kRobustness, survey, compute_site_values(survey, measured));
+    Store store = Store::open(survey.folder);
+    store.begin();
+    store.keep_result({kRobustness, fingerprint, robustness_json(result)});
+    store.commit();
+    store.make_durable();
+}
+
 ExitCode robustness(const RobustnessOptions& options) {
     const Survey survey = load_survey(options.survey);
     say(survey.warnings);
@@ -92,6 +104,7 @@ ExitCode robustness(const RobustnessOptions& options) {
     if (survey.contrast.primary_index.empty())
         fmt::print(
             "No primary outcome is declared; this is the first index in the first window.\n");
+    keep(survey, measured, result);
     const auto turn = lock_results(survey.folder);
     const auto folder = tables_folder(survey.folder);
     make_folder(folder);

@@ -1,5 +1,6 @@
-// `run SURVEY`: check, measure, tabulate, even, contrast, report. Each stage is the command of that
-// name, called with this command's survey and shared options.
+// `run SURVEY`: check, measure, tabulate, even, contrast, report, and anew what was made before and
+// is old. Each stage is the command of that name, called with this command's survey and shared
+// options.
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
@@ -7,9 +8,11 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/site_values.h"
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "command/command.h"
+#include "contrast/kept_results.h"
 
 namespace hearwood {
 namespace {
@@ -23,12 +26,30 @@ struct Stage {
     const char* name;
     AddCommand add;
     bool needed;  ///< without it the later stages have nothing to work on
+    /// Only where a kept result of that name is old: it was made before, and is made anew.
+    const char* renews = nullptr;
+    const char* option = nullptr;  ///< passed to the stage besides
 };
 
 constexpr Stage kStages[] = {
-    {"check", add_check, true}, {"measure", add_measure, true},    {"tabulate", add_tabulate, true},
-    {"even", add_even, false},  {"contrast", add_contrast, false}, {"report", add_report, false},
+    {"check", add_check, true},
+    {"measure", add_measure, true},
+    {"tabulate", add_tabulate, true},
+    {"even", add_even, false},
+    {"listen", add_listen, false, kListening, "--rescore"},  // before what tells of it
+    {"contrast", add_contrast, false},
+    {"robustness", add_robustness, false, kRobustness},
+    {"report", add_report, false},
 };
+
+bool is_wanted(const Stage& stage, const std::string& folder) {
+    if (!stage.renews) return true;
+    const Survey survey = load_survey(folder);
+    const Store store = Store::open_read_only(survey.folder);
+    if (!store.kept_result(stage.renews)) return false;
+    const SiteValues values = compute_site_values(survey, store);
+    return read_kept_results(survey, &values, store).is_old(stage.renews);
+}
 
 /// Parsed as if it stood on the command line: one place knows a stage's options and their defaults.
 ExitCode run_stage(const Stage& stage, const RunOptions& options) {
@@ -43,6 +64,7 @@ ExitCode run_stage(const Stage& stage, const RunOptions& options) {
     };
     if (options.shared.jobs > 0) pass("--jobs", std::to_string(options.shared.jobs));
     if (options.shared.quiet) pass("--quiet", "");
+    if (stage.option) arguments.emplace_back(stage.option);
     arguments.push_back("--");
     arguments.push_back(options.survey);
     program.parse(std::vector<std::string>(arguments.rbegin(), arguments.rend()));
@@ -62,11 +84,16 @@ ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
 
 ExitCode run(const RunOptions& options) {
     if (options.shared.dry_run) {
-        fmt::print("would run check, measure, tabulate, even, contrast and report\n");
+        fmt::print(
+            "would run check, measure, tabulate, even, contrast and report, and anew what is old "
+            "of a "
+            "listening "
+            "score or robustness\n");
         return ExitCode::ok;
     }
     ExitCode worst = ExitCode::ok;
     for (const Stage& stage : kStages) {
+        if (!is_wanted(stage, options.survey)) continue;
         fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
         static_cast<void>(std::fflush(stdout));  // before what the stage says on stderr
         const ExitCode code =
@@ -84,7 +111,10 @@ ExitCode run(const RunOptions& options) {
 
 Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
-    Command command(program, "run", "all of it: check, measure, tabulate, even, contrast, report");
+    Command command(
+        program, "run",
+        "all of it: check, measure, tabulate, even, contrast, report; a listening score "
+        "or robustness that is old is made anew");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);
     command.example("hearwood run ~/surveys/heath-and-alluvium --jobs 2");

@@ -1,10 +1,8 @@
 #include "contrast/declared.h"
 
-#include "contrast/listening.h"
-
 namespace hearwood {
 
-ContrastPlan contrast_plan(const Survey& survey, const std::filesystem::path& tables) {
+ContrastPlan contrast_plan(const Survey& survey, const std::vector<ListeningResult>& heard) {
     ContrastPlan plan;
     plan.class_a = survey.stands.class_a;
     plan.class_b = survey.stands.class_b;
@@ -13,7 +11,7 @@ ContrastPlan contrast_plan(const Survey& survey, const std::filesystem::path& ta
     plan.seed = survey.contrast.seed;
     plan.level = survey.contrast.level;
     if (!plan.primary_index.empty()) plan.matters = survey.contrast.matters;  // it is in its unit
-    plan.listening = listening_sentence_of(read_listening(tables), plan.primary_index);
+    plan.listening = listening_sentence_of(heard, plan.primary_index);
     return plan;
 }
 

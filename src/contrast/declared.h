@@ -1,15 +1,16 @@
 // What a survey declares about its contrast, as the tests take it.
 #pragma once
 
-#include <filesystem>
+#include <vector>
 
 #include "contrast/contrast.h"
+#include "contrast/listening.h"
 #include "survey/survey.h"
 
 namespace hearwood {
 
 /// Classes, primary outcome, seed and level of survey.toml, and the remark of the listening check
-/// that `tables` holds (none: empty). Errors: InputError when listening.csv cannot be read.
-ContrastPlan contrast_plan(const Survey& survey, const std::filesystem::path& tables);
+/// (nothing heard: empty).
+ContrastPlan contrast_plan(const Survey& survey, const std::vector<ListeningResult>& heard = {});
 
 }  // namespace hearwood

@@ -6,17 +6,10 @@
 #include <cmath>
 #include <map>
 
-#include "base/missing.h"
-#include "base/sheet.h"
 #include "base/text.h"
 
 namespace hearwood {
 namespace {
-
-const std::vector<std::string> kHeader = {"index", "heard", "rho",       "ci_low", "ci_high",
-                                          "clips", "sites", "listeners", "verdict"};
-
-constexpr std::int64_t kMostCounted = 1'000'000'000;
 
 /// Of an index's two results the one that speaks for it: fullness.
 const ListeningResult* of_index(const std::vector<ListeningResult>& results,
@@ -56,35 +49,6 @@ std::string rho_words(const ListeningResult& r) {
 }
 
 }  // namespace
-
-std::vector<ListeningResult> read_listening(const std::filesystem::path& tables_folder) {
-    const std::filesystem::path file = tables_folder / "listening.csv";
-    if (!std::filesystem::exists(file)) return {};
-    std::vector<Problem> problems;
-    const Sheet sheet = read_sheet(file, "listening.csv", problems);
-    if (problems.empty() && sheet.header != kHeader)
-        problems.push_back({"listening.csv", sheet.header_line, 0, "", "",
-                            "its columns are not those of a listening score",
-                            "run hearwood listen --score again"});
-    std::vector<ListeningResult> results;
-    if (problems.empty())
-        for (const SheetRow& row : sheet.rows) {
-            const auto number = [&](std::size_t column) {
-                return number_or_problem(sheet, row, column, problems).value_or(kMissing);
-            };
-            const auto count = [&](std::size_t column) {
-                const auto value = parse_integer(row.cells[column]);
-                if (value && *value >= 0 && *value <= kMostCounted) return static_cast<int>(*value);
-                problems.push_back(sheet_problem(sheet, row, column, "this is no count",
-                                                 "run hearwood listen --score again"));
-                return 0;
-            };
-            results.push_back({row.cells[0], row.cells[1], number(2), number(3), number(4),
-                               count(5), count(6), count(7), row.cells[8]});
-        }
-    if (!problems.empty()) throw InputError(problems);
-    return results;
-}
 
 std::string listening_sentence_of(const std::vector<ListeningResult>& results,
                                   const std::string& first_index) {
@@ -137,6 +101,65 @@ char listening_sign(const std::vector<ListeningResult>& results, const std::stri
 std::string listening_legend(const std::vector<ListeningResult>& results) {
     if (results.empty()) return {};
     return "By ear (listening check): + followed, x did not, - went against, ? unclear";
+}
+
+TableOf<AgreementRow> agreement_table() {
+    using Row = AgreementRow;
+    return TableOf<Row>("listening_agreement.csv", "agreement of listeners",
+                        "A row is a question, and one, two or all listeners.")
+        .column("listeners", "", "who of them", &Row::who)
+        .column("question", "", "what the listeners were asked", &Row::question)
+        .column("measure", "", "Cohen's, weighted or Fleiss' kappa", &Row::measure)
+        .column("clips", "1", "clips listened to", &Row::clips)
+        .column("same", "1", "share of equal answers", &Row::same)
+        .column("kappa", "1", "agreement beyond chance", &Row::kappa);
+}
+
+TableOf<ListeningResult> follow_table() {
+    using Row = ListeningResult;
+    return TableOf<Row>("listening.csv", "indices against the ear",
+                        "A row is an index and what was heard: does the index follow it in this "
+                        "survey?")
+        .column("index", "", "column of the tables that is compared", &Row::index)
+        .column("heard", "", "what listeners said: fullness of animal sound, or kinds of call",
+                &Row::heard)
+        .column("rho", "1", "Spearman's rank correlation across clips, weighted", &Row::rho)
+        .column("ci_low", "", "lower end of the confidence interval", &Row::low)
+        .column("ci_high", "", "upper end of the confidence interval", &Row::high)
+        .column("clips", "1", "clips listened to", &Row::clips)
+        .column("sites", "1", "sites that took part", &Row::sites)
+        .column("listeners", "1", "how many people listened", &Row::listeners)
+        .column("verdict", "", "the result in a sentence", &Row::verdict);
+}
+
+TableOf<ScreenRow> screens_table() {
+    using Row = ScreenRow;
+    return TableOf<Row>("listening_screens.csv", "screens against the ear",
+                        "A row is a screen: how right it was, in listeners' ears.")
+        .column("screen", "", "the screen that is held against the ear", &Row::reason)
+        .column("clips", "1", "clips listened to", &Row::clips)
+        .column("flagged_weight", "1", "segments that the clips with this flag stand for",
+                &Row::flagged)
+        .column("heard_weight", "1", "segments that the clips in which it was heard stand for",
+                &Row::heard)
+        .column("both_weight", "1", "segments that the clips with both stand for", &Row::both)
+        .column("precision", "1", "share of what was flagged in which it was heard",
+                &Row::precision)
+        .column("precision_low", "1", "lower end of its 95 % interval", &Row::precision_low)
+        .column("precision_high", "1", "upper end of its 95 % interval", &Row::precision_high)
+        .column("recall", "1", "share of what was heard that was flagged", &Row::recall)
+        .column("recall_low", "1", "lower end of its 95 % interval", &Row::recall_low)
+        .column("recall_high", "1", "upper end of its 95 % interval", &Row::recall_high);
+}
+
+TableOf<ContrastRow> heard_contrasts_table() {
+    return contrasts_table("listening_contrasts.csv", "contrasts of what was heard",
+                           "As contrasts.csv, for what listeners heard.");
+}
+
+std::vector<TableDescription> listening_tables() {
+    return {follow_table().description(), agreement_table().description(),
+            screens_table().description(), heard_contrasts_table().description()};
 }
 
 }  // namespace hearwood

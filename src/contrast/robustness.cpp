@@ -8,6 +8,7 @@
 
 #include "base/missing.h"
 #include "base/text.h"
+#include "contrast/words.h"
 
 namespace hearwood {
 
@@ -121,6 +122,7 @@ Agreement agreement(const Robustness& robustness) {
         result.tested += row.result.tested();
         result.same_sign += row.same_sign;
         result.same_both += row.same_sign && row.same_significance;
+        result.decidable += row.result.tested() && !row.result.unbounded();
     }
     return result;
 }
@@ -147,13 +149,24 @@ std::vector<double> influence(const Robustness& robustness) {
     return influences;
 }
 
-std::string robustness_in_words(const Robustness& robustness) {
+std::string agreement_in_words(const Robustness& robustness) {
     const Agreement shares = agreement(robustness);
-    if (shares.tested == 0) return "No setting could be tested: fewer than 2 sites in a class.";
-    const bool shown = robustness.grid.front().result.significant();
-    std::string text = fmt::format(
-        "{} of {} settings agree with the declared one in sign, {} in sign and in showing {}.",
-        shares.same_sign, shares.tested, shares.same_both, shown ? "a difference" : "none");
+    std::string text = fmt::format("{} of {} settings agree with the declared one in sign",
+                                   shares.same_sign, shares.tested);
+    const ContrastRow& declared = robustness.grid.front().result;
+    if (shares.decidable == 0)
+        return text + fmt::format(
+                          "; none could show a difference with so few sites (least "
+                          "attainable p {})",
+                          readable_p(declared.p_min));
+    return text + fmt::format(", {} in sign and in showing {}", shares.same_both,
+                              declared.significant() ? "a difference" : "none");
+}
+
+std::string robustness_in_words(const Robustness& robustness) {
+    if (agreement(robustness).tested == 0)
+        return "No setting could be tested: fewer than 2 sites in a class.";
+    std::string text = agreement_in_words(robustness) + ".";
     const std::vector<double> influences = influence(robustness);
     double most = 0;
     std::string name;

@@ -60,12 +60,17 @@ std::vector<std::string> judge_settings(Robustness& robustness);
 struct Agreement {
     int tested = 0, same_sign = 0;
     int same_both = 0;  ///< in sign, and in whether a difference is shown
+    int decidable = 0;  ///< in which a difference could be shown at all (p_min reaches 1 - level)
 };
 Agreement agreement(const Robustness& robustness);
 
 /// How much a factor moves the estimate: mean, over the combinations of the others, of the range of
 /// Hedges' g over its levels. Parallel to the factors; NaN without any.
 std::vector<double> influence(const Robustness& robustness);
+
+/// "648 of 720 settings agree with the declared one in sign, 640 in sign and in showing a
+/// difference"; where no setting could show one, that is said instead. No full stop.
+std::string agreement_in_words(const Robustness& robustness);
 
 /// Sentences: shares, the factor that matters most, the sites without which the result turns.
 std::string robustness_in_words(const Robustness& robustness);

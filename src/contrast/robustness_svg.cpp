@@ -99,12 +99,7 @@ class Picture {
     }
 
     void heading() {
-        const Agreement shares = agreement(robustness_);
-        text(16, 26,
-             fmt::format(
-                 "{} of {} settings agree with the declared one in sign, {} also in what they show",
-                 shares.same_sign, shares.tested, shares.same_both),
-             "font-size=\"18\"");
+        text(16, 26, agreement_in_words(robustness_), "font-size=\"18\"");
         const ContrastRow& declared = robustness_.grid.front().result;
         text(
             16, 46,

@@ -151,9 +151,13 @@ std::string ending_in_words(const ContrastRow& row) {
 
 }  // namespace
 
+std::string verdict(const ContrastRow& row, const std::string& outcome) {
+    return fmt::format("{}: {}{}{}{}.", outcome, finding(row), left_out(row), ending_in_words(row),
+                       confounded(row));
+}
+
 std::string verdict(const ContrastRow& row) {
-    return fmt::format("{}, {}: {}{}{}{}.", row.index, row.window, finding(row), left_out(row),
-                       ending_in_words(row), confounded(row));
+    return verdict(row, row.index + ", " + row.window);
 }
 
 std::optional<Finding> spread_finding(const ContrastRow& row) {

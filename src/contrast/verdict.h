@@ -16,6 +16,8 @@ namespace hearwood {
 /// The sentence of a row; it needs p_adjusted and role. No index is praised or blamed: what a
 /// higher value means is said in the docs.
 std::string verdict(const ContrastRow& row);
+/// The same of an outcome called otherwise than "aci, dawn".
+std::string verdict(const ContrastRow& row, const std::string& outcome);
 
 /// Unequal numbers of sites and a spread ratio above 2: a doubt. Nothing otherwise.
 std::optional<Finding> spread_finding(const ContrastRow& row);

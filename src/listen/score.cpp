@@ -75,8 +75,9 @@ std::vector<std::size_t> sites_of(const std::vector<Clip>& clips) {
     return sites;
 }
 
-FollowRow follow(const std::string& index, std::size_t place, const std::string& heard,
-                 double HeardClip::*member, const std::vector<Clip>& all, std::uint64_t seed) {
+ListeningResult follow(const std::string& index, std::size_t place, const std::string& heard,
+                       double HeardClip::*member, const std::vector<Clip>& all,
+                       std::uint64_t seed) {
     std::vector<Clip> clips;
     for (const Clip& clip : all)
         if (clip.kept_sample() && !is_missing(clip.measured->values[place])) clips.push_back(clip);
@@ -91,9 +92,14 @@ FollowRow follow(const std::string& index, std::size_t place, const std::string&
     };
     const std::vector<std::size_t> sites = sites_of(clips);
     const Bootstrapped result = bootstrap_sites(sites, seed, rho);
-    FollowRow row{index,        heard,       result.value,
-                  result.low,   result.high, static_cast<int>(clips.size()),
-                  result.sites, {}};
+    ListeningResult row;
+    row.index = index;
+    row.heard = heard;
+    row.rho = result.value;
+    row.low = result.low;
+    row.high = result.high;
+    row.clips = static_cast<int>(clips.size());
+    row.sites = result.sites;
     row.verdict = is_missing(row.rho) || is_missing(row.low) ? "too few clips"
                   : row.low > 0                              ? "follows"
                   : row.high < 0                             ? "opposite"
@@ -221,9 +227,8 @@ std::vector<HeardClip> heard_clips(const std::vector<Answer>& answers,
 }
 
 ListeningScore score_listening(const Survey& survey, const Store& store,
-                               const std::vector<std::filesystem::path>& files) {
+                               const std::vector<Answer>& answers) {
     const std::vector<KeyLine> key = read_key(survey.folder);
-    const std::vector<Answer> answers = read_answers(files, key);
     const std::vector<HeardClip> heard = heard_clips(answers, key);
     const std::vector<std::string> indices = index_names(survey);
 
@@ -259,6 +264,7 @@ ListeningScore score_listening(const Survey& survey, const Store& store,
         score.follows.push_back(
             follow(indices[i], i, "kinds", &HeardClip::kinds, clips, survey.contrast.seed));
     }
+    for (ListeningResult& row : score.follows) row.listeners = score.listeners;
     for (const Reason reason : {Reason::rain, Reason::wind, Reason::engine})
         score.screens.push_back(screen_row(reason, clips, survey.contrast.seed));
     score.contrasts = heard_contrasts(survey, clips);

@@ -8,8 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "base/table.h"
-#include "contrast/contrast.h"
+#include "contrast/listening.h"
 #include "listen/answers.h"
 #include "listen/key.h"
 #include "store/store.h"
@@ -28,58 +27,28 @@ struct HeardClip {
 std::vector<HeardClip> heard_clips(const std::vector<Answer>& answers,
                                    const std::vector<KeyLine>& key);
 
-/// Agreement on one question: within one listener (clips that came twice), between two, or among
-/// all.
-struct AgreementRow {
-    std::string who;       ///< "AB within", "AB and CD", "all 3"
-    std::string question;  ///< a box, "kinds" (0, 1, 2, 3 and more) or "fullness"
-    std::string measure;   ///< "Cohen's kappa", "weighted kappa", "Fleiss' kappa"
-    int clips = 0;
-    double same = 0;   ///< share of clips (of pairs of judges) with equal answers
-    double kappa = 0;  ///< NaN when it is not defined
-};
 std::vector<AgreementRow> agreement(const std::vector<Answer>& answers,
                                     const std::vector<KeyLine>& key);
 
-/// How one index follows one thing heard.
-struct FollowRow {
-    std::string index;
-    std::string heard;  ///< "fullness" or "kinds"
-    double rho = 0, low = 0,
-           high = 0;  ///< weighted Spearman; percentile interval, sites drawn with replacement
-    int clips = 0, sites = 0;
-    std::string verdict;  ///< "follows", "unclear", "does not follow", "opposite", "too few clips"
-};
-
-/// A screen against what people heard of the same clips, weighted.
-struct ScreenRow {
-    std::string reason;
-    double flagged = 0, heard = 0, both = 0;  ///< weights: segments that the clips stand for
-    double precision = 0, precision_low = 0, precision_high = 0;
-    double recall = 0, recall_low = 0, recall_high = 0;
-    int clips = 0;
-};
-
-struct ListeningScore {
-    int clips = 0, sites = 0, listeners = 0, unanswered = 0;
-    std::vector<AgreementRow> agreement;
-    std::vector<FollowRow> follows;
-    std::vector<ScreenRow> screens;
-    std::vector<ContrastRow> contrasts;  ///< of fullness, kinds and share of clips with animals
-    std::vector<std::string> lost;       ///< clips whose segment is no longer in the store
-    std::vector<std::string> voices;     ///< clips in which anybody heard people
-};
-
-/// Errors: as read_key, read_answers and JudgedSegments.
-ListeningScore score_listening(const Survey& survey, const Store& store,
+/// Reads the files' answers. Errors: as read_key and read_answers.
+std::vector<Answer> answers_in(const Survey& survey,
                                const std::vector<std::filesystem::path>& files);
+/// The answers of the score that the store keeps. Errors: as read_key; InputError when none is
+/// kept, or when a new sheet was begun since.
+std::vector<Answer> kept_answers(const Survey& survey, const Store& store);
+
+/// Errors: as read_key and JudgedSegments; InputError when the answers are of another sheet.
+ListeningScore score_listening(const Survey& survey, const Store& store,
+                               const std::vector<Answer>& answers);
+
+/// Keeps the score with its answers in survey.db, which it opens for writing, so that it can be
+/// made anew when it is old. `measured` is what it was made from.
+void keep_score(const Survey& survey, const Store& measured, const std::vector<Answer>& answers,
+                const ListeningScore& score);
 
 /// tables/listening.csv, listening_agreement.csv, listening_screens.csv and
 /// listening_contrasts.csv.
 void write_listening_tables(const Survey& survey, const ListeningScore& score);
-/// Those tables, described.
-std::vector<TableDescription> listening_tables();
-
 /// Printed lines: what a person wants to know.
 std::string listening_summary(const Survey& survey, const ListeningScore& score);
 

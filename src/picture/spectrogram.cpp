@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "audio/audio_file.h"
 #include "base/error.h"
 #include "base/text.h"
 #include "picture/axes.h"
@@ -145,6 +146,23 @@ Image SpectrogramPainter::finish() {
 
 const PlotArea& SpectrogramPainter::plot() const {
     return state_->plot;
+}
+
+void paint_stretch(AudioFile& file, std::uint64_t from, std::uint64_t count, int channel,
+                   SpectrogramPainter& painter) {
+    constexpr std::size_t kBlock = 1 << 15;
+    const auto channels = static_cast<std::size_t>(file.info().channels);
+    std::vector<float> all(kBlock * channels), one(kBlock);
+    while (count > 0) {
+        const std::size_t wanted = static_cast<std::size_t>(std::min<std::uint64_t>(count, kBlock));
+        const std::size_t got = file.read_float(from, all.data(), wanted);
+        for (std::size_t n = 0; n < got; ++n)
+            one[n] = all[n * channels + static_cast<std::size_t>(channel)];
+        painter.add(std::span(one).first(got));
+        if (got < wanted) return;
+        from += got;
+        count -= got;
+    }
 }
 
 Image draw_spectrogram(std::span<const float> samples, double sample_rate,

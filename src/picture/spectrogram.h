@@ -50,6 +50,8 @@ struct PlotArea {
     double floor_db = 0, ceiling_db = 0;  ///< known only after finish()
 };
 
+class AudioFile;
+
 /// Column c of the plot is the mean power of Hann frames spread evenly over its stretch of time, at
 /// most half a frame apart (beyond the recording's ends there is silence). A row takes the loudest
 /// bin it covers, or is interpolated between bins where rows are finer than bins. Level = 20 log10
@@ -71,6 +73,11 @@ class SpectrogramPainter {
     struct State;
     std::unique_ptr<State> state_;
 };
+
+/// Feeds `count` frames of one channel of a recording from frame `from` on; fewer where its end is
+/// damaged.
+void paint_stretch(AudioFile& file, std::uint64_t from, std::uint64_t count, int channel,
+                   SpectrogramPainter& painter);
 
 /// All in one call, for samples at hand.
 Image draw_spectrogram(std::span<const float> samples, double sample_rate,

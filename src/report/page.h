@@ -9,35 +9,39 @@
 #include "aggregate/coverage.h"
 #include "aggregate/site_values.h"
 #include "contrast/audit.h"
-#include "contrast/contrast.h"
-#include "contrast/listening.h"
+#include "contrast/kept_results.h"
+#include "contrast/survey_contrast.h"
 #include "report/clips.h"
 #include "report/day_pictures.h"
-#include "report/result_table.h"
 #include "survey/survey.h"
 
 namespace hearwood {
+
+/// Kept, averaged segments of a site and hour that carry a flag which does not exclude: boats,
+/// wind.
+struct KeptFlag {
+    std::size_t site = 0;
+    int hour = 0;
+    std::string reason;
+    int segments = 0, kept = 0;  ///< with the flag; all of them
+};
 
 /// Longer tables that no chart needs stay in hearwood/tables/, so that the page stays small.
 inline constexpr std::size_t kMostTableRows = 1000;
 
 struct Page {
-    /// Reads the listening check, which the plan carries. Errors: as contrast_plan.
-    explicit Page(const Survey& of);
+    explicit Page(const Survey& of) : survey(of) {}
 
     const Survey& survey;
-    ContrastPlan plan;
-    std::vector<ListeningResult> heard;  ///< how each index followed the ear; empty: not checked
+    SurveyContrast contrast;  ///< with the plan alone, and no rows, where it was refused
+    std::string refused;      ///< why, in sentences
+    KeptResults kept;         ///< robustness and the listening score, those of today
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
-    std::vector<Finding> troubled;  ///< recordings that are damaged or unreadable
+    std::vector<Finding> troubled;     ///< recordings that are damaged or unreadable
+    std::vector<KeptFlag> kept_flags;  ///< by site, hour, reason
     std::size_t recordings = 0;
-    std::vector<Finding> findings;  ///< audit of the design, the worst first
-    bool audited = false;
-    std::string looked_at;  ///< what the audit held against the classes, a sentence
-    std::map<std::string, ResultTable> results;  ///< by file name, those that are there
-    std::vector<ContrastRow> contrasts;          ///< rows of contrasts.csv
-    bool contrasts_stale = false;                ///< they do not agree with the values measured now
+    std::map<std::string, NamedTable> results;  ///< of the above, by the name of their CSV file
     DayPictures days;
     std::vector<Clip> clips;
     std::vector<std::string> stored_columns;  ///< that Clip::values are parallel to
@@ -48,19 +52,17 @@ struct Page {
     std::string declared_when;  ///< sentences on when the primary outcome was declared
     bool pictures_wanted = true, clips_wanted = true;
 
-    const ResultTable* result(const std::string& file) const;
+    const NamedTable* result(const std::string& file) const;
     /// The row of the primary outcome; null when there is none.
     const ContrastRow* primary() const;
     /// "acoustic complexity index" for "aci"; the name itself when the catalogue has none.
     std::string title_of(const std::string& index) const;
 };
 
-/// The rows of contrasts.csv.
-std::vector<ContrastRow> contrast_rows(const ResultTable& table, const Survey& survey);
-
-/// False when a site count or a class mean of a row is not that of the values at hand: the file was
-/// written before something was measured, or under other settings. Rows of indices that the values
-/// lack are not judged.
-bool agree(const std::vector<ContrastRow>& rows, const Survey& survey, const SiteValues& values);
+/// Sums over the deployments, in hours.
+struct EffortHours {
+    double expected = 0, present = 0, usable = 0;
+};
+EffortHours effort_hours(const Page& page);
 
 }  // namespace hearwood

@@ -8,7 +8,9 @@
 #include <set>
 
 #include "base/missing.h"
+#include "base/version.h"
 #include "picture/palette.h"
+#include "report/page_words.h"
 #include "screen/rules.h"
 #include "survey/day_part.h"
 #include "survey/zone.h"
@@ -31,8 +33,9 @@ Json number(double value) {
     return value;
 }
 
-Json cell(const Cell& value) {
+Json cell(const TableCell& value) {
     if (const auto* x = std::get_if<double>(&value)) return number(*x);
+    if (const auto* whole = std::get_if<std::int64_t>(&value)) return *whole;
     if (const auto* word = std::get_if<std::string>(&value)) return *word;
     return nullptr;
 }
@@ -43,11 +46,11 @@ Json table(const std::string& file, std::vector<std::string> columns) {
             {"rows", Json::array()}};
 }
 
-Json result(const ResultTable& source) {
-    Json json = table(source.file, source.columns);
-    for (const auto& row : source.rows) {
+Json result(const NamedTable& source) {
+    Json json = table(source.description.path, header_of(source.description));
+    for (const std::vector<TableCell>& row : source.rows) {
         Json& cells = json["rows"].emplace_back(Json::array());
-        for (const Cell& value : row) cells.push_back(cell(value));
+        for (const TableCell& value : row) cells.push_back(cell(value));
     }
     return json;
 }
@@ -78,16 +81,98 @@ Json means(const Page& page, const std::vector<SiteMean>& rows, const std::strin
     return json;
 }
 
+/// Six digits are more than a chart can show, and keep the page small.
+Json rounded(double value) {
+    if (!std::isfinite(value) || value == 0) return number(value);
+    const double scale = std::pow(10, 5 - std::floor(std::log10(std::abs(value))));
+    return number(std::round(value * scale) / scale);
+}
+
 Json sunrise_steps(const Page& page) {
-    Json json = table("", {"site", "stand", "minutes", "dates", "value"});
-    const int column = page.values.column(page.index);
-    if (column < 0) return json;
+    std::vector<std::string> names{"site", "stand", "minutes", "dates"};
+    std::vector<std::size_t> places;
+    for (std::size_t i = 0; i < page.values.columns.size(); ++i) {
+        if (page.values.columns[i].kind != Column::Kind::index) continue;
+        names.push_back(page.values.columns[i].name);
+        places.push_back(i);
+    }
+    Json json = table("", std::move(names));
     for (const SiteMean& row : page.values.steps) {
         if (row.part < kFirstShownStep || row.part >= kEndShownStep) continue;
         const Site& site = page.survey.sites[row.site];
-        json["rows"].push_back({site.name, site.stand, row.part * kStepMinutes, row.dates,
-                                number(row.values[static_cast<std::size_t>(column)])});
+        Json cells{site.name, site.stand, row.part * kStepMinutes, row.dates};
+        for (const std::size_t place : places) cells.push_back(rounded(row.values[place]));
+        json["rows"].push_back(std::move(cells));
     }
+    return json;
+}
+
+/// Sites of the two classes that the shown contrast leaves out, with why.
+Json left_out(const Page& page) {
+    Json list = Json::array();
+    const ContrastRow* row = page.primary();
+    if (!row) return list;
+    for (const std::string& site : row->missing_sites)
+        list.push_back({{"site", site}, {"why", "no value"}});
+    for (const Site& site : page.survey.sites) {
+        const bool compared = site.stand == row->class_a || site.stand == row->class_b;
+        const auto& dropped = row->dropped_blocks;
+        const auto& missing = row->missing_sites;
+        if (compared && std::find(dropped.begin(), dropped.end(), site.block) != dropped.end() &&
+            std::find(missing.begin(), missing.end(), site.name) == missing.end())
+            list.push_back({{"site", site.name},
+                            {"why", "only one class is left in the block " + site.block}});
+    }
+    return list;
+}
+
+/// A setting's contrast in pooled standard deviations, with its interval: g and the difference
+/// differ by one factor, which takes the interval along.
+Json setting(const SettingRow& row) {
+    const ContrastRow& r = row.result;
+    const double scale = r.difference != 0 ? r.hedges_g / r.difference : kMissing;
+    return {{"g", rounded(r.hedges_g)},           {"low", rounded(r.ci_low * scale)},
+            {"high", rounded(r.ci_high * scale)}, {"p", rounded(r.p)},
+            {"clear", r.significant()},           {"sign", row.same_sign},
+            {"verdict", row.same_significance},   {"levels", row.levels}};
+}
+
+Json robustness(const Page& page) {
+    if (!page.kept.robustness) return nullptr;
+    const Robustness& kept = *page.kept.robustness;
+    const Agreement shares = agreement(kept);
+    Json json{{"settings", shares.tested},
+              {"same_sign", shares.same_sign},
+              {"words", robustness_in_words(kept)},
+              {"factors", Json::array()},
+              {"grid", Json::array()},
+              {"without", Json::array()}};
+    for (const Factor& factor : kept.factors)
+        json["factors"].push_back({{"name", factor.name}, {"levels", factor.levels}});
+    for (const SettingRow& row : kept.grid)
+        if (row.result.tested()) json["grid"].push_back(setting(row));
+    for (const WithoutSite& without : kept.without) {
+        if (!without.row.result.tested()) continue;
+        Json one = setting(without.row);
+        one["site"] = without.site;
+        json["without"].push_back(std::move(one));
+    }
+    return json;
+}
+
+/// Hours: the same sums as the page's words have.
+Json totals(const Page& page) {
+    const EffortHours hours = effort_hours(page);
+    return {{"expected_h", number(hours.expected)},
+            {"present_h", number(hours.present)},
+            {"usable_h", number(hours.usable)}};
+}
+
+Json kept_flags(const Page& page) {
+    Json json = table("", {"site", "hour", "reason", "segments", "kept"});
+    for (const KeptFlag& flag : page.kept_flags)
+        json["rows"].push_back(
+            {page.survey.sites[flag.site].name, flag.hour, flag.reason, flag.segments, flag.kept});
     return json;
 }
 
@@ -236,6 +321,7 @@ Json tables(const Page& page) {
     json["screens"] = screens(page);
     json["troubled"] = troubled(page);
     json["clips"] = clips(page);
+    json["kept_flags"] = kept_flags(page);
     json["sites"] = site_table(page);
     return json;
 }
@@ -256,6 +342,11 @@ std::string page_data_json(const Page& page) {
                       {"block", survey.stands.block},  {"zone", survey.time_zone},
                       {"level", survey.contrast.level}};
     json["primary"] = {{"index", page.index}, {"window", page.window}, {"declared", page.declared}};
+    json["leftOut"] = left_out(page);
+    json["robustness"] = robustness(page);
+    json["totals"] = totals(page);
+    json["program"] = std::string("Hearwood ") + kVersion;
+    json["dates"] = date_range(page);
     json["columns"] = columns(page);
     json["windows"] = Json::array();
     for (const std::string& window : page.values.windows)

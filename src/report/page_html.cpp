@@ -91,16 +91,16 @@ std::string page_html(const Page& page) {
         "here. The words, pictures and sounds are all there, and hearwood/tables/ holds every "
         "number.</p></noscript>\n";
     html += doubts_section(page);
-    html += section("day", "The day", charts({"day", "dawn", "heat"}));
+    html += section("day", "The day", charts({"day"}));
     html += section("indices", "Every index", charts({"effects"}));
-    html += section(
-        "sites", "The sites",
-        charts({"covariates", "map", "calendar", "screens"}) +
-            (page.troubled.empty()
-                 ? paragraph("Every recording could be used.")
-                 : paragraph(fmt::format("{} of {} recordings are damaged or unreadable.",
-                                         page.troubled.size(), page.recordings)) +
-                       table_place("troubled", "recordings that could not be used")));
+    html +=
+        section("sites", "The sites",
+                charts({"covariates", "map", "calendar", "screens"}) +
+                    (page.troubled.empty()
+                         ? paragraph("Every recording could be used.")
+                         : paragraph(fmt::format("{} of {} recordings are damaged or unreadable.",
+                                                 page.troubled.size(), page.recordings)) +
+                               table_place("troubled", "recordings that could not be used")));
     html += sounds_section(page);
     html += methods_section(page);
     html += "</main>\n<script type=\"application/json\" id=\"page-data\">" + page_data_json(page) +

@@ -67,12 +67,14 @@ std::string further_tables(const Page& page) {
         {"onset", "onset of the dawn chorus by site and date"},
         {"variance", "where the spread of site values comes from"},
         {"onset_contrasts", "contrasts of the onset"},
+        {"audit", "numbers of the audit beside the classes"},
+        {"seasons", "one season and the next"},
         {"effort", "dates kept against width of the interval"},
         {"pairs", "other pairs of classes"},
         {"classes", "all classes together"}};
     std::string html;
     for (const auto& [table, name] : all) {
-        const ResultTable* result = page.result(std::string(table) + ".csv");
+        const NamedTable* result = page.result(std::string(table) + ".csv");
         if (!result) continue;
         if (result->rows.size() <= kMostTableRows)
             html += table_place(table, name);
@@ -81,7 +83,7 @@ std::string further_tables(const Page& page) {
                                           grouped(result->rows.size()), table),
                               "note");
     }
-    return html.empty() ? html : "<h3>Further tables</h3>\n" + html;
+    return html.empty() ? html : "<h3 class=\"screen-only\">Further tables</h3>\n" + html;
 }
 
 }  // namespace
@@ -89,7 +91,8 @@ std::string further_tables(const Page& page) {
 std::string methods_section(const Page& page) {
     std::string body;
     if (page.values.segments > 0)
-        body += paragraph(methods_paragraph(page.contrasts, page.plan, facts_of(page)));
+        body += paragraph(
+            methods_paragraph(page.contrast.contrasts, page.contrast.plan, facts_of(page)));
     body += index_list(page);
     std::string references;
     for (const std::string& line : split(methods_references(), '\n'))
@@ -97,8 +100,10 @@ std::string methods_section(const Page& page) {
     body += "<details><summary>References of the statistics</summary>\n<ul>\n" + references +
             "</ul></details>\n";
     body += further_tables(page);
-    body += "<h3>Settings</h3>\n<details><summary>survey.toml as it was read</summary>\n<pre>" +
-            escape_html(page.survey_toml) + "</pre></details>\n";
+    body +=
+        "<h3 class=\"screen-only\">Settings</h3>\n<details><summary>survey.toml as it was "
+        "read</summary>\n<pre>" +
+        escape_html(page.survey_toml) + "</pre></details>\n";
     body += "<h3>Versions and checksums</h3>\n" + fact_list(page);
     return section("methods", "The methods", body);
 }

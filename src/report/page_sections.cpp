@@ -47,7 +47,7 @@ std::string group_items(const std::vector<const Finding*>& findings) {
 
 std::string design_items(const Page& page) {
     std::string html;
-    for (const FindingGroup& group : grouped_by_code(page.findings))
+    for (const FindingGroup& group : grouped_by_code(page.contrast.audit.findings))
         html += group_items(group.findings);
     for (const Finding& finding : questions_of_screens(page.survey, page.values))
         html += finding_item(finding);
@@ -75,40 +75,46 @@ std::string coverage_list(const Page& page) {
 }
 
 std::string effort(const Page& page) {
-    double expected = 0, present = 0, usable = 0;
-    for (const DeploymentCoverage& coverage : page.coverages) {
-        expected += coverage.expected;
-        present += coverage.present;
-        usable += coverage.usable;
-    }
     if (page.values.segments == 0) return {};
+    const EffortHours hours = effort_hours(page);
     std::string text = fmt::format("{} of {} segments enter the averages.",
                                    grouped(page.values.kept), grouped(page.values.segments));
-    if (expected > 0)
+    if (hours.expected > 0)
         text +=
             fmt::format(" Of {} hours that should have been recorded {} were, and {} can be used.",
-                        readable_number(expected / 60), readable_number(present / 60),
-                        readable_number(usable / 60));
+                        readable_number(hours.expected), readable_number(hours.present),
+                        readable_number(hours.usable));
     if (page.values.not_measured > 0)
         text += " " + counted(page.values.not_measured, "recording is", "recordings are") +
                 " known but not measured yet.";
     return paragraph(text);
 }
 
+std::string caution(const std::string& text) {
+    return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
+                       escape_html(text));
+}
+
+/// What survey.db keeps from another plan or other values.
+std::string old_results(const Page& page) {
+    std::string html;
+    for (const std::string& sentence : told_as_old(page.kept)) html += caution(sentence);
+    return html;
+}
+
 std::string robustness(const Page& page) {
-    if (!page.result("robustness.csv"))
-        return paragraph(
-            "Whether the answer hangs on a choice (an excluded screen, a frame length, a single "
-            "site) was not tried: run hearwood robustness.",
-            "note");
-    return charts({"robustness"});
+    if (page.kept.robustness) return charts({"robustness"});
+    if (page.kept.is_old(kRobustness)) return {};
+    return paragraph(
+        "Whether the answer hangs on a choice (an excluded screen, a frame length, a single "
+        "site) was not tried: run hearwood robustness.",
+        "note");
 }
 
 std::string listening(const Page& page) {
-    const std::string remark = listening_remark(page.plan);
-    if (!page.result("listening.csv"))
-        return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
-                           escape_html(remark));
+    const std::string remark = listening_remark(page.contrast.plan);
+    if (page.kept.is_old(kListening)) return {};
+    if (!page.kept.listening) return caution(remark);
     std::string html = "<h3>Do the indices mean animals, here?</h3>\n" + paragraph(remark);
     const std::pair<const char*, const char*> tables[] = {
         {"listening", "each index against the ear"},
@@ -127,11 +133,6 @@ std::string answer_section(const Page& page) {
                        paragraph(answer_sentence(page), "answer");
     html += fmt::format("<p class=\"doubt\"><strong>The main doubt.</strong> {}</p>\n",
                         escape_html(as_sentence(main_doubt(page))));
-    if (page.contrasts_stale)
-        html +=
-            "<p class=\"caution\"><strong>Caution.</strong> contrasts.csv does not agree with the "
-            "values "
-            "measured now; the numbers of the answer are old.</p>\n";
     html +=
         "<nav aria-label=\"Sections\"><ul><li><a href=\"#doubts\">What could be wrong</a></li>"
         "<li><a href=\"#day\">The day</a></li><li><a href=\"#indices\">Every index</a></li>"
@@ -145,14 +146,13 @@ std::string doubts_section(const Page& page) {
     std::string body;
     if (!items.empty())
         body = "<ul class=\"findings\">\n" + items + "</ul>\n";
-    else if (page.audited)
+    else
         body = paragraph(
             "The audit of the design found nothing besides the stand that sets the classes apart.");
-    else
-        body = paragraph("The design was not audited.");
-    if (page.audited) body += paragraph(page.looked_at + " " + unseen_by_audit());
+    body += paragraph(page.contrast.audit.looked_at + " " + unseen_by_audit());
     return section("doubts", "What could be wrong with it",
-                   body + coverage_list(page) + effort(page) + robustness(page) + listening(page));
+                   body + coverage_list(page) + effort(page) + old_results(page) +
+                       robustness(page) + listening(page));
 }
 
 }  // namespace hearwood

@@ -98,7 +98,7 @@ std::string clips(const Page& page) {
     const bool other_rates = std::any_of(page.clips.begin(), page.clips.end(),
                                          [](const Clip& clip) { return clip.other_rate; });
     std::string html =
-        "<h3>Listen to what the numbers mean</h3>\n" +
+        "<div class=\"screen-only\">\n<h3>Listen to what the numbers mean</h3>\n" +
         paragraph(fmt::format("For each site and window three kept segments: the "
                               "one whose {} is nearest the median, "
                               "the highest and the lowest (of equal ones the "
@@ -126,7 +126,7 @@ std::string clips(const Page& page) {
         html += clip_item(page, clip);
     }
     return html + "</ul></details>\n" +
-           table_place("clips", "clips and the values of their segments");
+           table_place("clips", "clips and the values of their segments") + "</div>\n";
 }
 
 }  // namespace

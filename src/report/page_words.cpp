@@ -15,61 +15,22 @@ namespace hearwood {
 
 namespace {
 
-std::string site_counts(const ContrastRow& row) {
-    return fmt::format("{} {} and {} {} sites", row.n_a, row.class_a, row.n_b, row.class_b);
+/// "Acoustic complexity index, dawn": the verdict's words with a name that can be read.
+std::string outcome_name(const Page& page, const ContrastRow& row) {
+    std::string name = page.title_of(row.index) + ", " + row.window;
+    if (name.front() >= 'a' && name.front() <= 'z')
+        name.front() = static_cast<char>(name.front() - 'a' + 'A');
+    return name;
 }
 
 std::string no_contrast(const Page& page) {
     if (page.survey.sites.empty()) return "The site sheet has no sites yet, so there is no answer.";
     if (page.values.segments == 0) return "Nothing was measured yet, so there is no answer.";
-    return fmt::format(
-        "The contrast between {} and {} stands has not been worked out yet: run hearwood contrast, "
-        "then the report again.",
-        page.survey.stands.class_a, page.survey.stands.class_b);
-}
-
-std::string untested(const Page& page, const ContrastRow& row) {
-    return fmt::format(
-        "There is no answer yet: {} could take part, and a test of the {} in the {} window needs "
-        "at "
-        "least two sites in each class.",
-        site_counts(row), page.title_of(row.index), row.window);
-}
-
-std::string undecidable(const Page& page, const ContrastRow& row) {
-    return fmt::format(
-        "With {} no result could reach p = {}, so nothing is shown either way: {} minus {} is {} "
-        "in "
-        "{} of the {} window (p = {}, least attainable {}).",
-        site_counts(row), readable_plain(1 - row.level), row.class_a, row.class_b,
-        readable_number(row.difference), page.title_of(row.index), row.window, readable_p(row.p),
-        readable_p(row.p_min));
-}
-
-std::string undecided(const Page& page, const ContrastRow& row) {
-    return fmt::format(
-        "No difference between {} and {} stands is shown in the {} of the {} window: {} minus {} "
-        "is "
-        "{}, "
-        "and anything from {} remains possible ({} interval, p = {}, {}).",
-        row.class_a, row.class_b, page.title_of(row.index), row.window, row.class_a, row.class_b,
-        readable_number(row.difference), interval_words(row), percent(row.level), readable_p(row.p),
-        site_counts(row));
-}
-
-std::string confounded(const Page& page) {
-    const Finding* worst = worst_explanation(page.findings);
-    return worst ? fmt::format(", but {} cannot be told from the stand", confounder_of(*worst))
-                 : "";
-}
-
-std::string decided(const Page& page, const ContrastRow& row) {
-    return fmt::format(
-        "In the {} window the {} is {} at {} than at {} sites, by {} ({} interval {}, p = {}, "
-        "{}){}.",
-        row.window, page.title_of(row.index), row.difference > 0 ? "higher" : "lower", row.class_a,
-        row.class_b, readable_number(std::abs(row.difference)), percent(row.level),
-        interval_words(row), readable_p(row.p), site_counts(row), confounded(page));
+    if (!page.refused.empty())
+        return fmt::format(
+            "There is no answer: the contrast between {} and {} stands is refused. {}",
+            page.survey.stands.class_a, page.survey.stands.class_b, page.refused);
+    return "No index is measured in any window, so there is no answer.";
 }
 
 std::string day_and_month(Date date, bool with_year) {
@@ -84,25 +45,17 @@ std::string day_and_month(Date date, bool with_year) {
 
 }  // namespace
 
-std::string interval_words(const ContrastRow& row) {
-    const bool low = std::isfinite(row.ci_low), high = std::isfinite(row.ci_high);
-    if (low && high) return readable_number(row.ci_low) + " to " + readable_number(row.ci_high);
-    if (low) return readable_number(row.ci_low) + " upwards";
-    if (high) return readable_number(row.ci_high) + " downwards";
-    return "unbounded";
-}
-
 std::string answer_sentence(const Page& page) {
     const ContrastRow* row = page.primary();
     if (!row) return no_contrast(page);
-    if (!row->tested()) return untested(page, *row);
-    if (!page.declared) {
-        const std::string all = overall_verdict(page.contrasts, page.plan);
-        return all + fmt::format(" Shown below is the {} in the {} window.",
-                                 page.title_of(row->index), row->window);
-    }
-    if (row->unbounded()) return undecidable(page, *row);
-    return row->significant() ? decided(page, *row) : undecided(page, *row);
+    if (!page.declared)
+        return overall_verdict(page.contrast.contrasts, page.contrast.plan) +
+               fmt::format(" Shown below is the {} in the {} window.", page.title_of(row->index),
+                           row->window);
+    return verdict(*row, outcome_name(page, *row)) +
+           (row->tested() ? fmt::format(" Compared: {} {} and {} {} sites.", row->n_a, row->class_a,
+                                        row->n_b, row->class_b)
+                          : "");
 }
 
 namespace {
@@ -112,11 +65,11 @@ namespace {
 std::string against_the_ear(const Page& page) {
     const ContrastRow* row = page.primary();
     if (!row || !row->tested() || !page.declared) return {};
-    const char sign = listening_sign(page.heard, row->index);
+    const char sign = listening_sign(page.contrast.heard, row->index);
     if (sign != 'x' && sign != '-') return {};
     return fmt::format(
         "in this survey's listening check {} {}. {}", row->index,
-        listening_mark(page.heard, row->index),
+        listening_mark(page.contrast.heard, row->index),
         sign == 'x' ? "A difference in it need not be one in animals."
                     : "It fell where more animals were heard, so read its sign with that in mind.");
 }
@@ -124,16 +77,15 @@ std::string against_the_ear(const Page& page) {
 }  // namespace
 
 std::string main_doubt(const Page& page) {
-    if (page.contrasts_stale)
-        return "the contrasts are older than what is measured now, or were worked out under other "
-               "settings. Run hearwood contrast, then the report again.";
     if (!mixed_sample_rates(page.survey, page.values).empty())
         return "the sites compared were recorded at different sample rates, so that their indices "
                "are different quantities.";
-    const auto worst = std::find_if(page.findings.begin(), page.findings.end(),
-                                    [](const Finding& f) { return f.severity != Severity::note; });
+    const auto worst =
+        std::find_if(page.contrast.audit.findings.begin(), page.contrast.audit.findings.end(),
+                     [](const Finding& f) { return f.severity != Severity::note; });
     std::string ear = against_the_ear(page);
-    if (worst != page.findings.end() && (ear.empty() || worst->severity == Severity::serious))
+    if (worst != page.contrast.audit.findings.end() &&
+        (ear.empty() || worst->severity == Severity::serious))
         return worst->what;
     if (!ear.empty()) return ear;
     const ContrastRow* row = page.primary();
@@ -142,7 +94,7 @@ std::string main_doubt(const Page& page) {
         return "no outcome was declared before the data were seen, so every row is one of many.";
     if (row->unbounded())
         return "there are too few sites: more recordings of the same sites would not help.";
-    return "an index is not an animal. " + listening_remark(page.plan);
+    return "an index is not an animal. " + listening_remark(page.contrast.plan);
 }
 
 std::string date_range(const Page& page) {

@@ -7,14 +7,11 @@
 
 namespace hearwood {
 
-/// The primary contrast in one or two sentences that never say more than its numbers.
+/// The primary contrast: its verdict, with the index named in full.
 std::string answer_sentence(const Page& page);
 
 /// What speaks most against it, a sentence; never empty.
 std::string main_doubt(const Page& page);
-
-/// "4.1 to 18.6", with words for open ends.
-std::string interval_words(const ContrastRow& row);
 
 /// "14 April to 2 May 2031": the dates with segments; empty when there are none.
 std::string date_range(const Page& page);

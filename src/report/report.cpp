@@ -1,7 +1,9 @@
 #include "report/report.h"
 
 #include <algorithm>
+#include <map>
 #include <set>
+#include <utility>
 
 #include "aggregate/coverage_table.h"
 #include "aggregate/declarations.h"
@@ -11,8 +13,12 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
+#include "base/progress.h"
 #include "base/sha256.h"
+#include "base/text.h"
 #include "base/version.h"
+#include "contrast/audit_inputs.h"
+#include "contrast/declared.h"
 #include "report/page.h"
 #include "report/page_html.h"
 #include "store/store.h"
@@ -34,6 +40,32 @@ class TroubleGatherer : public SegmentVisitor {
     Page& page_;
 };
 
+/// Flags that did not exclude: what the averages hold besides animals.
+class FlagGatherer : public SegmentVisitor {
+  public:
+    void segment(const JudgedSegment& segment) override {
+        if (!segment.averaged()) return;
+        const Place place{segment.site, segment.place.part.hour};
+        ++kept_[place];
+        for (const Reason reason : {Reason::wind, Reason::rain, Reason::engine})
+            if (segment.judgement.flags.has(reason)) ++flagged_[{place, reason}];
+    }
+    std::vector<KeptFlag> finish() const {
+        std::vector<KeptFlag> flags;
+        for (const auto& [key, segments] : flagged_) {
+            const auto& [place, reason] = key;
+            flags.push_back(
+                {place.first, place.second, name_of(reason), segments, kept_.at(place)});
+        }
+        return flags;
+    }
+
+  private:
+    using Place = std::pair<std::size_t, int>;
+    std::map<Place, int> kept_;
+    std::map<std::pair<Place, Reason>, int> flagged_;
+};
+
 /// The declared outcome, or what stands in for it: the first index in the first window.
 void choose_primary(Page& page, const Survey& survey) {
     page.index = survey.contrast.primary_index;
@@ -48,17 +80,33 @@ void choose_primary(Page& page, const Survey& survey) {
     if (!survey.windows.empty()) page.window = survey.windows.front().name;
 }
 
-void read_results(Page& page, const Survey& survey, const std::vector<TableDescription>& tables) {
-    const std::filesystem::path folder = tables_folder(survey.folder);
-    for (const TableDescription& description : tables) {
-        // Hundreds of rows that no chart shows.
-        if (description.path == "robustness_grid.csv") continue;
-        if (auto table = read_result_table(folder, description))
-            page.results.emplace(description.path, std::move(*table));
+/// Works out the contrast, or why there is none, and takes over what is kept of today.
+void add_results(Page& page, const Survey& survey, const Store& store, bool quiet) {
+    page.kept = read_kept_results(survey, &page.values, store);
+    try {
+        Progress progress("contrasting", "indices", contrast_steps(page.values), quiet);
+        page.contrast = compute_survey_contrast(survey, page.values, page.kept.heard(), progress);
+        progress.finish();
+    } catch (const InputError& error) {
+        page.contrast.plan = contrast_plan(survey, page.kept.heard());
+        page.contrast.audit = audit_survey(survey, &page.values, {});
+        for (const Problem& problem : error.problems())
+            page.refused += (page.refused.empty() ? "" : " ") + one_line(problem) + ".";
     }
-    if (const ResultTable* contrasts = page.result("contrasts.csv")) {
-        page.contrasts = contrast_rows(*contrasts, survey);
-        page.contrasts_stale = !agree(page.contrasts, survey, page.values);
+    std::vector<NamedTable> tables;
+    if (page.refused.empty()) tables = tables_of(page.contrast);
+    if (page.kept.robustness)
+        tables.push_back(named_table(robustness_table(), robustness_rows(*page.kept.robustness)));
+    if (const auto& score = page.kept.listening) {
+        tables.push_back(named_table(follow_table(), score->follows));
+        tables.push_back(named_table(agreement_table(), score->agreement));
+        tables.push_back(named_table(screens_table(), score->screens));
+        tables.push_back(named_table(heard_contrasts_table(), score->contrasts));
+    }
+    for (NamedTable& table : tables) {
+        const std::string& file = table.description.path;
+        page.facts.emplace_back("tables/" + file + ", SHA-256", sha256_of(table.bytes()));
+        page.results.emplace(file, std::move(table));
     }
 }
 
@@ -72,9 +120,6 @@ void gather_facts(Page& page, const Survey& survey, const Store& store) {
     for (const char* sheet : {"survey.toml", "sites.csv", "deployments.csv"})
         page.facts.emplace_back(std::string(sheet) + ", SHA-256",
                                 sha256_of_file(survey.folder / sheet));
-    for (const auto& [file, table] : page.results)
-        page.facts.emplace_back("tables/" + file + ", SHA-256",
-                                sha256_of_file(tables_folder(survey.folder) / file));
     page.facts.emplace_back("recordings, SHA-256",
                             "in tables/recordings.csv, where they were computed");
 }
@@ -136,18 +181,14 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     CoverageGatherer coverage(survey, segments.placer());
     TroubleGatherer trouble(page);
     SegmentGatherer gathered(place_of(page.stored_columns, page.index));
-    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage, &trouble, &gathered};
+    FlagGatherer flags;
+    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage, &trouble, &flags, &gathered};
     segments.visit(visitors);
+    page.kept_flags = flags.finish();
     page.values = averager.finish(segments);
     page.coverages = coverage.coverages();
-    page.audited = static_cast<bool>(options.audit);
-    if (options.audit) {
-        Audit audit = options.audit(page.values, page.coverages);
-        page.findings = std::move(audit.findings);
-        page.looked_at = std::move(audit.looked_at);
-    }
-    read_results(page, survey, options.tables);
     gather_facts(page, survey, store);
+    add_results(page, survey, store, options.quiet);
     page.declared_when = declared_when(declarations(store));
 
     if (options.pictures)
@@ -164,6 +205,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     write_whole_file(folder / "index.html", html);
     remove_leftovers(folder, written_files(page));
     summary.page = folder / "index.html";
+    summary.old = told_as_old(page.kept);
     summary.page_bytes = html.size();
     summary.pictures = page.days.days.size();
     summary.clips = static_cast<std::size_t>(

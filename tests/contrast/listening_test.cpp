@@ -1,40 +1,24 @@
-// listening.csv as the contrast reads it.
+// What a listening score says in words and signs.
 #include "contrast/listening.h"
 
 #include <catch2/catch.hpp>
-#include <string>
-
-#include "base/error.h"
-#include "base/missing.h"
-#include "temporary_folder.h"
+#include <cmath>
 
 using namespace hearwood;
 
-namespace {
-
-/// What is read of a table with one line of these fields.
-std::vector<ListeningResult> read(const std::string& fields) {
-    const testing::TemporaryFolder folder;
-    folder.file("listening.csv",
-                "index,heard,rho,ci_low,ci_high,clips,sites,listeners,verdict\n" + fields + '\n');
-    return read_listening(folder.path());
-}
-
-}  // namespace
-
-TEST_CASE("a listening score is read, missing numbers as missing") {
-    const auto results = read("aci,fullness,0.61,,,60,12,2,unclear");
-    REQUIRE(results.size() == 1);
-    CHECK(results[0].rho == 0.61);
-    CHECK(is_missing(results[0].low));
-    CHECK(results[0].clips == 60);
-    CHECK(results[0].listeners == 2);
-}
-
-TEST_CASE("counts of a listening score must be counts") {
-    for (const char* count : {"", "-1", "2.5", "1e300", "99999999999"}) {
-        INFO(count);
-        CHECK_THROWS_AS(read("aci,fullness,0.61,0.3,0.8," + std::string(count) + ",12,2,follows"),
-                        InputError);
-    }
+TEST_CASE("a score is told index by index, fullness before kinds") {
+    const std::vector<ListeningResult> heard = {
+        {"aci", "kinds", 0.2, 0.0, 0.4, 60, 12, 2, "unclear"},
+        {"aci", "fullness", 0.61, 0.32, 0.8, 60, 12, 2, "follows"},
+        {"bi", "fullness", -0.5, std::nan(""), std::nan(""), 60, 12, 2, "opposite"}};
+    CHECK(listening_mark(heard, "aci") == "followed the ear here (rho 0.61, 0.32 to 0.80)");
+    CHECK(listening_mark(heard, "bi") == "went against the ear here (rho −0.50, no interval)");
+    CHECK(listening_mark(heard, "ndsi").empty());
+    CHECK(listening_sign(heard, "aci") == '+');
+    CHECK(listening_sign(heard, "bi") == '-');
+    CHECK(listening_sign(heard, "ndsi") == ' ');
+    CHECK(listening_sentence_of(heard, "bi") ==
+          "In a blind listening check (60 clips, 12 sites, 2 listeners), held against how full of "
+          "animal sound the clips were, aci followed the ear; bi (rho −0.50, no interval) went "
+          "against the ear.");
 }

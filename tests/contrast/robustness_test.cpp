@@ -69,6 +69,25 @@ TEST_CASE("agreement counts signs and what is shown, and says what matters most"
     CHECK(says(words, "Without r0 the result is another"));
 }
 
+TEST_CASE("where no setting could show a difference, none is said to agree in showing none") {
+    Robustness robustness = example(-8, 0.5);
+    for (SettingRow& row : robustness.grid) {
+        const double shift = 8.0 * row.levels[0];
+        row.result =
+            contrast_units(units_of({5 - shift, 6 - shift, 7 - shift}, {1, 2, 3}), rich_and_poor());
+        row.result.role = Role::primary;
+        row.result.p_adjusted = row.result.p;
+    }
+    judge_settings(robustness);
+    CHECK(agreement(robustness).decidable == 0);
+    const std::string words = robustness_in_words(robustness);
+    CHECK(says(words,
+               "1 of 2 settings agree with the declared one in sign; none could show a "
+               "difference with so few sites (least attainable p 0.100)."));
+    CHECK_FALSE(says(words, "in showing"));
+    CHECK(says(robustness_svg(robustness), "none could show a difference"));
+}
+
 TEST_CASE("the small table changes one choice at a time, the large one all") {
     Robustness robustness = example(-8, 0.5);
     judge_settings(robustness);

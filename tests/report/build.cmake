@@ -11,3 +11,6 @@ endif()
 add_test(NAME report_commands
          COMMAND /usr/bin/python3 ${folder}/commands_test.py $<TARGET_FILE:hearwood>
                  $<TARGET_FILE:page_fixtures>)
+add_test(NAME report_old_results
+         COMMAND /usr/bin/python3 ${folder}/old_results_test.py $<TARGET_FILE:hearwood>
+                 ${CMAKE_CURRENT_BINARY_DIR}/report_old_results)

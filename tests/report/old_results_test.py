@@ -125,7 +125,7 @@ def check_edits(folder):
         after = report(folder)
         check(f"{what} edited: the page alone is the page after contrast", alone == after)
         rows = drawn_contrasts(alone)
-        written = pd.read_csv(folder / "hearwood/tables/contrasts.csv").set_index(["index", "window"])
+        written = pd.read_csv(folder / "hearwood/tables/contrasts.csv", float_precision="round_trip").set_index(["index", "window"])
         index = changes.get("primary", DECLARED["primary"])
         check(f"{what} edited: the primary row is the one drawn as primary",
               list(rows[rows["role"] == "primary"].index) == [(index, "dawn")])
@@ -165,7 +165,7 @@ def check_robustness(folder):
     run("run", folder, "--quiet")
     page = page_of(folder)
     check("run renews what was made before", "draw-robustness" in page and not is_old(words_of(page)))
-    rows = pd.read_csv(folder / "hearwood/tables/robustness.csv").set_index("choice")
+    rows = pd.read_csv(folder / "hearwood/tables/robustness.csv", float_precision="round_trip").set_index("choice")
     declared, primary = rows.loc["as declared"], drawn_contrasts(page).loc[("bi", "dawn")]
     for column in ("difference", "ci_low", "ci_high", "p", "n_a"):
         check(f"renewed robustness, {column}: {declared[column]} against {primary[column]}",

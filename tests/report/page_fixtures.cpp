@@ -3,8 +3,12 @@
 //
 //   forty    40 sites, 3 dates, names that try to be markup, indices and hours that are missing
 //   season   40 sites, 30 dates, 24 hours, 60 segments (1.7 million), for time and memory
-//   one      1 site with one recording; the page is written here, since sites.csv of one class is
-//   refused none     no site at all; the page is written here
+//   listened a survey that is measured gets a listening score
+//   few      6 sites without blocks: no result could be significant
+//   dropped  9 sites, one alone in its block, one without a value; a boat at dawn at L03
+//   robust FOLDER  a survey that is measured gets a robustness of 12 settings, 3 of which turn the
+//   sign one      1 site with one recording; the page is written here, since sites.csv of one class
+//   is refused none     no site at all; the page is written here
 #include <fmt/format.h>
 
 #include <cmath>
@@ -13,8 +17,10 @@
 #include <random>
 #include <string>
 
+#include "aggregate/site_values.h"
 #include "base/error.h"
 #include "base/file.h"
+#include "contrast/kept_results.h"
 #include "index/kept_spectrum.h"
 #include "measure/measure.h"
 #include "report/report.h"
@@ -31,7 +37,9 @@ constexpr int kBins = 257;
 
 struct Plan {
     int sites = 40, dates = 3, segments = 2;
-    bool strange_names = true, gaps = true;
+    bool strange_names = true, gaps = true, blocks = true;
+    bool lone = false;  ///< the last site is alone in its block
+    int boat = -1;      ///< a boat passes this site at dawn: flagged, kept, and loud
 };
 
 std::string site_name(const Plan& plan, int i) {
@@ -59,8 +67,8 @@ const char* stand_of(int i) {
 void write_sheets(const Plan& plan, const std::filesystem::path& folder) {
     std::string toml =
         "[survey]\ntitle = \"Forty <b>sites</b> & more\"\ntime_zone = \"Asia/Kuching\"\n"
-        "[stands]\nfactor = \"nutrient_status\"\ncompare = [\"rich\", \"poor\"]\nblock = "
-        "\"river\"\n"
+        "[stands]\nfactor = \"nutrient_status\"\ncompare = [\"rich\", \"poor\"]\n" +
+        std::string(plan.blocks ? "block = \"river\"\n" : "") +
         "[bands]\ninsects = [4000, 10000]\n"
         "[contrast]\nprimary = { index = \"aci\", window = \"dawn\" }\n";
     write_whole_file(folder / "survey.toml", toml);
@@ -68,8 +76,9 @@ void write_sheets(const Plan& plan, const std::filesystem::path& folder) {
     std::string deployments = "deployment,site,folder,start,end\n";
     for (int i = 0; i < plan.sites; ++i) {
         sites += fmt::format("{},{},{},{},river {},{},{}\n", csv(site_name(plan, i)),
-                             1.5 + 0.01 * (i % 7), 110.3 + 0.013 * (i % 11), stand_of(i), i / 2 % 4,
-                             20 + 3 * (i % 9), i % 2 == 0 ? 2 + i % 5 : 12 + i % 6);
+                             1.5 + 0.01 * (i % 7), 110.3 + 0.013 * (i % 11), stand_of(i),
+                             plan.lone && i + 1 == plan.sites ? 9 : i / 2 % 4, 20 + 3 * (i % 9),
+                             i % 2 == 0 ? 2 + i % 5 : 12 + i % 6);
         deployments +=
             fmt::format("d{:02},{},recordings/d{:02},2031-05-01 00:00,2031-06-15 00:00\n", i + 1,
                         csv(site_name(plan, i)), i + 1);
@@ -167,6 +176,8 @@ class Filler {
             for (const char* name : {"ndsi", "bi", "hf", "ht", "h", "adi", "aei", "standout",
                                      "standout_insects", "aci_insects"})
                 if (column == name) value = 0.5 + 0.1 * stand + 0.2 * dawn + 0.05 * noise_(random_);
+            if (column == "aci" && site == plan.boat && hour == 5) value = 2500;
+            if (column == "engine_score") value = site == plan.boat && hour == 5 ? 5 : -5;
             if (plan.gaps && (column == "bi" || (column == "aci" && site == 7)))
                 value = std::nan("");
             result.row.values.push_back(value);
@@ -213,6 +224,70 @@ Survey small_survey(const std::filesystem::path& folder, int sites) {
     return survey;
 }
 
+/// A score as `listen --score` keeps it, with one index of each verdict.
+void keep_score(const std::filesystem::path& folder) {
+    const Survey survey = load_survey(folder);
+    ListeningScore score;
+    score.clips = 40;
+    score.sites = 8;
+    score.listeners = 2;
+    const auto add = [&](const char* index, double rho, const char* verdict) {
+        score.follows.push_back({index, "fullness", rho, -0.1, 0.7, 40, 8, 2, verdict});
+    };
+    add("aci", 0.61, "follows");
+    add("ndsi", 0.02, "does not follow");
+    add("ht", -0.5, "opposite");
+    add("bi", 0.4, "unclear");
+    Store store = Store::open(folder);
+    const SiteValues values = compute_site_values(survey, store);
+    store.begin();
+    store.keep_result(
+        {kListening, fingerprint_of(kListening, survey, values), listening_json(score)});
+    store.commit();
+}
+
+/// A robustness as `robustness` keeps it: 4 frames by 3 bands, 3 settings of the other sign, and
+/// one site without which the sign turns.
+void keep_robustness(const std::filesystem::path& folder) {
+    const Survey survey = load_survey(folder);
+    ContrastRow row;
+    row.index = "aci";
+    row.window = "dawn";
+    row.class_a = "rich";
+    row.class_b = "poor";
+    row.n_a = row.n_b = 4;
+    row.difference = 90;
+    row.ci_low = 40;
+    row.ci_high = 130;
+    row.hedges_g = 1.8;
+    row.p = row.p_adjusted = row.p_min = 0.02;
+    Robustness robustness{
+        "aci",
+        "dawn",
+        {{"frame", {"512", "256", "1024", "2048"}}, {"bands", {"own", "low", "high"}}},
+        {},
+        {}};
+    const auto turned = [](ContrastRow other) {
+        for (double ContrastRow::*member : {&ContrastRow::difference, &ContrastRow::ci_low,
+                                            &ContrastRow::ci_high, &ContrastRow::hedges_g})
+            other.*member = -(other.*member);
+        std::swap(other.ci_low, other.ci_high);
+        return other;
+    };
+    for (int frame = 0; frame < 4; ++frame)
+        for (int band = 0; band < 3; ++band)
+            robustness.grid.push_back(
+                {{frame, band}, frame == 3 ? turned(row) : row, false, false});
+    robustness.without.push_back({"L01", {{0, 0}, turned(row), false, false}});
+    judge_settings(robustness);
+    Store store = Store::open(folder);
+    const SiteValues values = compute_site_values(survey, store);
+    store.begin();
+    store.keep_result(
+        {kRobustness, fingerprint_of(kRobustness, survey, values), robustness_json(robustness)});
+    store.commit();
+}
+
 int make(const std::string& what, const std::filesystem::path& folder) {
     make_folder(folder);
     if (what == "none" || what == "one") {
@@ -224,8 +299,18 @@ int make(const std::string& what, const std::filesystem::path& folder) {
         write_report(survey, filler.store(), options);
         return 0;
     }
+    if (what == "listened") {
+        keep_score(folder);
+        return 0;
+    }
+    if (what == "robust") {
+        keep_robustness(folder);
+        return 0;
+    }
     Plan plan;
     if (what == "season") plan = {40, 30, 60, false, false};
+    if (what == "few") plan = {6, 2, 2, false, false, false};
+    if (what == "dropped") plan = {9, 2, 2, false, true, true, true, 2};
     write_sheets(plan, folder);
     const Survey survey = load_survey(folder);
     Filler(survey, folder).fill(survey, plan);
@@ -236,7 +321,8 @@ int make(const std::string& what, const std::filesystem::path& folder) {
 
 int main(int argc, char** argv) {
     if (argc != 3) {
-        std::fputs("page_fixtures forty|season|one|none FOLDER\n", stderr);
+        std::fputs("page_fixtures forty|season|few|dropped|listened|robust|one|none FOLDER\n",
+                   stderr);
         return 2;
     }
     try {

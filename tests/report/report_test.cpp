@@ -11,14 +11,12 @@
 #include "base/interrupt.h"
 #include "base/missing.h"
 #include "base/parallel.h"
-#include "contrast/profile.h"
+#include "contrast/verdict.h"
 #include "report/clips.h"
 #include "report/page.h"
 #include "report/page_data.h"
 #include "report/page_html.h"
 #include "report/page_words.h"
-#include "report/result_table.h"
-#include "temporary_folder.h"
 
 using namespace hearwood;
 
@@ -65,7 +63,9 @@ Page page_of(const Survey& survey, std::vector<ContrastRow> rows) {
     page.index = "aci";
     page.window = "dawn";
     page.declared = true;
-    page.contrasts = std::move(rows);
+    page.contrast.contrasts = std::move(rows);
+    page.contrast.plan.primary_index = "aci";
+    page.contrast.plan.primary_window = "dawn";
     return page;
 }
 
@@ -89,36 +89,27 @@ SegmentGatherer gathered_of(const std::vector<double>& values) {
 
 }  // namespace
 
-TEST_CASE("the answer never says more than its row") {
+TEST_CASE("the answer is the verdict of the row") {
     const Survey survey = survey_of({"L1", "L2"});
-    CHECK(holds(
-        answer_sentence(page_of(survey, {row_of(0.012)})),
-        "is higher at rich than at poor sites, by 10.0 (95 % interval 4.10 to 18.6, p = 0.0120"));
-    const std::string open = answer_sentence(page_of(survey, {row_of(0.3)}));
-    CHECK(holds(open, "No difference between rich and poor stands is shown"));
-    CHECK(holds(open, "remains possible"));
-    const std::string small = answer_sentence(page_of(survey, {row_of(0.1, 0.1)}));
-    CHECK(holds(small, "no result could reach p = 0.05"));
+    const ContrastRow clear = row_of(0.012);
+    CHECK(answer_sentence(page_of(survey, {clear})) ==
+          "Aci" + verdict(clear).substr(3) + " Compared: 6 rich and 6 poor sites.");
     ContrastRow empty = row_of(std::nan(""));
     empty.n_b = 1;
-    CHECK(holds(answer_sentence(page_of(survey, {empty})),
-                "There is no answer yet: 6 rich and 1 poor sites"));
-    CHECK(holds(answer_sentence(page_of(survey, {})), "has not been worked out yet"));
+    CHECK(answer_sentence(page_of(survey, {empty})) == "Aci" + verdict(empty).substr(3));
+    CHECK(holds(answer_sentence(page_of(survey, {})), "so there is no answer"));
     CHECK(holds(answer_sentence(page_of(survey_of({}), {})), "no sites yet"));
-    ContrastRow lower = row_of(0.012);
-    lower.difference = -10;
-    CHECK(holds(answer_sentence(page_of(survey, {lower})), "is lower at rich than at poor"));
+    ContrastRow dropped = row_of(0.012);
+    dropped.dropped_blocks = {"upper"};
+    dropped.missing_sites = {"L9"};
+    CHECK(holds(answer_sentence(page_of(survey, {dropped})), "block upper dropped out"));
+    CHECK(holds(answer_sentence(page_of(survey, {dropped})), "without L9, which has no value"));
+    Page undeclared = page_of(survey, {clear});
+    undeclared.declared = false;
+    CHECK(holds(answer_sentence(undeclared), "Shown below is the aci in the dawn window"));
 }
 
-TEST_CASE("open ends of an interval are words") {
-    ContrastRow row = row_of(0.1);
-    row.ci_high = std::numeric_limits<double>::infinity();
-    CHECK(interval_words(row) == "4.10 upwards");
-    row.ci_low = -row.ci_high;
-    CHECK(interval_words(row) == "unbounded");
-}
-
-TEST_CASE("the main doubt is the worst finding; old contrasts come before everything") {
+TEST_CASE("the main doubt is the worst finding") {
     const Survey survey = survey_of({"L1", "L2"});
     Page page = page_of(survey, {row_of(0.012)});
     CHECK(holds(main_doubt(page), "No listening check was made"));
@@ -126,75 +117,65 @@ TEST_CASE("the main doubt is the worst finding; old contrasts come before everyt
     note.what = "A note.";
     doubt.severity = Severity::doubt;
     doubt.what = "Gains differ. It may explain a part.";
-    page.findings = {doubt, note};
+    page.contrast.audit.findings = {doubt, note};
     CHECK(main_doubt(page) == "Gains differ. It may explain a part.");
-    page.contrasts_stale = true;
-    CHECK(holds(main_doubt(page), "older than what is measured now"));
 }
 
 TEST_CASE("an index that did not follow the ear is the main doubt, unless the design is worse") {
     const Survey survey = survey_of({"L1", "L2"});
     Page page = page_of(survey, {row_of(0.012)});
-    page.heard = {{"aci", "fullness", 0.05, -0.2, 0.3, 40, 8, 2, "does not follow"}};
+    page.contrast.heard = {{"aci", "fullness", 0.05, -0.2, 0.3, 40, 8, 2, "does not follow"}};
     Finding doubt;
     doubt.severity = Severity::doubt;
     doubt.what = "Gains differ.";
-    page.findings = {doubt};
+    page.contrast.audit.findings = {doubt};
     CHECK(holds(main_doubt(page), "aci did not follow the ear here (rho 0.05, −0.20 to 0.30)"));
-    page.heard[0].verdict = "opposite";
+    page.contrast.heard[0].verdict = "opposite";
     CHECK(holds(main_doubt(page), "It fell where more animals were heard"));
-    page.heard[0].verdict = "follows";
+    page.contrast.heard[0].verdict = "follows";
     CHECK(holds(main_doubt(page), "Gains differ."));
-    page.heard[0].verdict = "does not follow";
-    page.findings[0].severity = Severity::serious;
+    page.contrast.heard[0].verdict = "does not follow";
+    page.contrast.audit.findings[0].severity = Severity::serious;
     CHECK(holds(main_doubt(page), "Gains differ."));
-    page.findings.clear();
-    page.heard[0].index = "bi";
+    page.contrast.audit.findings.clear();
+    page.contrast.heard[0].index = "bi";
     CHECK(holds(main_doubt(page), "No listening check was made"));
 }
 
 TEST_CASE("many findings of one code are folded behind their number, none is lost") {
     const Survey survey = survey_of({"L1", "L2"});
     Page page = page_of(survey, {row_of(0.012)});
-    page.audited = true;
     for (int i = 0; i < 5; ++i) {
         Finding finding;
         finding.code = i == 2 ? FindingCode::gain : FindingCode::noise_floor;
         finding.what = "Finding " + std::to_string(i) + ".";
-        page.findings.push_back(finding);
+        page.contrast.audit.findings.push_back(finding);
     }
     const std::string html = doubts_section(page);
     CHECK(holds(html, "<summary>3 more about the noise floor</summary>"));
     CHECK(html.find("Finding 0.") < html.find("<summary>3 more"));
     CHECK(html.find("Finding 1.") > html.find("<summary>3 more"));
     for (int i = 0; i < 5; ++i) CHECK(holds(html, "Finding " + std::to_string(i) + "."));
-    page.findings.pop_back();
+    page.contrast.audit.findings.pop_back();
     CHECK_FALSE(holds(doubts_section(page), "more about the noise floor"));
 }
 
-TEST_CASE("contrasts that do not fit the values at hand are found out") {
-    const Survey survey = survey_of({"L1", "L2", "L3", "L4"});
-    SiteValues values;
-    values.windows = {"dawn"};
-    Column column;
-    column.name = "aci";
-    values.columns = {column};
-    for (std::size_t i = 0; i < 4; ++i) {
-        SiteMean mean;
-        mean.site = i;
-        mean.values = {i % 2 == 0 ? 20.0 : 10.0};
-        values.window_means.push_back(mean);
-    }
-    ContrastRow row = row_of(0.1);
-    row.n_a = row.n_b = 2;
-    CHECK(agree({row}, survey, values));
-    row.n_a = 1;  // a site has come since
-    CHECK_FALSE(agree({row}, survey, values));
-    row.n_a = 2;
-    values.window_means[0].values = {20.5};
-    CHECK_FALSE(agree({row}, survey, values));
-    values.window_means[0].values = {std::nan("")};
-    CHECK_FALSE(agree({row}, survey, values));
+TEST_CASE("a contrast that is refused, and what is kept from another plan, are told") {
+    const Survey survey = survey_of({"L1", "L2"});
+    Page page = page_of(survey, {});
+    page.refused = "sites.csv: they differ; mend it.";
+    CHECK(holds(answer_sentence(page), "is refused. sites.csv: they differ; mend it."));
+    page.kept.old = {kListening, kRobustness};
+    const std::string html = doubts_section(page);
+    CHECK(holds(html, "The results of the listening check are old"));
+    CHECK(holds(html, "The results of robustness are old"));
+    CHECK_FALSE(holds(html, "draw-robustness"));
+    CHECK_FALSE(holds(html, "was not tried"));
+    CHECK_FALSE(holds(html, "No listening check was made"));
+    page.kept.old.clear();
+    CHECK(holds(doubts_section(page), "was not tried"));
+    page.kept.robustness.emplace();
+    CHECK(holds(doubts_section(page), "draw-robustness"));
 }
 
 TEST_CASE("clips: lower median, highest, lowest, the earliest of equals, none twice") {
@@ -223,21 +204,15 @@ TEST_CASE("names become parts of file names, no two the same") {
     CHECK(stems == std::vector<std::string>{"l-01--1", "l-01--2", "etc", "site", "l-01-1"});
 }
 
-TEST_CASE("tables are read back with their types, guards and infinite ends") {
-    const testing::TemporaryFolder temporary;
-    const std::filesystem::path& folder = temporary.path();
-    write_whole_file(folder / "contrasts.csv",
-                     "index,window,n_a,ci_low,ci_high,p,role,verdict\n"
-                     "aci,dawn,6,-INF,12.5,,secondary,\"'=a, \"\"b\"\"\"\n");
-    const auto table = read_result_table(folder, contrasts_table().description());
-    REQUIRE(table);
-    const auto& row = table->rows.at(0);
-    CHECK(table->number(row, "n_a") == 6);
-    CHECK(table->number(row, "ci_low") == -std::numeric_limits<double>::infinity());
-    CHECK(table->number(row, "ci_high") == 12.5);
-    CHECK(is_missing(table->number(row, "p")));
-    CHECK(table->text(row, "verdict") == "=a, \"b\"");
-    CHECK_FALSE(read_result_table(folder, profile_table().description()));
+TEST_CASE("a table on the page has typed cells, and its bytes are those of the file") {
+    ContrastRow row = row_of(0.012);
+    row.ci_low = -std::numeric_limits<double>::infinity();
+    row.verdict = "=a, \"b\"";
+    const std::vector<ContrastRow> rows{row};
+    const NamedTable table = named_table(contrasts_table(), rows);
+    CHECK(table.bytes() == contrasts_csv(rows));
+    CHECK(table.rows.size() == 1);
+    CHECK(table.rows[0].size() == table.description.fields.size());
 }
 
 TEST_CASE("no text can end the script element that holds the data") {

@@ -1,7 +1,7 @@
 // The sites: against columns of the sheet, on a map, day by day, and what the screens said.
 import * as Plot from "@observablehq/plot";
 import { putFigure, putNothing, records } from "./dom.js";
-import { cut, hatch, look, plot, roles, sequence, sitesOf, strip } from "./marks.js";
+import { cut, hatch, look, placer, plot, roles, sequence, sitesOf, strip } from "./marks.js";
 import { count, pValue, percent, rho, sentence, several, short, tick } from "./numbers.js";
 
 export function covariateCharts(place, survey) {
@@ -23,14 +23,16 @@ export function covariateCharts(place, survey) {
       "Spearman's rank correlation over all sites, p by permutation of sites; a correlation is no cause, and class and block are ignored.",
     alt: `${title}. ` + rows.map((r) => `${r.column}: rho ${rho(r.rho)}, p ${pValue(r.p)}, n ${r.n}`).join("; ") + ".",
     draw: (width) => covariatePlot(survey, rows, points, index, width),
+    values: (svg) => svg.values,
     tables: [[survey.tables.covariates, "rank correlations"], [survey.tables.windows, "values of the sites by window"]],
-  });
+  }, survey);
 }
 
 /** Small charts side by side, each with its own horizontal scale: SVGs inside one SVG. */
 function covariatePlot(survey, rows, points, index, width) {
   const across = width > 720 ? 3 : width > 460 ? 2 : 1, each = Math.floor(width / across), height = 230;
   const outer = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  outer.values = [];
   const total = height * Math.ceil(rows.length / across) + 8;
   for (const [k, v] of Object.entries({ class: "chart", width, height: total, viewBox: `0 0 ${width} ${total}` })) outer.setAttribute(k, v);
   rows.forEach((row, i) => {
@@ -42,8 +44,11 @@ function covariatePlot(survey, rows, points, index, width) {
           text: (d) => d }),
         ...["other", ...roles].map((role) => sitesOf(role, own, { x: "x", y: "y" })),
       ] });
-    inner.setAttribute("x", (i % across) * each);
-    inner.setAttribute("y", Math.floor(i / across) * height);
+    const [left, top] = [(i % across) * each, Math.floor(i / across) * height], at = placer(inner);
+    outer.values.push(...own.map((p) => ({ group: row.column, x: left + at.x(p.x), y: top + at.y(p.y),
+      words: `${p.site}: ${row.column} ${short(p.x)}, ${survey.title(index)} ${short(p.y)}` })));
+    inner.setAttribute("x", left);
+    inner.setAttribute("y", top);
     outer.append(inner);
   });
   return outer;
@@ -82,8 +87,13 @@ export function mapChart(place, survey) {
     subtitle: `Sites at their coordinates, north up, no ground map; ${survey.n(survey.sites.map((s) => ({ ...s, site: s.name })))}.`,
     alt: `${title}. ` + key.map((k) => `${points.filter((p) => p.role === k.role).length} ${k.text}`).join(", ") + ".",
     draw: (width) => mapPlot(points, key, width),
+    values: (svg) => {
+      const at = placer(svg);
+      return points.map((p) => ({ group: p.stand, x: at.x(p.east), y: at.y(p.north),
+        words: `${p.name}, ${p.stand}${p.block ? `, ${p.block}` : ""}: ${p.latitude}, ${p.longitude}` }));
+    },
     tables: [[survey.tables.sites, "sites and coordinates"]],
-  });
+  }, survey);
 }
 
 function mapPlot(points, key, width) {
@@ -107,8 +117,7 @@ function mapPlot(points, key, width) {
   return plot(width, { height: plotHeight + margin.top + margin.bottom, marginLeft: margin.left, marginRight: margin.right,
     marginTop: margin.top, marginBottom: margin.bottom, axis: null, x: { domain: x }, y: { domain: y }, clip: false, marks: [
       Plot.frame({ stroke: "var(--ink)", strokeOpacity: 0.25 }),
-      ...["other", ...roles].map((role) => sitesOf(role, points, { x: "east", y: "north", channels: { site: "name", block: "block" },
-        tip: { fill: "var(--paper)", format: { x: false, y: false } } })),
+      ...["other", ...roles].map((role) => sitesOf(role, points, { x: "east", y: "north" })),
       ...["start", "end"].map((side) => Plot.text(named.filter((p) => (p.east > x[0] + 0.7 * (x[1] - x[0])) === (side === "end")),
         { x: "east", y: "north", text: (p) => cut(p.name, 20), dx: side === "end" ? -9 : 9, textAnchor: side, fontSize: 11.5,
           stroke: "var(--paper)", strokeWidth: 3, fill: "var(--ink)" })),
@@ -120,11 +129,12 @@ function mapPlot(points, key, width) {
     ] });
 }
 
+const hours = (h) => (h < 100 ? short(h) : count(Math.round(h)));
+
 export function calendarChart(place, survey) {
   const rows = records(survey.tables.coverage).map((row) => ({ ...row, whole: Math.max(row.expected_min, row.present_min) }));
   if (!rows.length) return putNothing(place, "Nothing was recorded yet, so there is no calendar.");
-  const sum = (of) => rows.reduce((total, row) => total + row[of], 0);
-  const usable = sum("usable_min"), whole = sum("whole");
+  const { present_h: recorded, usable_h: usable } = survey.totals;
   const dates = [...new Set(rows.map((row) => row.date))].sort();
   const days = [];
   for (let d = new Date(`${dates[0]}T00:00Z`); d <= new Date(`${dates.at(-1)}T00:00Z`) && days.length < 800; d.setUTCDate(d.getUTCDate() + 1))
@@ -133,16 +143,20 @@ export function calendarChart(place, survey) {
   const seen = new Set(heard.map((row) => `${row.site} ${row.date}`));
   const sites = survey.sites.map((s) => s.name);
   const gaps = sites.flatMap((site) => days.filter((date) => !seen.has(`${site} ${date}`)).map((date) => ({ site, date })));
-  const hours = whole < 6000 ? short(whole / 60) : count(Math.round(whole / 60));
-  const title = `${percent(whole ? usable / whole : 0)} of ${hours} hours can be used, over ${several(days.length, "date")}`;
+  const title = `Of ${hours(recorded)} recorded hours ${hours(usable)} can be used, over ${several(days.length, "date")}`;
   putFigure(place, {
     name: "coverage", title,
     subtitle: "Share of a site's minutes of a date that can be used: recorded, readable and kept by the screens, out of those " +
       `expected (of those recorded, where more was recorded). Hatching: nothing was recorded. n = ${several(sites.length, "site")}.`,
     alt: `${title}. ${several(gaps.length, "site and date", "sites and dates")} without a recording.`,
     draw: (width) => calendarPlot(survey, heard, gaps, sites, days, width),
+    values: (svg) => {
+      const at = placer(svg);
+      return rows.map((r) => ({ group: r.site, x: at.x(r.date), y: at.y(r.site), words: `${r.site}, ${r.date}: ${tick(r.usable_min)} of ` +
+        `${tick(r.present_min)} recorded minutes can be used, ${tick(r.expected_min)} were expected` }));
+    },
     tables: [[survey.tables.coverage, "minutes by site and date"]],
-  });
+  }, survey);
 }
 
 function calendarPlot(survey, rows, gaps, sites, days, width) {
@@ -154,8 +168,7 @@ function calendarPlot(survey, rows, gaps, sites, days, width) {
     y: { domain: sites, label: null, tickSize: 0, tickFormat: (s) => cut(s) }, color: sequence(survey, [0, 1]), marks: [
       hatch("nothing-recorded"),
       Plot.cell(gaps, { x: "date", y: "site", fill: "url(#nothing-recorded)" }),
-      Plot.cell(rows, { x: "date", y: "site", fill: (r) => r.usable_min / r.whole, inset: 0.3, stroke: "var(--line)", strokeWidth: 0.6, channels: { usable: "usable_min", recorded: "present_min", expected: "expected_min" },
-        tip: { fill: "var(--paper)", format: { fill: false } } }),
+      Plot.cell(rows, { x: "date", y: "site", fill: (r) => r.usable_min / r.whole, inset: 0.3, stroke: "var(--line)", strokeWidth: 0.6 }),
     ] });
   const key = strip(survey, [0, 1], ["0 % usable", "100 % usable"].map((words) => () => words), Math.min(220, width - room));
   key.setAttribute("x", room);
@@ -190,6 +203,11 @@ export function screensChart(place, survey) {
             textAnchor: "middle" }),
         ] });
     },
+    values: (svg) => {
+      const at = placer(svg);
+      return rows.map((r) => ({ group: r.site, x: at.x(r.reason), y: at.y(r.site),
+        words: `${r.site}, ${r.reason}: ${count(r.flagged)} of ${several(r.segments, "segment")}, ${percent(r.flagged / r.segments)}` }));
+    },
     tables: [[survey.tables.screens, "flags by site and screen"]],
-  });
+  }, survey);
 }

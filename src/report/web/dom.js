@@ -1,6 +1,7 @@
 // Elements, tables and figures. All text goes in as text nodes: nothing a sheet says becomes markup.
-import { cell } from "./numbers.js";
-import { savePng, saveSvg } from "./save.js";
+import { putReadout } from "./readout.js";
+import { saveCsv, savePng, saveSvg } from "./save.js";
+import { tableElement } from "./table.js";
 
 export function el(name, attributes = {}, ...children) {
   const element = document.createElement(name);
@@ -19,44 +20,39 @@ export function records(table) {
   return table.rows.map((row) => Object.fromEntries(table.columns.map((name, i) => [name, value(name, row[i])])));
 }
 
-/** The whole table as HTML; numbers to the right. */
-export function tableElement(table, caption) {
-  const numeric = table.columns.map((_, i) => table.rows.some((row) => typeof row[i] === "number"));
-  const kind = (i) => (numeric[i] ? { class: "number" } : {});
-  const head = el("tr", {}, ...table.columns.map((name, i) => el("th", { scope: "col", ...kind(i) }, name)));
-  const body = table.rows.map((row) => el("tr", {}, ...row.map((value, i) => el("td", kind(i), cell(value)))));
-  return el("table", {}, el("caption", {}, caption), el("thead", {}, head), el("tbody", {}, ...body));
-}
-
-/** A table that is built when it is first opened. */
-export function tableBehind(table, name) {
+/** A table that is built when it is first opened: headings in words, rounded numbers, sorted by a press on a heading. */
+export function tableBehind(table, name, survey) {
   const rows = table.rows.length;
-  const origin = table.file ? `the same as tables/${table.file}` : "worked out for this chart";
+  const origin = table.file ? `the same as tables/${table.file}, rounded` : "worked out for this chart, rounded";
   const summary = el("summary", {}, `Table: ${name}`);
   const details = el("details", { class: "behind", "data-file": table.file ?? "" }, summary);
   details.addEventListener("toggle", () => {
     if (!details.open || details.querySelector("table")) return;
     const caption = `${name}, ${rows} ${rows === 1 ? "row" : "rows"}, ${origin}`;
     const region = { class: "scroll", tabindex: "0", role: "region", "aria-label": caption };
-    details.append(el("div", region, tableElement(table, caption)));
+    details.append(el("div", region, tableElement(table, caption, survey)),
+      el("button", { type: "button", "aria-label": `Save as CSV: ${name}`, click: () => saveCsv(table, name) }, "Save as CSV, in full"));
   });
   return details;
 }
 
 let figures = 0;
 
+/** Width of a chart on A4 with margins of 15 mm: 180 mm at 96 px an inch. */
+const kPrintWidth = 680;
+
 /**
- * Puts a chart under its heading: `chart` = {title, subtitle, alt, draw(width) -> SVG, table, tableName, name,
- * note}. Redrawn when the width changes; draw may give back null where there is nothing to show.
+ * Puts a chart under its heading: `chart` = {title, subtitle, alt, draw(width) -> SVG, values(svg) -> [{x, y, words,
+ * group}], tables, name, note}. Redrawn when the width changes, and for print at the paper's own width.
  */
-export function putFigure(place, chart) {
+export function putFigure(place, chart, survey) {
   const id = `chart-${++figures}`;
   const holder = el("div", { class: "holder" });
   const caption = el("figcaption", { id }, el("h3", {}, chart.title), el("p", { class: "subtitle" }, chart.subtitle));
   const figure = el("figure", { "aria-labelledby": id }, caption, ...(chart.before ?? []), holder);
-  let width = 0;
+  let width = 0, printing = false;
   const draw = () => {
-    const now = Math.floor(holder.clientWidth);
+    const now = printing ? kPrintWidth : Math.floor(holder.clientWidth);
     if (now === width || now === 0) return;
     width = now;
     const svg = chart.draw(width);
@@ -66,18 +62,21 @@ export function putFigure(place, chart) {
   };
   place.append(figure);
   draw();
-  new ResizeObserver(() => requestAnimationFrame(draw)).observe(holder);
+  new ResizeObserver(() => requestAnimationFrame(() => printing || draw())).observe(holder);
+  for (const [event, on] of [["beforeprint", true], ["afterprint", false]])
+    addEventListener(event, () => ((printing = on), draw()));
+  if (chart.values) figure.append(putReadout(holder, chart));
   if (chart.note) figure.append(el("p", { class: "note" }, chart.note));
-  figure.append(tools(chart, holder));
+  figure.append(tools(chart, holder, survey));
   return figure;
 }
 
-function tools(chart, holder) {
+function tools(chart, holder, survey) {
   const svg = () => holder.querySelector("svg");
   const button = (word, save) =>
-    el("button", { type: "button", "aria-label": `${word}: ${chart.title}`, click: () => save(svg(), chart) }, word);
+    el("button", { type: "button", "aria-label": `${word}: ${chart.title}`, click: () => save(svg(), chart, survey) }, word);
   const row = el("div", { class: "tools" }, button("Save as SVG", saveSvg), button("Save as PNG", savePng));
-  for (const [table, name] of chart.tables ?? []) if (table) row.prepend(tableBehind(table, name));
+  for (const [table, name] of chart.tables ?? []) if (table) row.prepend(tableBehind(table, name, survey));
   return row;
 }
 

@@ -6,6 +6,7 @@ const looks = {
   a: { colour: "var(--a)", symbol: "circle", fill: "var(--a)", dash: null },
   b: { colour: "var(--b)", symbol: "square", fill: "var(--paper)", dash: "5 3" },
   other: { colour: "var(--faint)", symbol: "times", fill: "none", dash: "1 3" },
+  out: { colour: "var(--faint)", symbol: "times", fill: "none", dash: "1 3" }, // of the two classes, but not in the test
 };
 export const look = (role) => looks[role];
 
@@ -26,6 +27,15 @@ export function plot(width, options) {
     part.removeAttribute("aria-description");
   }
   return svg;
+}
+
+/** Where values of the scales x and y stand in a chart, in px. */
+export function placer(svg) {
+  const of = (name) => {
+    const scale = svg.scale(name);
+    return (value) => (scale ? scale.apply(value) + (scale.bandwidth ?? 0) / 2 : NaN);
+  };
+  return { x: of("x"), y: of("y") };
 }
 
 /** The marks of one class: filled and round for the first, open and square for the second. */

@@ -39,12 +39,8 @@ export function interval(low, high) {
   return `${short(low)} to ${short(high)}`;
 }
 
-/** A table's cell: full precision, true minus sign, empty when missing. */
-export function cell(value) {
-  if (value === null || value === undefined) return "";
-  if (typeof value === "number") return String(value).replace(/-/g, "\u2212");
-  return value;
-}
+/** p is small enough at this level, whatever the last bit of 1 - level: the same rule as the program's. */
+export const reaches = (p, level) => p !== null && p <= 1 - level + 1e-12;
 
 export const percent = (share) => `${(100 * share).toFixed(share > 0 && share < 0.1 ? 1 : 0)} %`;
 

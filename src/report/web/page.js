@@ -1,13 +1,14 @@
 // Draws the page's charts and tables into the places that the page names.
 import { answerChart } from "./chart_answer.js";
-import { dawnChart, dayChart, heatMap } from "./chart_day.js";
-import { effectsChart, robustnessChart } from "./chart_effects.js";
+import { daySection } from "./chart_day.js";
+import { effectsChart } from "./chart_effects.js";
+import { settingsChart } from "./chart_settings.js";
 import { calendarChart, covariateCharts, mapChart, screensChart } from "./chart_sites.js";
 import { putNothing, tableBehind } from "./dom.js";
 import { Survey } from "./survey.js";
 
 const charts = {
-  answer: answerChart, robustness: robustnessChart, day: dayChart, dawn: dawnChart, heat: heatMap, effects: effectsChart,
+  answer: answerChart, robustness: settingsChart, day: daySection, effects: effectsChart,
   covariates: covariateCharts, map: mapChart, calendar: calendarChart, screens: screensChart,
 };
 
@@ -29,7 +30,7 @@ function start() {
   }
   for (const place of document.querySelectorAll("[data-table]")) {
     const table = survey.tables[place.dataset.table];
-    if (table) place.append(tableBehind(table, place.dataset.name));
+    if (table) place.append(tableBehind(table, place.dataset.name, survey));
   }
   document.documentElement.classList.add("drawn");
 }

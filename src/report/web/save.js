@@ -1,5 +1,6 @@
-// Saving a chart: the SVG with its title, in the colours of paper, with every style written out so that it
-// stands alone; the PNG is that SVG drawn at twice its size.
+// Saving a chart: the SVG with its title and where it comes from, on white, with every style written out so that it
+// stands alone; the PNG is that SVG at 300 dots an inch and the width of a page's type area. A table as CSV.
+import { withPrintSize } from "./png_size.js";
 
 const kept = ["fill", "fill-opacity", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray",
   "stroke-linecap", "stroke-linejoin", "opacity", "font-family", "font-size", "font-weight", "font-style",
@@ -25,7 +26,7 @@ function text(content, y, size, weight) {
 }
 
 /** The chart as a document of its own, a string. */
-export function standaloneSvg(svg, chart) {
+export function standaloneSvg(svg, chart, survey) {
   const width = svg.viewBox.baseVal.width, height = svg.viewBox.baseVal.height;
   const paper = document.createElement("div");
   paper.className = "on-paper";
@@ -36,12 +37,14 @@ export function standaloneSvg(svg, chart) {
   for (const line of lines(chart.subtitle, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
   if (chart.note) for (const line of lines(chart.note, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
   y += 10;
+  const bottom = y + height + 18;
+  outer.append(text(`${survey.survey.title}${survey.dates ? `, ${survey.dates}` : ""}. ${survey.program}.`, bottom - 4, 11, 400));
   const inner = svg.cloneNode(true);
   for (const [key, value] of Object.entries({ x: 0, y, width, height })) inner.setAttribute(key, value);
   outer.append(inner);
   paper.append(outer);
   document.body.append(paper);
-  outer.querySelectorAll("style, [aria-label=tip], [data-mark=tip]").forEach((element) => element.remove());
+  outer.querySelectorAll("style, .ring").forEach((element) => element.remove());
   for (const element of outer.querySelectorAll("*")) {
     const style = getComputedStyle(element);
     for (const name of kept) {
@@ -57,7 +60,7 @@ export function standaloneSvg(svg, chart) {
   background.setAttribute("height", "100%");
   background.setAttribute("fill", getComputedStyle(paper).backgroundColor);
   outer.prepend(background);
-  for (const [key, value] of Object.entries({ width, height: y + height, viewBox: `0 0 ${width} ${y + height}` }))
+  for (const [key, value] of Object.entries({ width, height: bottom, viewBox: `0 0 ${width} ${bottom}` }))
     outer.setAttribute(key, value);
   const result = new XMLSerializer().serializeToString(outer);
   paper.remove();
@@ -71,20 +74,42 @@ function download(url, name) {
   link.click();
 }
 
-export function saveSvg(svg, chart) {
-  const url = URL.createObjectURL(new Blob([standaloneSvg(svg, chart)], { type: "image/svg+xml" }));
-  download(url, `${chart.name}.svg`);
+function saveBlob(blob, name) {
+  const url = URL.createObjectURL(blob);
+  download(url, name);
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-export function savePng(svg, chart) {
+export function saveSvg(svg, chart, survey) {
+  saveBlob(new Blob([standaloneSvg(svg, chart, survey)], { type: "image/svg+xml" }), `${chart.name}.svg`);
+}
+
+const kDotsPerInch = 300, kPageMillimetres = 174;
+
+export function savePng(svg, chart, survey) {
   const image = new Image();
   image.onload = () => {
     const canvas = document.createElement("canvas");
-    canvas.width = 2 * image.width;
-    canvas.height = 2 * image.height;
+    canvas.width = Math.round((kPageMillimetres / 25.4) * kDotsPerInch);
+    canvas.height = Math.round((canvas.width * image.height) / image.width);
     canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
-    download(canvas.toDataURL("image/png"), `${chart.name}.png`);
+    canvas.toBlob(async (blob) => {
+      const bytes = withPrintSize(new Uint8Array(await blob.arrayBuffer()), kDotsPerInch);
+      saveBlob(new Blob([bytes], { type: "image/png" }), `${chart.name}.png`);
+    }, "image/png");
   };
-  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(standaloneSvg(svg, chart))}`;
+  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(standaloneSvg(svg, chart, survey))}`;
+}
+
+/** A cell as the program's own tables have it: RFC 4180, and an apostrophe before what a spreadsheet would run. */
+function csvCell(value) {
+  if (value === null || value === undefined) return "";
+  if (typeof value === "number") return String(value);
+  const guarded = /^[=+\-@'\t\r]/.test(value) && value !== "-inf" ? `'${value}` : value;
+  return /[",\n\r]/.test(guarded) ? `"${guarded.replace(/"/g, '""')}"` : guarded;
+}
+
+export function saveCsv(table, name) {
+  const lines = [table.columns, ...table.rows].map((row) => `${row.map(csvCell).join(",")}\n`);
+  saveBlob(new Blob(lines, { type: "text/csv" }), table.file ?? `${name.replace(/[^a-z0-9]+/gi, "-")}.csv`);
 }

@@ -16,6 +16,7 @@ export class Survey {
     this.heard = new Map(records(data.tables.listening).filter((row) => row.heard === "fullness")
       .map((row) => [row.index, row]));
     this.sunriseSteps = this.withRole(records(data.tables.sunrise));
+    this.keptFlags = records(data.tables.kept_flags);
   }
 
   withRole(rows) {
@@ -37,6 +38,12 @@ export class Survey {
   unit(index) {
     const unit = this.columnByName.get(index)?.unit ?? "1";
     return unit === "1" ? "no unit" : unit;
+  }
+
+  /** " dB" behind a number; nothing behind a pure one. */
+  unitBehind(index) {
+    const unit = this.columnByName.get(index)?.unit ?? "1";
+    return unit === "1" ? "" : ` ${unit}`;
   }
 
   contrast(index, window) {

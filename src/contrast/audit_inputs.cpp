@@ -1,4 +1,4 @@
-#include "command/audit_inputs.h"
+#include "contrast/audit_inputs.h"
 
 #include <algorithm>
 #include <cmath>

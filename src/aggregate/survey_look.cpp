@@ -1,4 +1,4 @@
-#include "command/survey_look.h"
+#include "aggregate/survey_look.h"
 
 #include <algorithm>
 #include <map>

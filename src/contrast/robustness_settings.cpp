@@ -1,14 +1,13 @@
-#include "command/robustness_settings.h"
+#include "contrast/robustness_settings.h"
 
 #include <fmt/core.h>
 
 #include <algorithm>
 #include <cmath>
 
-#include "aggregate/tables.h"
+#include "aggregate/grid_averager.h"
 #include "base/text.h"
-#include "command/contrast_inputs.h"
-#include "command/grid_averager.h"
+#include "contrast/contrast_inputs.h"
 #include "contrast/declared.h"
 #include "index/catalogue.h"
 #include "survey/windows.h"
@@ -98,7 +97,7 @@ const Window& window_called(const Survey& survey, const std::string& name) {
 class Tester {
   public:
     Tester(const Survey& survey, const SettingsPlan& plan)
-        : survey_(survey), contrast_(contrast_plan(survey, tables_folder(survey.folder))) {
+        : survey_(survey), contrast_(contrast_plan(survey)) {
         contrast_.primary_index = plan.index;
         contrast_.primary_window = plan.window;
     }

@@ -1,4 +1,4 @@
-#include "command/netcdf_late.h"
+#include "export/netcdf_late.h"
 
 #include <dlfcn.h>
 

@@ -1,4 +1,4 @@
-#include "command/spectra_file.h"
+#include "export/spectra_file.h"
 
 #include <fmt/format.h>
 
@@ -10,7 +10,7 @@
 #include "base/file.h"
 #include "base/missing.h"
 #include "base/version.h"
-#include "command/netcdf_late.h"
+#include "export/netcdf_late.h"
 
 namespace hearwood {
 namespace {

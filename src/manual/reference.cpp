@@ -1,4 +1,4 @@
-#include "command/reference.h"
+#include "manual/reference.h"
 
 #include <fmt/format.h>
 
@@ -6,7 +6,7 @@
 
 #include "base/text.h"
 #include "base/version.h"
-#include "command/option_tree.h"
+#include "manual/option_tree.h"
 
 namespace hearwood {
 namespace {

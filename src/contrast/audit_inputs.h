@@ -13,8 +13,8 @@
 
 namespace hearwood {
 
-/// `values` may be null (not measured yet); `coverages` may be empty. The same sound at two sites is
-/// among the findings where `values` tell it.
+/// `values` may be null (not measured yet); `coverages` may be empty. The same sound at two sites
+/// is among the findings where `values` tell it.
 Audit audit_survey(const Survey& survey, const SiteValues* values,
                    std::span<const DeploymentCoverage> coverages);
 

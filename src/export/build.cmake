@@ -3,7 +3,7 @@ find_library(NETCDF_FILE netcdf REQUIRED HINTS ${NETCDF_LIBRARY_DIRS})
 file(READ_SYMLINK ${NETCDF_FILE} netcdf_soname)
 string(REGEX MATCH "[^/]*\\.so\\.([0-9]+)" netcdf_soname ${netcdf_soname})
 set(HEARWOOD_NETCDF_PACKAGE libnetcdf${CMAKE_MATCH_1} CACHE INTERNAL "Debian package of that library")
-set_source_files_properties(${CMAKE_CURRENT_SOURCE_DIR}/command/netcdf_late.cpp PROPERTIES COMPILE_DEFINITIONS
+set_source_files_properties(${CMAKE_CURRENT_SOURCE_DIR}/export/netcdf_late.cpp PROPERTIES COMPILE_DEFINITIONS
   "HEARWOOD_NETCDF_LIBRARY=\"${netcdf_soname}\";HEARWOOD_NETCDF_PACKAGE=\"${HEARWOOD_NETCDF_PACKAGE}\"")
-target_include_directories(command PRIVATE ${NETCDF_INCLUDE_DIRS})
-target_link_libraries(command PRIVATE ${CMAKE_DL_LIBS})
+target_include_directories(export PRIVATE ${NETCDF_INCLUDE_DIRS})
+target_link_libraries(export PRIVATE ${CMAKE_DL_LIBS})

@@ -1,4 +1,4 @@
-#include "command/contrast_inputs.h"
+#include "contrast/contrast_inputs.h"
 
 #include <algorithm>
 #include <map>

@@ -1,4 +1,4 @@
-#include "command/option_tree.h"
+#include "manual/option_tree.h"
 
 #include <CLI/CLI.hpp>
 #include <algorithm>

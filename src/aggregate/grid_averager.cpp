@@ -1,4 +1,4 @@
-#include "command/grid_averager.h"
+#include "aggregate/grid_averager.h"
 
 #include <algorithm>
 #include <map>
