@@ -50,13 +50,6 @@ Json deployments_json(const Survey& survey) {
     return list;
 }
 
-Json screen_json(const ScreenSettings& screen) {
-    Json json = Json::object();
-    for (const ScreenSwitch& key : kScreenSwitches) json[key.key] = screen.*key.member;
-    for (const ScreenThreshold& key : kScreenThresholds) json[key.key] = screen.*key.member;
-    return json;
-}
-
 Json windows_json(const Survey& survey) {
     Json windows = Json::array();
     const auto edge = [](const WindowEdge& e) {
@@ -73,7 +66,7 @@ Json plan_json(const std::string& name, const Survey& survey) {
               {"measuring", measuring_settings(survey.measure).hash},
               {"names", survey.start_time_pattern},
               {"zone", survey.time_zone},
-              {"screen", screen_json(survey.screen)},
+              {"screen", section_json(survey, "screen")},
               {"compare", {survey.stands.class_a, survey.stands.class_b}},
               {"sites", sites_json(survey)},
               {"deployments", deployments_json(survey)},

@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "store/store.h"
@@ -66,6 +67,9 @@ StoredSettings measuring_settings(const MeasureSettings& settings);
 /// one meaning.
 std::string measuring_json(const MeasureSettings& measure,
                            std::span<const SettingSection> sections);
+
+/// The canonical JSON of all keys of one section of survey.toml, "screen".
+std::string section_json(const Settings& settings, std::string_view section);
 
 /// "frame 512 -> 1024, band insects new": in words, what differs between two canonical settings.
 std::string settings_difference(const StoredSettings& before, const StoredSettings& now);

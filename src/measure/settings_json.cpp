@@ -100,6 +100,16 @@ StoredSettings measuring_settings(const MeasureSettings& settings) {
     return stored;
 }
 
+std::string section_json(const Settings& settings, std::string_view section) {
+    Settings read = settings;  // members are references into settings that may be written
+    Json json = Json::object();
+    for (const SettingSection& known : setting_sections())
+        if (section == known.name)
+            for (const SettingKey& key : known.keys)
+                json[key.name] = std::visit(JsonOf{read}, key.member);
+    return json.dump();
+}
+
 std::string settings_difference(const StoredSettings& before, const StoredSettings& now) {
     std::vector<std::string> differences;
     const auto old_settings = flat(before.json), new_settings = flat(now.json);
