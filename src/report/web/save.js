@@ -105,7 +105,8 @@ export function savePng(svg, chart, survey) {
 function csvCell(value) {
   if (value === null || value === undefined) return "";
   if (typeof value === "number") return String(value);
-  const guarded = /^[=+\-@'\t\r]/.test(value) && value !== "-inf" ? `'${value}` : value;
+  if (value === "inf" || value === "-inf") return value.toUpperCase(); // an open end, as R and Python read it
+  const guarded = /^[=+\-@'\t\r]/.test(value) ? `'${value}` : value;
   return /[",\n\r]/.test(guarded) ? `"${guarded.replace(/"/g, '""')}"` : guarded;
 }
 
