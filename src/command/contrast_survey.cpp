@@ -15,7 +15,6 @@
 #include "base/progress.h"
 #include "base/say.h"
 #include "base/text.h"
-#include "command/contrast_beside.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
 #include "command/result_tables.h"
@@ -91,7 +90,8 @@ SurveyContrast computed(const ContrastOptions& options, const Survey& survey, co
                         const SiteValues& values, const KeptResults& kept) {
     Progress progress("contrasting", "indices", contrast_steps(values), options.shared.quiet);
     try {
-        SurveyContrast contrast = compute_survey_contrast(survey, values, kept.heard(), progress);
+        SurveyContrast contrast =
+            compute_survey_contrast(survey, store, values, kept.heard(), progress);
         progress.finish();
         return contrast;
     } catch (const InputError&) {
@@ -104,12 +104,14 @@ SurveyContrast computed(const ContrastOptions& options, const Survey& survey, co
     }
 }
 
-void print_all(const Survey& survey, const SurveyContrast& contrast, const BesideContrast& beside,
-               const KeptResults& kept, bool all_rows) {
+void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptResults& kept,
+               bool all_rows) {
     print_contrasts(contrast.contrasts, all_rows, contrast.heard);
     if (contrast.more_classes) print_more_classes(contrast.pairs, contrast.classes);
     print_profile(contrast.hours, contrast.plan);
-    if (const ContrastRow* shown = contrast.shown()) print_beside(beside, *shown, contrast.plan);
+    if (const ContrastRow* shown = contrast.shown())
+        for (const std::string& sentence : beside_in_words(contrast.beside, *shown, contrast.plan))
+            print_wrapped(printable(sentence), 2);
     print_seasons(contrast);
     print_next_season(contrast);
     fmt::print("\n");
@@ -130,15 +132,12 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const SiteValues values = compute_site_values(survey, store);
     const KeptResults kept = read_kept_results(survey, &values, store);
     const SurveyContrast contrast = computed(options, survey, store, values, kept);
-    const BesideContrast beside =
-        compute_beside(survey, store, contrast_values(survey, values), contrast.plan);
-    print_all(survey, contrast, beside, kept, options.all);
+    print_all(survey, contrast, kept, options.all);
 
     const std::filesystem::path folder = tables_folder(survey.folder);
     std::string where = "Nothing was written (--dry-run).";
     if (!options.shared.dry_run) {
         write_contrast_tables(contrast, folder);
-        write_beside(beside, folder);
         write_data_package(survey, store, folder, result_tables());
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }

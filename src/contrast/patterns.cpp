@@ -185,18 +185,28 @@ std::string composition_csv(const PatternResults& results) {
     return csv_of(composition_table(), std::span(&results, 1));
 }
 
-std::string ordination_csv(const PatternResults& results) {
+std::vector<OrdinationRow> ordination_rows(const PatternResults& results) {
     std::vector<OrdinationRow> rows;
     for (std::size_t i = 0; i < results.composition.axes.size(); ++i)
         rows.push_back(
             {results.sites[i], results.composition.axes[i][0], results.composition.axes[i][1]});
+    return rows;
+}
+
+std::vector<DayPitchRow> day_pitch_rows(const PatternResults& results) {
+    std::vector<DayPitchRow> rows;
+    for (std::size_t i = 0; i < results.day_pitch.size(); ++i)
+        rows.push_back({results.cells[i], results.day_pitch[i]});
+    return rows;
+}
+
+std::string ordination_csv(const PatternResults& results) {
+    const auto rows = ordination_rows(results);
     return csv_of(ordination_table(), std::span<const OrdinationRow>(rows));
 }
 
 std::string day_pitch_csv(const PatternResults& results) {
-    std::vector<DayPitchRow> rows;
-    for (std::size_t i = 0; i < results.day_pitch.size(); ++i)
-        rows.push_back({results.cells[i], results.day_pitch[i]});
+    const auto rows = day_pitch_rows(results);
     return csv_of(day_pitch_table(), std::span<const DayPitchRow>(rows));
 }
 

@@ -60,6 +60,8 @@ struct DayPitchRow {
 TableOf<PatternResults> composition_table();
 TableOf<OrdinationRow> ordination_table();
 TableOf<DayPitchRow> day_pitch_table();
+std::vector<OrdinationRow> ordination_rows(const PatternResults& results);
+std::vector<DayPitchRow> day_pitch_rows(const PatternResults& results);
 
 std::string composition_csv(const PatternResults& results);
 std::string ordination_csv(const PatternResults& results);

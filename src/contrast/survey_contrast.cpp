@@ -118,8 +118,9 @@ std::size_t contrast_steps(const SiteValues& values) {
     return contrasted_columns(values).size();
 }
 
-SurveyContrast compute_survey_contrast(const Survey& survey, const SiteValues& values,
-                                       std::vector<ListeningResult> heard, Progress& progress) {
+SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
+                                       const SiteValues& values, std::vector<ListeningResult> heard,
+                                       Progress& progress) {
     refuse_mixed_rates(survey, values);
     SurveyContrast results;
     results.plan = contrast_plan(survey, heard);
@@ -152,6 +153,7 @@ SurveyContrast compute_survey_contrast(const Survey& survey, const SiteValues& v
         add_index(survey, values, column, results);
         progress.add();
     }
+    results.beside = compute_beside(survey, store, rows, plan);
     if (const ContrastRow* shown = results.shown()) {
         results.nearby_as_one = with_near_sites_as_one(survey, rows, *shown, plan);
         if (auto finding = spread_finding(*shown))
@@ -182,6 +184,14 @@ std::vector<NamedTable> tables_of(const SurveyContrast& contrast) {
     if (contrast.more_classes) {
         tables.push_back(named_table(contrasts_table("pairs.csv"), contrast.pairs));
         tables.push_back(named_table(classes_table(), contrast.classes));
+    }
+    const BesideContrast& beside = contrast.beside;
+    if (!beside.adjusted.empty()) tables.push_back(named_table(adjusted_table(), beside.adjusted));
+    if (!beside.gradient.empty()) tables.push_back(named_table(gradient_table(), beside.gradient));
+    if (beside.patterns.reason.empty()) {
+        tables.push_back(named_table(composition_table(), std::span(&beside.patterns, 1)));
+        tables.push_back(named_table(ordination_table(), ordination_rows(beside.patterns)));
+        tables.push_back(named_table(day_pitch_table(), day_pitch_rows(beside.patterns)));
     }
     return tables;
 }

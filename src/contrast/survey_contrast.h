@@ -12,6 +12,7 @@
 #include "aggregate/site_values.h"
 #include "base/table.h"
 #include "contrast/audit.h"
+#include "contrast/beside.h"
 #include "contrast/classes.h"
 #include "contrast/contrast.h"
 #include "contrast/covariates.h"
@@ -43,6 +44,7 @@ struct SurveyContrast {
     /// The shown outcome with sites that hear the same animals counted as one; nothing where no
     /// sites lie so near.
     std::optional<ContrastRow> nearby_as_one;
+    BesideContrast beside;  ///< adjusted, along a gradient, and over hours and bands
 
     /// The primary outcome's row; where none is declared the first; null without any row.
     const ContrastRow* shown() const;
@@ -54,8 +56,9 @@ std::size_t contrast_steps(const SiteValues& values);
 /// Errors: InputError when the contrast is refused, because the sites compared were recorded at
 /// different sample rates, or because the declared outcome is not among those measured; Interrupted
 /// on Ctrl-C.
-SurveyContrast compute_survey_contrast(const Survey& survey, const SiteValues& values,
-                                       std::vector<ListeningResult> heard, Progress& progress);
+SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
+                                       const SiteValues& values, std::vector<ListeningResult> heard,
+                                       Progress& progress);
 
 /// A table of results as typed cells; its CSV file is a view of them.
 struct NamedTable {

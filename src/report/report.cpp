@@ -85,7 +85,8 @@ void add_results(Page& page, const Survey& survey, const Store& store, bool quie
     page.kept = read_kept_results(survey, &page.values, store);
     try {
         Progress progress("contrasting", "indices", contrast_steps(page.values), quiet);
-        page.contrast = compute_survey_contrast(survey, page.values, page.kept.heard(), progress);
+        page.contrast =
+            compute_survey_contrast(survey, store, page.values, page.kept.heard(), progress);
         progress.finish();
     } catch (const InputError& error) {
         page.contrast.plan = contrast_plan(survey, page.kept.heard());
@@ -182,7 +183,8 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     TroubleGatherer trouble(page);
     SegmentGatherer gathered(place_of(page.stored_columns, page.index));
     FlagGatherer flags;
-    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage, &trouble, &flags, &gathered};
+    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage,
+                                        &trouble, &flags,    &gathered};
     segments.visit(visitors);
     page.kept_flags = flags.finish();
     page.values = averager.finish(segments);

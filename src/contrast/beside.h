@@ -1,9 +1,9 @@
-// What `contrast SURVEY` tells beside the contrast itself: adjusted for declared columns, along the
+// What is told of a survey beside the contrast itself: adjusted for declared columns, along the
 // declared gradient, and whole patterns over hours and bands.
 #pragma once
 
-#include <filesystem>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "contrast/nuisance.h"
@@ -26,9 +26,7 @@ struct BesideContrast {
 BesideContrast compute_beside(const Survey& survey, const Store& store,
                               const std::vector<SiteValue>& values, const ContrastPlan& plan);
 /// Sentences: of the shown outcome, and of the patterns.
-void print_beside(const BesideContrast& beside, const ContrastRow& shown, const ContrastPlan& plan);
-/// adjusted.csv, gradient.csv, composition.csv, ordination.csv, day_pitch.csv; takes away those of
-/// an earlier plan that this one lacks.
-void write_beside(const BesideContrast& beside, const std::filesystem::path& folder);
+std::vector<std::string> beside_in_words(const BesideContrast& beside, const ContrastRow& shown,
+                                         const ContrastPlan& plan);
 
 }  // namespace hearwood

@@ -1,4 +1,4 @@
-#include "command/contrast_beside.h"
+#include "contrast/beside.h"
 
 #include <fmt/core.h>
 
@@ -6,12 +6,9 @@
 #include <string>
 
 #include "aggregate/band_hours.h"
-#include "base/file.h"
-#include "base/lines.h"
 #include "base/missing.h"
 #include "base/say.h"
 #include "base/text.h"
-#include "command/print.h"
 
 namespace hearwood {
 
@@ -67,12 +64,6 @@ const Row* row_of(const std::vector<Row>& rows, const ContrastRow& shown) {
     return nullptr;
 }
 
-void write_or_remove(const std::filesystem::path& file, bool wanted, const std::string& bytes) {
-    if (wanted) return write_whole_file(file, bytes);
-    std::error_code ignored;
-    std::filesystem::remove(file, ignored);
-}
-
 }  // namespace
 
 BesideContrast compute_beside(const Survey& survey, const Store& store,
@@ -93,24 +84,15 @@ BesideContrast compute_beside(const Survey& survey, const Store& store,
     return beside;
 }
 
-void print_beside(const BesideContrast& beside, const ContrastRow& shown,
-                  const ContrastPlan& plan) {
+std::vector<std::string> beside_in_words(const BesideContrast& beside, const ContrastRow& shown,
+                                         const ContrastPlan& plan) {
+    std::vector<std::string> sentences;
     if (const AdjustedRow* row = row_of(beside.adjusted, shown))
-        print_wrapped(printable(adjusted_in_words(*row, beside.adjusted_for, plan)), 2);
+        sentences.push_back(adjusted_in_words(*row, beside.adjusted_for, plan));
     if (const GradientRow* row = row_of(beside.gradient, shown))
-        print_wrapped(printable(gradient_in_words(*row, *beside.along, plan)), 2);
-    print_wrapped("Hours and bands: " + printable(patterns_in_words(beside.patterns, plan)), 2);
-}
-
-void write_beside(const BesideContrast& beside, const std::filesystem::path& folder) {
-    write_or_remove(folder / "adjusted.csv", !beside.adjusted.empty(),
-                    adjusted_csv(beside.adjusted));
-    write_or_remove(folder / "gradient.csv", !beside.gradient.empty(),
-                    gradient_csv(beside.gradient));
-    const bool compared = beside.patterns.reason.empty();
-    write_or_remove(folder / "composition.csv", compared, composition_csv(beside.patterns));
-    write_or_remove(folder / "ordination.csv", compared, ordination_csv(beside.patterns));
-    write_or_remove(folder / "day_pitch.csv", compared, day_pitch_csv(beside.patterns));
+        sentences.push_back(gradient_in_words(*row, *beside.along, plan));
+    sentences.push_back("Hours and bands: " + patterns_in_words(beside.patterns, plan));
+    return sentences;
 }
 
 }  // namespace hearwood
