@@ -1,29 +1,23 @@
 #include "export/netcdf_late.h"
 
-#include <dlfcn.h>
-
 #include <string>
+#include <string_view>
 
 #include "base/error.h"
+#include "platform/process.h"
 
 namespace hearwood {
 
-namespace {
-
-void* loaded_library() {
-    // Opened once and never closed; it lives as long as the program.
-    static void* const library = dlopen(HEARWOOD_NETCDF_LIBRARY, RTLD_NOW | RTLD_LOCAL);
-    return library;
-}
-
-}  // namespace
-
 void* netcdf_function(const char* name) {
-    void* const library = loaded_library();
-    void* const function = library ? dlsym(library, name) : nullptr;
+    constexpr std::string_view kLibrary = HEARWOOD_NETCDF_LIBRARY;
+    if (kLibrary.empty())
+        throw MachineError(
+            "this program is the one file that needs no library, and cannot write NetCDF; use the "
+            "Debian package or a build from source for 'spectra'");
+    void* const function = function_of_library(HEARWOOD_NETCDF_LIBRARY, name);
     if (!function)
         throw MachineError(
-            std::string(HEARWOOD_NETCDF_LIBRARY) +
+            std::string(kLibrary) +
             ": cannot be loaded; install the NetCDF library (Debian: apt-get install " +
             HEARWOOD_NETCDF_PACKAGE + ")");
     return function;
