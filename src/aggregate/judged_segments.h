@@ -30,14 +30,18 @@ struct JudgedSegment {
     const SegmentRow* row = nullptr;  ///< values parallel to JudgedSegments::stored_columns()
     Placement place;
     Judgement judgement;
+    Reasons doubted;  ///< screens that fire on nearly all of the site and exclude nothing there
+    std::optional<std::size_t> left_out_by;  ///< into Survey::decisions
 
     double duration_s() const {
         return static_cast<double>(row->samples) / recording->row.sample_rate;
     }
     /// Enters the averages.
     bool averaged() const { return row->complete && judgement.kept(); }
-    /// Could have entered them: complete and recorded at the site.
-    bool possible() const { return row->complete && !judgement.reasons.has(Reason::outside); }
+    /// Could have entered them: complete, recorded at the site, and not left out by a person.
+    bool possible() const {
+        return row->complete && !judgement.reasons.has(Reason::outside) && !left_out_by;
+    }
 };
 
 /// Takes what visit() hands out; does what it likes with it. Calls come in this order for each

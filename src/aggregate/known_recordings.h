@@ -31,6 +31,8 @@ struct KnownRecording {
     std::optional<Instant> start;  ///< true time; nothing when the start is not known
     double correction_s = 0;       ///< added to what the recorder wrote
     bool inside = true;            ///< some of it lies within the deployment's start and end
+    int measured_rate = 0;         ///< Hz: its own, or the one that a decision says
+    std::optional<std::size_t> clock_decision;  ///< what set its start right, if any
     std::vector<Oddity> oddities;
     std::string note;  ///< the oddities in a sentence each, and the store's reason; may be empty
 

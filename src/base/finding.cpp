@@ -42,6 +42,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::expected_minutes, "expected-minutes"},
     {FindingCode::clock_unchecked, "clock-unchecked"},
     {FindingCode::same_sound, "same-sound"},
+    {FindingCode::decision, "decision"},
     {FindingCode::always_sounds, "always-sounds"},
     {FindingCode::weather_unknown, "weather-unknown"},
     {FindingCode::one_class_blocks, "one-class-blocks"},

@@ -42,6 +42,7 @@ enum class FindingCode {
     expected_minutes,
     clock_unchecked,
     same_sound,
+    decision,
     // Screens.
     always_sounds,
     weather_unknown,

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "aggregate/applied_steps.h"
 #include "base/missing.h"
 #include "contrast/covariates.h"
 #include "survey/columns.h"
@@ -187,6 +188,8 @@ Audit audit_survey(const Survey& survey, const SiteValues* values,
             audit.findings.push_back(std::move(same));
         worst_first(audit.findings);
     }
+    for (Finding& decision : findings_of_decisions(survey))
+        audit.findings.push_back(std::move(decision));
     return audit;
 }
 

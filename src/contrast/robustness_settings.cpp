@@ -181,6 +181,14 @@ Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, con
     }
     for (std::size_t i = 0; i < robustness.grid.size(); ++i)
         robustness.grid[i].levels = levels_of(i, robustness.factors);
+    for (std::size_t i = 0; i < survey.decisions.size(); ++i) {
+        const GridSiteValues values =
+            average_grid(without_decision(survey, i), measured, grid, plan.window, members);
+        robustness.without.push_back(
+            {in_short(survey.decisions[i]),
+             {levels_of(0, robustness.factors), tester.row(values.means[0], -1)},
+             true});
+    }
     return robustness;
 }
 

@@ -6,6 +6,7 @@
 #include "audio/inventory.h"
 #include "base/error.h"
 #include "base/text.h"
+#include "measure/measured_rate.h"
 
 namespace hearwood {
 
@@ -50,13 +51,13 @@ SurveyWalk::SurveyWalk(const Survey& survey, const Options& options)
 void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::uint64_t size,
                               std::int64_t mtime_ns, DeploymentLook& look) const {
     const std::string& deployment = survey_.deployments[this->deployment()].name;
+    const std::string wanted = wanted_settings();
     Task task;
     if (auto known = store.find(path)) task.row = std::move(*known);
     RecordingRow& row = task.row;
     const bool same_file =
         row.id != 0 && row.size == static_cast<std::int64_t>(size) && row.mtime_ns == mtime_ns;
-    const bool done =
-        same_file && row.settings == options_.settings_hash && row.state != RecordingState::pending;
+    const bool done = same_file && row.settings == wanted && row.state != RecordingState::pending;
     const bool same_pattern = row.start_pattern == survey_.start_time_pattern;
     const bool has_results =
         row.state == RecordingState::measured || row.state == RecordingState::damaged;
@@ -74,7 +75,7 @@ void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::
         task.kind = Task::Kind::hash;
     else if (done && has_results)
         task.kind = Task::Kind::restart;
-    else if (same_file && row.settings == options_.settings_hash)
+    else if (same_file && row.settings == wanted)
         task.rows_there = store.count_segments_of(row.id);
     task.changed = row.id != 0 && !same_file && !row.sha256.empty();
     if (!same_file) {
@@ -89,12 +90,16 @@ void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::
     look.tasks.push_back(std::move(task));
 }
 
+std::string SurveyWalk::wanted_settings() const {
+    return results_hash(options_.settings_hash, decided_rate_of(survey_, deployment()));
+}
+
 bool SurveyWalk::done_elsewhere(const std::string& path, std::uint64_t size,
                                 std::int64_t mtime_ns) const {
     if (!options_.elsewhere) return false;
     const auto row = options_.elsewhere->find(path);
     return row && row->size == static_cast<std::int64_t>(size) && row->mtime_ns == mtime_ns &&
-           row->settings == options_.settings_hash && row->state != RecordingState::pending &&
+           row->settings == wanted_settings() && row->state != RecordingState::pending &&
            row->start_pattern == survey_.start_time_pattern;
 }
 
@@ -124,8 +129,8 @@ bool SurveyWalk::next(const Store& store, DeploymentLook& look) {
             if (!left_out.matters) continue;
             present.push_back(stored_path(folder + left_out.path));
             ++look.found;
-            note_left_out(store, deployment, present.back(), left_out.reason,
-                          options_.settings_hash, look);
+            note_left_out(store, deployment, present.back(), left_out.reason, wanted_settings(),
+                          look);
         }
     }
     if (options_.parts > 1) return true;

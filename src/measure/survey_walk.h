@@ -51,6 +51,7 @@ class SurveyWalk {
     std::size_t deployment() const { return next_ - 1; }
 
   private:
+    std::string wanted_settings() const;  ///< of the deployment that is looked at
     bool done_elsewhere(const std::string& path, std::uint64_t size, std::int64_t mtime_ns) const;
     void look_at_file(const Store& store, const std::string& path, std::uint64_t size,
                       std::int64_t mtime_ns, DeploymentLook& look) const;

@@ -1,4 +1,4 @@
-// What the program knows about the columns of the two CSV sheets, and what both readers share.
+// What the program knows about the columns of the CSV sheets, and what their readers share.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -54,6 +54,17 @@ constexpr KnownColumn kDeploymentColumns[] = {
     text_column("notes", "remarks"),
 };
 
+constexpr KnownColumn kDecisionColumns[] = {
+    text_column("date", "when it was decided"),
+    text_column("decision", "what is done: leave_out, clock, belongs_to, sample_rate or keep"),
+    text_column("subject", "the site, deployment or recording of which it is decided"),
+    text_column("from", "leave_out: from when on (local); clock: from which recording on"),
+    text_column("to", "leave_out: until when (local)"),
+    text_column("value", "the true start, the other deployment, the rate or the screen"),
+    text_column("reason", "why"),
+    text_column("by", "who decided it"),
+};
+
 }  // namespace
 
 const KnownColumn* find_column(std::span<const KnownColumn> known, const std::string& name) {
@@ -66,6 +77,9 @@ std::span<const KnownColumn> known_site_columns() {
 }
 std::span<const KnownColumn> known_deployment_columns() {
     return kDeploymentColumns;
+}
+std::span<const KnownColumn> known_decision_columns() {
+    return kDecisionColumns;
 }
 
 void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known,

@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "base/file.h"
+#include "base/text.h"
 #include "survey/setting_keys.h"
 #include "survey/sheets.h"
 
@@ -30,12 +31,19 @@ constexpr const char* kDeployments =
     "amerak-heath-1-may,amerak-heath-1,recordings/amerak-heath-1-may,R02,"
     "2031-05-04 17:30,2031-05-11 10:30,,-1,-4,18,1.5,,10,example row: write your own\n";
 
+std::string decisions_header() {
+    std::vector<std::string> names;
+    for (const KnownColumn& column : known_decision_columns()) names.emplace_back(column.name);
+    return join(names, ",") + "\n";
+}
+
 }  // namespace
 
 std::vector<NewSheet> new_survey_sheets() {
     return {{kSettingsFile, kSettingsHead + settings_template(setting_sections())},
             {kSitesFile, kSites},
-            {kDeploymentsFile, kDeployments}};
+            {kDeploymentsFile, kDeployments},
+            {kDecisionsFile, decisions_header()}};
 }
 
 void write_new_survey(const std::filesystem::path& folder) {

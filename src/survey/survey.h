@@ -1,4 +1,4 @@
-// A survey as its three sheets describe it: settings, sites, deployments. Loading shows all
+// A survey as its sheets describe it: settings, sites, deployments, decisions. Loading shows all
 // problems at once.
 #pragma once
 
@@ -10,6 +10,7 @@
 
 #include "base/error.h"
 #include "base/wall_time.h"
+#include "survey/decisions.h"
 #include "survey/settings.h"
 
 namespace hearwood {
@@ -42,11 +43,14 @@ struct Survey : Settings {
     std::filesystem::path folder;
     std::vector<std::string> site_columns, deployment_columns;  ///< headers in the sheets' order
     std::vector<Site> sites;
-    std::vector<Deployment> deployments;
+    std::vector<Deployment> deployments;  ///< as the decisions have them: swapped cards put right
+    std::vector<Deployment> deployments_as_written;
+    std::vector<Decision> decisions;  ///< in the order of the sheet
     std::vector<Problem> warnings;
 };
 
-/// Reads the three sheets. Errors: InputError with every problem of all three sheets.
+/// Reads the sheets and applies the decisions to the deployments. Errors: InputError with every
+/// problem of all sheets.
 Survey load_survey(const std::filesystem::path& folder);
 
 /// The cell of a named column as it was read; empty when the sheet has no such column.
