@@ -11,8 +11,8 @@ namespace hearwood {
 
 namespace {
 
-constexpr const char* kKinds[] = {"unreadable",  "no_start_time", "duplicate",
-                                  "clock_reset", "screen",        "always_sounds"};
+constexpr const char* kKinds[] = {"gone",        "unreadable", "no_start_time", "duplicate",
+                                  "clock_reset", "screen",     "always_sounds"};
 
 }  // namespace
 
@@ -28,7 +28,7 @@ TableOf<AppliedStep> decisions_applied_table() {
         .column(text("date", "date", "when it was decided, as in decisions.csv; empty: automatic"),
                 &Step::date)
         .column(text("decision", "decision",
-                     "as in decisions.csv; of an automatic step: unreadable, no_start_time, "
+                     "as in decisions.csv; of an automatic step: gone, unreadable, no_start_time, "
                      "duplicate, clock_reset (left out), screen (excludes segments at a site), "
                      "always_sounds (a screen that fires on nearly all of a site excludes nothing "
                      "there)"),
@@ -72,7 +72,9 @@ void StepCounter::begin_deployment(std::size_t deployment,
     const std::string& name = survey_.deployments[deployment].name;
     const auto left_out = [&](Kind kind) { ++automatic_[{kind, {name, ""}}].recordings; };
     for (const KnownRecording& r : recordings) {
-        if (r.row.state == RecordingState::unreadable)
+        if (r.row.gone)
+            left_out(Kind::gone);
+        else if (r.row.state == RecordingState::unreadable)
             left_out(Kind::unreadable);
         else if (r.row.state == RecordingState::no_start_time)
             left_out(Kind::no_start_time);
@@ -116,6 +118,8 @@ void StepCounter::segment(const JudgedSegment& segment) {
 
 const char* StepCounter::reason_of(Kind kind) {
     switch (kind) {
+        case Kind::gone:
+            return "no longer in the deployment's folder";
         case Kind::unreadable:
             return "nothing of them can be read";
         case Kind::no_start_time:
@@ -181,7 +185,7 @@ std::string steps_in_words(const Survey& survey, std::span<const AppliedStep> st
     for (const AppliedStep& step : steps) {
         if (!step.automatic) continue;
         if (step.recordings > 0) left_out[step.decision] += step.recordings;
-        if (step.decision == kKinds[5])
+        if (step.decision == kKinds[6])
             sounding.push_back(fmt::format("{} at {}", step.value, step.subject));
     }
     std::vector<std::string> parts;

@@ -41,7 +41,15 @@ class StepCounter : public SegmentVisitor {
         std::int64_t recordings = 0, segments = 0;
     };
     /// What the program does by itself, in the order of the table.
-    enum class Kind { unreadable, no_start_time, duplicate, clock_reset, screen, always_sounds };
+    enum class Kind {
+        gone,
+        unreadable,
+        no_start_time,
+        duplicate,
+        clock_reset,
+        screen,
+        always_sounds
+    };
     using Key = std::pair<Kind, std::pair<std::string, std::string>>;  ///< subject, value
 
     void count_decision(std::size_t decision);

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 #include <tuple>
 
@@ -61,6 +62,13 @@ struct Plausible {
     }
 };
 
+/// By true start, those without one last, then by path.
+bool earlier(const KnownRecording& a, const KnownRecording& b) {
+    if (a.start.has_value() != b.start.has_value()) return a.start.has_value();
+    if (a.start != b.start) return a.start < b.start;
+    return a.row.path < b.row.path;
+}
+
 /// Whether some of it lies between the dates.
 bool lies_inside(const KnownRecording& r, const Dates& dates) {
     return !(dates.begin && end_of(r) <= *dates.begin) && !(dates.end && *r.start >= *dates.end);
@@ -118,12 +126,9 @@ void mark_odd_shapes(std::vector<KnownRecording>& recordings) {
 /// Copies are told by content where it was hashed, else by the same name, start, size and length:
 /// two recordings of one recorder never share all four.
 void mark_duplicates(std::vector<KnownRecording>& recordings) {
-    // What is still on the disk counts as the original, whatever its path.
     std::vector<KnownRecording*> order;
     for (KnownRecording& r : recordings)
         if (r.row.state != RecordingState::unreadable) order.push_back(&r);
-    std::stable_partition(order.begin(), order.end(),
-                          [](const KnownRecording* r) { return !r->row.gone; });
 
     using Shape = std::tuple<std::string, Instant, std::int64_t, std::int64_t>;
     std::map<std::string, const KnownRecording*> by_content;
@@ -227,7 +232,7 @@ KnownRecording place(const Placer& placer, std::size_t deployment, RecordingRow 
         known.correction_s = reading.correction_s;
         known.inside = lies_inside(known, {placer.begins(deployment), placer.ends(deployment)});
     }
-    if (known.row.gone) mark(known, Oddity::gone, "no longer on the disk");
+    if (known.row.gone) mark(known, Oddity::gone, "no longer in its deployment's folder");
     return known;
 }
 
@@ -286,10 +291,11 @@ bool KnownRecording::has(Oddity oddity) const {
 
 bool KnownRecording::counts() const {
     return start && row.state != RecordingState::unreadable &&
-           row.state != RecordingState::no_start_time && !has(Oddity::duplicate);
+           row.state != RecordingState::no_start_time && !has(Oddity::duplicate) && !row.gone;
 }
 
 std::string KnownRecording::state() const {
+    if (row.gone) return "gone";
     if (row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time)
         return std::string(word(row.state));
     if (has(Oddity::duplicate)) return "duplicate";
@@ -299,14 +305,15 @@ std::string KnownRecording::state() const {
 }
 
 bool KnownRecording::troubled() const {
+    if (row.gone) return false;
     return row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time ||
            row.state == RecordingState::damaged || has(Oddity::duplicate) ||
            has(Oddity::clock_reset);
 }
 
 std::optional<Finding> finding_about(const KnownRecording& recording) {
-    if (!recording.troubled() && recording.inside && recording.oddities.empty())
-        return std::nullopt;
+    const bool nothing_odd = recording.inside && recording.oddities.empty();
+    if (recording.row.gone || (!recording.troubled() && nothing_odd)) return std::nullopt;
     return Finding{recording.troubled() ? Severity::serious : Severity::note, code_of(recording),
                    Subject::recording(recording.row.path, recording.row.deployment),
                    as_sentence(recording.note), ""};
@@ -314,21 +321,22 @@ std::optional<Finding> finding_about(const KnownRecording& recording) {
 
 std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,
                                                std::vector<RecordingRow> rows) {
-    std::vector<KnownRecording> recordings;
+    // What is gone says nothing about what is there.
+    std::vector<KnownRecording> recordings, gone;
     recordings.reserve(rows.size());
-    for (RecordingRow& row : rows) recordings.push_back(place(placer, deployment, std::move(row)));
+    for (RecordingRow& row : rows) {
+        KnownRecording known = place(placer, deployment, std::move(row));
+        (known.row.gone ? gone : recordings).push_back(std::move(known));
+    }
     const Dates dates{placer.begins(deployment), placer.ends(deployment)};
     set_clock(placer, deployment, dates, recordings);
-    std::sort(recordings.begin(), recordings.end(),
-              [](const KnownRecording& a, const KnownRecording& b) {
-                  if (a.start.has_value() != b.start.has_value()) return a.start.has_value();
-                  if (a.start != b.start) return a.start < b.start;
-                  return a.row.path < b.row.path;
-              });
+    std::sort(recordings.begin(), recordings.end(), earlier);
     mark_clock_resets(recordings, dates);
     mark_odd_shapes(recordings);
     mark_duplicates(recordings);
     mark_overlaps(recordings);
+    std::move(gone.begin(), gone.end(), std::back_inserter(recordings));
+    std::sort(recordings.begin(), recordings.end(), earlier);
     return recordings;
 }
 

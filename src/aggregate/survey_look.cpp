@@ -124,6 +124,7 @@ class Looker {
     }
 
     void count(const KnownRecording& r) {
+        if (r.row.gone) return;
         ++look_.found;
         look_.bytes += static_cast<std::uint64_t>(std::max<std::int64_t>(0, r.row.size));
         look_.seconds += r.duration_s();

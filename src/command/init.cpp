@@ -1,4 +1,4 @@
-// `init DIR`: the three sheets of a new survey.
+// `init DIR`: the sheets of a new survey.
 #include <fmt/core.h>
 
 #include <memory>
@@ -36,7 +36,7 @@ ExitCode init(const InitOptions& options) {
 
 Run add_init(CLI::App& program) {
     auto options = std::make_shared<InitOptions>();
-    Command command(program, "init", "begin a survey: a folder with its three sheets");
+    Command command(program, "init", "begin a survey: a folder with its sheets");
     command.add_option("folder", options->folder, "folder of the new survey")
         .required()
         .type_name("DIR");

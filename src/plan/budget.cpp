@@ -49,7 +49,7 @@ std::string battery_text(const Schedule& schedule, const Budget& budget) {
 
 Budget budget_of(const Schedule& schedule) {
     Budget budget;
-    const double share = schedule.minutes_per_hour / 60;
+    const double share = schedule.minutes_per_hour / 60 * schedule.hours_per_day / 24;
     budget.bytes_per_minute = schedule.rate_hz * schedule.bits / 8 * schedule.channels * 60;
     budget.gb_per_day = budget.bytes_per_minute * kMinutesPerDay * share / 1e9;
     budget.gb_in_all = budget.gb_per_day * schedule.days;
@@ -66,9 +66,12 @@ Budget budget_of(const Schedule& schedule) {
 }
 
 std::string schedule_text(const Schedule& schedule) {
-    return fmt::format("{} Hz, {} bits, {}, {} of 60 minutes", format_number(schedule.rate_hz),
-                       schedule.bits, counted(schedule.channels, "channel"),
-                       format_number(schedule.minutes_per_hour));
+    std::string text = fmt::format(
+        "{} Hz, {} bits, {}, {} of 60 minutes", format_number(schedule.rate_hz), schedule.bits,
+        counted(schedule.channels, "channel"), format_number(schedule.minutes_per_hour));
+    if (schedule.hours_per_day < 24)
+        text += fmt::format(" in {} hours a day", readable_number(schedule.hours_per_day));
+    return text;
 }
 
 std::string budget_text(const Schedule& schedule) {

@@ -51,6 +51,7 @@ constexpr KnownColumn kDeploymentColumns[] = {
     {"height_m", "m", 0, 150, "height above the ground"},
     {"full_scale_db_spl", "dB re 20 uPa", 20, 220, "sound pressure level of a full-scale sine"},
     {"expected_minutes_per_hour", "min", 0, 60, "minutes an hour that the schedule should give"},
+    text_column("hours", "hours of the day in which the schedule records (local)"),
     text_column("notes", "remarks"),
 };
 

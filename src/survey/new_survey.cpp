@@ -25,11 +25,11 @@ constexpr const char* kSites =
 
 constexpr const char* kDeployments =
     "deployment,site,folder,recorder,start,end,clock,clock_error_start_s,clock_error_end_s,"
-    "gain_db,height_m,full_scale_db_spl,expected_minutes_per_hour,notes\n"
+    "gain_db,height_m,full_scale_db_spl,expected_minutes_per_hour,hours,notes\n"
     "amerak-alluvial-1-may,amerak-alluvial-1,recordings/amerak-alluvial-1-may,R01,"
-    "2031-05-04 16:00,2031-05-11 09:00,,0,3,18,1.5,,10,example row: write your own\n"
+    "2031-05-04 16:00,2031-05-11 09:00,,0,3,18,1.5,,10,,example row: write your own\n"
     "amerak-heath-1-may,amerak-heath-1,recordings/amerak-heath-1-may,R02,"
-    "2031-05-04 17:30,2031-05-11 10:30,,-1,-4,18,1.5,,10,example row: write your own\n";
+    "2031-05-04 17:30,2031-05-11 10:30,,-1,-4,18,1.5,,10,,example row: write your own\n";
 
 std::string decisions_header() {
     std::vector<std::string> names;
