@@ -46,8 +46,18 @@ std::vector<NewSheet> new_survey_sheets() {
             {kDecisionsFile, decisions_header()}};
 }
 
-void write_new_survey(const std::filesystem::path& folder) {
-    const std::vector<NewSheet> sheets = new_survey_sheets();
+std::vector<NewSheet> new_survey_sheets(const std::string& sites) {
+    std::vector<NewSheet> sheets = new_survey_sheets();
+    const std::string deployments = kDeployments;
+    for (NewSheet& sheet : sheets) {
+        if (sheet.name == kSitesFile) sheet.text = sites;
+        if (sheet.name == kDeploymentsFile)
+            sheet.text = deployments.substr(0, deployments.find('\n') + 1);
+    }
+    return sheets;
+}
+
+void write_new_survey(const std::filesystem::path& folder, const std::vector<NewSheet>& sheets) {
     std::vector<Problem> there;
     for (const NewSheet& sheet : sheets)
         if (std::filesystem::symlink_status(folder / sheet.name).type() !=

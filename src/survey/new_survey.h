@@ -16,9 +16,12 @@ struct NewSheet {
 /// with one example site of each class, deployments.csv with one example deployment of each site,
 /// decisions.csv with its header. All of it is invented.
 std::vector<NewSheet> new_survey_sheets();
+/// The same with these sites in place of the example ones, and no deployments yet.
+std::vector<NewSheet> new_survey_sheets(const std::string& sites);
 
 /// Writes them and makes recordings/. Errors: InputError when a sheet is there already (nothing is
 /// written then), MachineError.
-void write_new_survey(const std::filesystem::path& folder);
+void write_new_survey(const std::filesystem::path& folder,
+                      const std::vector<NewSheet>& sheets = new_survey_sheets());
 
 }  // namespace hearwood
