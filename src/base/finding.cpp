@@ -69,6 +69,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::column, "column"},
     {FindingCode::spread, "spread"},
     {FindingCode::stand, "stand"},
+    {FindingCode::old_result, "old-result"},
 };
 
 constexpr bool in_order() {

@@ -325,15 +325,17 @@ KeptResults read_kept_results(const Survey& survey, const SiteValues* values, co
     return kept;
 }
 
-std::vector<std::string> told_as_old(const KeptResults& kept) {
-    std::vector<std::string> sentences;
+std::vector<Finding> told_as_old(const KeptResults& kept) {
+    std::vector<Finding> findings;
     for (const std::string& name : kept.old)
-        sentences.push_back(fmt::format(
-            "The results of {} are old: they were made under another plan or from other values, "
-            "and are not shown. Run hearwood {} to make them anew.",
-            name == kListening ? "the listening check" : name,
-            name == kListening ? "listen --rescore" : name));
-    return sentences;
+        findings.push_back(
+            {Severity::doubt, FindingCode::old_result, {},
+             fmt::format("The results of {} are old: they were made under another plan or from "
+                         "other values, and are not shown.",
+                         name == kListening ? "the listening check" : name),
+             fmt::format("Run hearwood {} to make them anew.",
+                         name == kListening ? "listen --rescore" : name)});
+    return findings;
 }
 
 }  // namespace hearwood
