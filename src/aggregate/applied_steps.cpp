@@ -11,8 +11,8 @@ namespace hearwood {
 
 namespace {
 
-constexpr const char* kKinds[] = {"gone",        "unreadable", "no_start_time", "duplicate",
-                                  "clock_reset", "screen",     "always_sounds"};
+constexpr const char* kKinds[] = {"silenced",  "gone",        "unreadable", "no_start_time",
+                                  "duplicate", "clock_reset", "screen",     "always_sounds"};
 
 }  // namespace
 
@@ -28,7 +28,8 @@ TableOf<AppliedStep> decisions_applied_table() {
         .column(text("date", "date", "when it was decided, as in decisions.csv; empty: automatic"),
                 &Step::date)
         .column(text("decision", "decision",
-                     "as in decisions.csv; of an automatic step: gone, unreadable, no_start_time, "
+                     "as in decisions.csv; of an automatic step: silenced, gone, unreadable, "
+                     "no_start_time, "
                      "duplicate, clock_reset (left out), screen (excludes segments at a site), "
                      "always_sounds (a screen that fires on nearly all of a site excludes nothing "
                      "there)"),
@@ -105,6 +106,7 @@ void StepCounter::segment(const JudgedSegment& segment) {
         if (concerned) count_decision(i);
     }
     if (segment.left_out_by) return;
+    if (judgement.reasons.has(Reason::silenced)) return count(Kind::silenced, deployment.name, "");
     if (segment.recording->has(Oddity::clock_reset))
         return count(Kind::clock_reset, deployment.name, "");
     const std::string& site = survey_.sites[segment.site].name;
@@ -118,6 +120,8 @@ void StepCounter::segment(const JudgedSegment& segment) {
 
 const char* StepCounter::reason_of(Kind kind) {
     switch (kind) {
+        case Kind::silenced:
+            return "a voice was silenced in them";
         case Kind::gone:
             return "no longer in the deployment's folder";
         case Kind::unreadable:
@@ -185,7 +189,7 @@ std::string steps_in_words(const Survey& survey, std::span<const AppliedStep> st
     for (const AppliedStep& step : steps) {
         if (!step.automatic) continue;
         if (step.recordings > 0) left_out[step.decision] += step.recordings;
-        if (step.decision == kKinds[6])
+        if (step.decision == kKinds[7])
             sounding.push_back(fmt::format("{} at {}", step.value, step.subject));
     }
     std::vector<std::string> parts;

@@ -42,6 +42,7 @@ class StepCounter : public SegmentVisitor {
     };
     /// What the program does by itself, in the order of the table.
     enum class Kind {
+        silenced,
         gone,
         unreadable,
         no_start_time,

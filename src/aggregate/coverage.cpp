@@ -84,7 +84,7 @@ std::optional<Period> period_of(const Placer& placer, std::size_t deployment,
 
 /// Where only the hours of a schedule are stated: what it records in one of them is their usual
 /// rhythm; one that was never recorded gets the middle of the others.
-void fill_scheduled(const std::vector<DayStretch>& schedule, std::array<double, 24>& usual) {
+void fill_scheduled(const std::vector<ScheduledHours>& schedule, std::array<double, 24>& usual) {
     std::vector<double> known;
     for (const double minutes : usual)
         if (minutes > 0) known.push_back(minutes);
@@ -97,7 +97,7 @@ void fill_scheduled(const std::vector<DayStretch>& schedule, std::array<double, 
 
 /// The part of the period in which the schedule runs.
 HourMinutes scheduled_time(const Zone& zone, const Period& period,
-                           const std::vector<DayStretch>& schedule) {
+                           const std::vector<ScheduledHours>& schedule) {
     HourMinutes time(zone);
     if (schedule.empty()) {
         time.add(period.from, period.to);
@@ -106,7 +106,7 @@ HourMinutes scheduled_time(const Zone& zone, const Period& period,
     const Date first = std::chrono::floor<days>(zone.to_local(period.from).time) - days(1);
     const Date last = std::chrono::floor<days>(zone.to_local(period.to).time);
     for (Date date = first; date <= last; date += days(1))
-        for (const DayStretch& stretch : schedule) {
+        for (const ScheduledHours& stretch : schedule) {
             const LocalTime begins = LocalTime(date) + std::chrono::minutes(stretch.from);
             const LocalTime ends = LocalTime(date) + std::chrono::minutes(stretch.to) +
                                    (stretch.to > stretch.from ? days(0) : days(1));
@@ -119,7 +119,7 @@ HourMinutes scheduled_time(const Zone& zone, const Period& period,
 /// Usual minutes of the hours in which the schedule runs, in proportion for those that it or the
 /// period cuts.
 HourMinutes expected_minutes(const Zone& zone, const Period& period,
-                             const std::vector<DayStretch>& schedule,
+                             const std::vector<ScheduledHours>& schedule,
                              const std::array<double, 24>& usual) {
     const HourMinutes whole = scheduled_time(zone, period, schedule);
     HourMinutes expected(zone);
@@ -166,7 +166,7 @@ DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::
     coverage.deployment = deployment;
     const HourMinutes present = present_minutes(placer, deployment, recordings);
     const auto stated = survey.deployments[deployment].expected_minutes_per_hour;
-    const std::vector<DayStretch>& schedule = survey.deployments[deployment].hours;
+    const std::vector<ScheduledHours>& schedule = survey.deployments[deployment].hours;
     std::array<double, 24> usual = rhythm_of(present);
     fill_scheduled(schedule, usual);
     if (stated) usual.fill(*stated);

@@ -98,7 +98,7 @@ std::vector<double> neighbour_scores(const Store& store, const Placer& placer,
         for_each_placed(store, placer, decided, deployment, recording, [&](const PlacedSegment& s) {
             const double start_s =
                 std::chrono::duration<double>(s.place.start.time_since_epoch()).count();
-            const double score = s.left_out_by ? kMissingValue : screens.rain_score(s.row.values);
+            const double score = s.left_out_by ? kMissing : screens.rain_score(s.row.values);
             channels[s.row.channel].push_back({start_s, score, count++});
         });
     std::vector<double> result(count, kMissing);

@@ -59,8 +59,9 @@ std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& 
                  "): frames of " + std::to_string(survey.measure.frame) +
                  " samples then differ in length and in hertz, so that the indices are other "
                  "quantities.",
-             "Compare sites of one rate only (take the others out of sites.csv), or convert the "
-             "recordings to the lowest rate before measuring."}};
+             fmt::format("Write a row of decisions.csv for each deployment of a higher rate "
+                         "(sample_rate, value {}) and measure again, or leave its site out.",
+                         format_number(sites_of.begin()->first))}};
 }
 
 namespace {

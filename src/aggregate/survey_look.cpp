@@ -88,6 +88,9 @@ class Looker {
         std::map<std::string, RecordingRow> rows;
         store_.for_each_recording_of(survey_.deployments[deployment].name,
                                      [&](const RecordingRow& row) { rows[row.path] = row; });
+        // What moved is told of where it lies now.
+        for (const auto& [id, path] : found.moves)
+            std::erase_if(rows, [id = id](const auto& entry) { return entry.second.id == id; });
         for (RecordingRow& row : found.updates) rows[row.path] = row;
         for (Task& task : found.tasks) {
             if (interrupted()) return;

@@ -35,7 +35,8 @@ struct CheckOptions {
     SharedOptions shared;
 };
 
-/// Everything that was found, of all kinds; and what the audit of the design looked at, in sentences.
+/// Everything that was found, of all kinds; and what the audit of the design looked at, in
+/// sentences.
 std::vector<Finding> everything(const Survey& survey, const Store& store, const SurveyLook& look,
                                 std::string& looked_at) {
     std::vector<Finding> findings = look.missing_folders;
@@ -81,10 +82,14 @@ std::string subjects_of(const FindingGroup& group) {
             ++recordings[finding->subject.part_of];
         else
             names.push_back(printable(finding->subject.name));
-    for (const auto& [deployment, count] : recordings)
-        names.push_back(fmt::format("{} of {}",
-                                    names.empty() ? counted(count, "recording") : grouped(count),
-                                    printable(deployment)));
+    bool counting = false;  // "40 recordings of K07-1, 3 of K08-1"
+    for (const auto& [deployment, count] : recordings) {
+        const std::string name = printable(deployment);
+        if (std::find(names.begin(), names.end(), name) != names.end()) continue;
+        names.push_back(
+            fmt::format("{} of {}", counting ? grouped(count) : counted(count, "recording"), name));
+        counting = true;
+    }
     if (names.size() <= kNamesShown + 1) return join(names, ", ");
     const std::size_t more = names.size() - kNamesShown;
     names.resize(kNamesShown);
@@ -192,10 +197,8 @@ void print_verdict(const std::vector<Finding>& findings, const SurveyLook& look,
                notes = of(Severity::note);
     std::vector<std::string> parts;
     const auto unusable = static_cast<std::ptrdiff_t>(look.troubled.size());
-    if (serious > unusable)
-        parts.push_back(counted(serious - unusable, "serious finding"));
-    if (unusable > 0)
-        parts.push_back(counted(unusable, "damaged or unreadable recording"));
+    if (serious > unusable) parts.push_back(counted(serious - unusable, "serious finding"));
+    if (unusable > 0) parts.push_back(counted(unusable, "damaged or unreadable recording"));
     if (doubts > 0) parts.push_back(counted(doubts, "warning"));
     std::string text = parts.empty() ? "Nothing found that would spoil the result."
                                      : join(parts, ", ") + ": see above.";

@@ -108,12 +108,12 @@ ExitCode robustness(const RobustnessOptions& options) {
     Store grid = Store::open_part(survey.folder / "hearwood" / "robustness.db");
     const GridSummary summary = measure_grid(survey, measured, grid, plan.grid,
                                              job_count(options.shared), options.shared.quiet);
-    if (summary.interrupted) {
+    Robustness result;
+    if (!summary.interrupted) result = contrast_settings(survey, plan, measured, grid);
+    if (summary.interrupted || !add_native_rates(survey, plan, measured, options, result)) {
         say("interrupted; what was measured is kept: run the command again");
         return ExitCode::interrupted;
     }
-    Robustness result = contrast_settings(survey, plan, measured, grid);
-    if (!add_native_rates(survey, plan, measured, options, result)) return ExitCode::interrupted;
     const std::vector<std::string> idle = judge_settings(result);
 
     print_table(result);

@@ -167,47 +167,60 @@ class DecisionRows {
         switch (made.kind) {
             case Kind::leave_out:
                 unused("value", made.value, made.kind);
-                made.begins = read_time("from", made.from);
-                made.ends = read_time("to", made.to);
-                if (made.begins && made.ends && *made.ends <= *made.begins)
-                    refuse("to", fmt::format("ends before it begins ({})", made.from),
-                           "`from` is included, `to` excluded");
-                return;
+                return read_absence(made);
             case Kind::clock:
                 unused("to", made.to, made.kind);
-                read_clock(made);
-                return;
+                return read_clock(made);
             case Kind::belongs_to:
-                unused("from", made.from, made.kind);
-                unused("to", made.to, made.kind);
-                made.stands_in = place_of(deployments_, made.value);
-                if (!made.stands_in)
-                    refuse("value", "deployments.csv has no such deployment",
-                           offer(made.value, deployments_, "name the deployment they belong to"));
-                else if (made.stands_in == made.deployment)
-                    refuse("value", "this is the deployment itself",
-                           "name the deployment they belong to, or take the row out");
-                return;
+                no_times(made);
+                return read_stand_in(made);
             case Kind::sample_rate:
-                unused("from", made.from, made.kind);
-                unused("to", made.to, made.kind);
-                if (const auto rate = parse_integer(made.value);
-                    rate && *rate >= kLowestRate && *rate <= kHighestRate)
-                    made.sample_rate = static_cast<int>(*rate);
-                else
-                    refuse("value",
-                           fmt::format("a rate runs from {} to {} Hz", kLowestRate, kHighestRate),
-                           "write it in hertz, such as 24000");
-                return;
+                no_times(made);
+                return read_rate(made);
             case Kind::keep:
-                unused("from", made.from, made.kind);
-                unused("to", made.to, made.kind);
-                made.screen = made.value;
-                if (const auto names = screens(); !place_of(names, made.value))
-                    refuse("value", "there is no such screen",
-                           offer(made.value, names, "the screens are " + join(names, ", ")));
-                return;
+                no_times(made);
+                return read_screen(made);
         }
+    }
+
+    void read_absence(Decision& made) {
+        made.begins = read_time("from", made.from);
+        made.ends = read_time("to", made.to);
+        if (made.begins && made.ends && *made.ends <= *made.begins)
+            refuse("to", fmt::format("ends before it begins ({})", made.from),
+                   "`from` is included, `to` excluded");
+    }
+
+    void read_stand_in(Decision& made) {
+        made.stands_in = place_of(deployments_, made.value);
+        if (!made.stands_in)
+            refuse("value", "deployments.csv has no such deployment",
+                   offer(made.value, deployments_, "name the deployment they belong to"));
+        else if (made.stands_in == made.deployment)
+            refuse("value", "this is the deployment itself",
+                   "name the deployment they belong to, or take the row out");
+    }
+
+    void read_rate(Decision& made) {
+        const auto rate = parse_integer(made.value);
+        if (rate && *rate >= kLowestRate && *rate <= kHighestRate)
+            made.sample_rate = static_cast<int>(*rate);
+        else
+            refuse("value", fmt::format("a rate runs from {} to {} Hz", kLowestRate, kHighestRate),
+                   "write it in hertz, such as 24000");
+    }
+
+    void read_screen(Decision& made) {
+        made.screen = made.value;
+        const std::vector<std::string> names = screens();
+        if (!place_of(names, made.value))
+            refuse("value", "there is no such screen",
+                   offer(made.value, names, "the screens are " + join(names, ", ")));
+    }
+
+    void no_times(const Decision& made) {
+        unused("from", made.from, made.kind);
+        unused("to", made.to, made.kind);
     }
 
     void unused(const char* name, const std::string& value, Kind kind) {

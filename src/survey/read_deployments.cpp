@@ -252,7 +252,7 @@ class DeploymentRows {
     void read_hours(const SheetRow& row, Deployment& made) {
         const std::string text = cell(row, "hours");
         if (text.empty()) return;
-        if (auto stretches = parse_day_stretches(text))
+        if (auto stretches = parse_scheduled_hours(text))
             made.hours = std::move(*stretches);
         else
             refuse(

@@ -27,10 +27,10 @@ struct Site {
 
 /// A stretch of the day in which a schedule records: minutes from local midnight, `to` after `from`
 /// or, over midnight, at most as much; [0, 1440) and (0, 1440].
-struct DayStretch {
+struct ScheduledHours {
     int from = 0, to = 0;
     int minutes() const { return to > from ? to - from : to + 24 * 60 - from; }
-    bool operator==(const DayStretch&) const = default;
+    bool operator==(const ScheduledHours&) const = default;
 };
 
 /// One row of deployments.csv.
@@ -43,8 +43,8 @@ struct Deployment {
     std::string clock;  ///< "UTC", "+08:00" or an IANA zone; the survey's zone by default
     std::optional<double> clock_error_start_s, clock_error_end_s;  ///< recorder minus true time
     std::optional<double> gain_db, height_m, full_scale_db_spl, expected_minutes_per_hour;
-    std::vector<DayStretch> hours;   ///< of its schedule; empty: around the clock, or not known
-    std::vector<std::string> cells;  ///< parallel to Survey::deployment_columns
+    std::vector<ScheduledHours> hours;  ///< of its schedule; empty: around the clock, or not known
+    std::vector<std::string> cells;     ///< parallel to Survey::deployment_columns
     std::size_t line = 0;
 };
 
@@ -64,9 +64,9 @@ Survey load_survey(const std::filesystem::path& folder);
 
 /// "16:30-08:00", "05:00-08:00 17:00-20:00": stretches of the day, separated by spaces, commas or
 /// semicolons. Nothing when it is not that, or when two of them overlap.
-std::optional<std::vector<DayStretch>> parse_day_stretches(std::string_view text);
+std::optional<std::vector<ScheduledHours>> parse_scheduled_hours(std::string_view text);
 /// Minutes of a day in which a schedule with these stretches runs; all of it for none.
-int scheduled_minutes(const std::vector<DayStretch>& stretches);
+int scheduled_minutes(const std::vector<ScheduledHours>& stretches);
 
 /// The cell of a named column as it was read; empty when the sheet has no such column.
 std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column);

@@ -102,7 +102,7 @@ TEST_CASE("what the sheet expects is measured against what is there") {
 TEST_CASE("a night schedule is expected at night alone") {
     Card card;
     card.survey.deployments[0].expected_minutes_per_hour = 60;
-    card.survey.deployments[0].hours = *parse_day_stretches("16:30-08:00");
+    card.survey.deployments[0].hours = *parse_scheduled_hours("16:30-08:00");
     card.dates("2031-05-04 12:00", "2031-05-06 12:00");
     for (const char* day : {"2031-05-04", "2031-05-05"})
         card.record(at(std::string(day) + " 16:30"), 15 * 60 + 30);
@@ -118,7 +118,7 @@ TEST_CASE("a night schedule is expected at night alone") {
 
 TEST_CASE("hours without minutes are held against the files' rhythm") {
     Card card;
-    card.survey.deployments[0].hours = *parse_day_stretches("05:00-08:00");
+    card.survey.deployments[0].hours = *parse_scheduled_hours("05:00-08:00");
     card.ten_minutes("2031-05-04", 3, {5, 6});
     const auto coverage = card.coverage();
     CHECK(hour_of(coverage, "2031-05-05", 6).expected == 10);

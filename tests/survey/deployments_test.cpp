@@ -208,9 +208,9 @@ TEST_CASE("a hundred thousand rows are read in a moment") {
 TEST_CASE("hours of a schedule") {
     const auto stretches = [](const char* text) {
         std::string all;
-        const auto parsed = parse_day_stretches(text);
+        const auto parsed = parse_scheduled_hours(text);
         if (!parsed) return std::string("none");
-        for (const DayStretch& s : *parsed)
+        for (const ScheduledHours& s : *parsed)
             all += std::to_string(s.from) + "-" + std::to_string(s.to) + " ";
         return all + std::to_string(scheduled_minutes(*parsed));
     };

@@ -12,22 +12,22 @@ namespace {
 
 constexpr int kDay = 24 * 60;
 
-std::optional<DayStretch> parse_stretch(const std::string& text) {
+std::optional<ScheduledHours> parse_stretch(const std::string& text) {
     const std::vector<std::string> ends = split(text, '-');
     if (ends.size() != 2) return {};
     const auto from = parse_clock_minutes(trim(ends[0])), to = parse_clock_minutes(trim(ends[1]));
     if (!from || !to || *from == kDay || *from == *to) return {};
     // "20:00-00:00" ends at the day's end.
-    return DayStretch{*from, *to == 0 ? kDay : *to};
+    return ScheduledHours{*from, *to == 0 ? kDay : *to};
 }
 
 }  // namespace
 
-std::optional<std::vector<DayStretch>> parse_day_stretches(std::string_view text) {
+std::optional<std::vector<ScheduledHours>> parse_scheduled_hours(std::string_view text) {
     std::string spaced(text);
     std::replace_if(
         spaced.begin(), spaced.end(), [](char c) { return c == ',' || c == ';'; }, ' ');
-    std::vector<DayStretch> stretches;
+    std::vector<ScheduledHours> stretches;
     std::bitset<kDay> taken;
     for (const std::string& part : split(spaced, ' ')) {
         if (part.empty()) continue;
@@ -44,9 +44,9 @@ std::optional<std::vector<DayStretch>> parse_day_stretches(std::string_view text
     return stretches;
 }
 
-int scheduled_minutes(const std::vector<DayStretch>& stretches) {
+int scheduled_minutes(const std::vector<ScheduledHours>& stretches) {
     int minutes = 0;
-    for (const DayStretch& stretch : stretches) minutes += stretch.minutes();
+    for (const ScheduledHours& stretch : stretches) minutes += stretch.minutes();
     return stretches.empty() ? kDay : minutes;
 }
 
