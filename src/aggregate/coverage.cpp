@@ -82,13 +82,28 @@ std::optional<Period> period_of(const Placer& placer, std::size_t deployment,
     return Period{*first, *last};
 }
 
+/// Minutes of each hour of the day in which the schedule runs.
+std::array<double, 24> scheduled_in(const std::vector<ScheduledHours>& schedule) {
+    std::array<double, 24> minutes{};
+    for (const ScheduledHours& stretch : schedule)
+        for (int i = 0; i < stretch.minutes(); ++i)
+            ++minutes[static_cast<std::size_t>((stretch.from + i) / 60 % 24)];
+    return minutes;
+}
+
 /// Where only the hours of a schedule are stated: what it records in one of them is their usual
-/// rhythm; one that was never recorded gets the middle of the others.
+/// rhythm, as of a whole hour; one that was never recorded gets the middle of the others.
 void fill_scheduled(const std::vector<ScheduledHours>& schedule, std::array<double, 24>& usual) {
+    if (schedule.empty()) return;
+    const std::array<double, 24> scheduled = scheduled_in(schedule);
     std::vector<double> known;
-    for (const double minutes : usual)
-        if (minutes > 0) known.push_back(minutes);
-    if (schedule.empty() || known.empty()) return;
+    for (std::size_t hour = 0; hour < 24; ++hour) {
+        if (scheduled[hour] > 0 && usual[hour] > 0) {
+            usual[hour] = std::min(60.0, usual[hour] * 60 / scheduled[hour]);
+            known.push_back(usual[hour]);
+        }
+    }
+    if (known.empty()) return;
     const auto middle = known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2);
     std::nth_element(known.begin(), middle, known.end());
     for (double& minutes : usual)

@@ -194,7 +194,7 @@ WithoutSite contrast_without(const Survey& survey, const SettingsPlan& plan, std
         average_grid(without_decision(survey, decision), measured, grid, plan.window, members);
     const std::size_t factors = plan.measured.size() + plan.chosen.size();
     return {in_short(survey.decisions[decision]),
-            {std::vector<int>(factors), Tester(survey, plan).row(values.means[0], -1)},
+            {std::vector<int>(factors), Tester(survey, plan).row(values[0][0], -1)},
             true};
 }
 

@@ -126,6 +126,19 @@ TEST_CASE("hours without minutes are held against the files' rhythm") {
     CHECK(hour_of(coverage, "2031-05-05", 8).expected == 0);
 }
 
+TEST_CASE("an hour that the schedule cuts is expected in part") {
+    Card card;
+    card.survey.deployments[0].hours = *parse_scheduled_hours("16:30-08:00");
+    card.dates("2031-05-04 12:00", "2031-05-07 12:00");
+    for (const char* day : {"2031-05-04", "2031-05-05", "2031-05-06"})
+        card.record(at(std::string(day) + " 16:30"), 15 * 60 + 30);
+    const auto coverage = card.coverage();
+    CHECK(hour_of(coverage, "2031-05-05", 16).expected == 30);
+    CHECK(hour_of(coverage, "2031-05-05", 17).expected == 60);
+    CHECK(coverage.expected == coverage.present);
+    CHECK(coverage.findings.empty());
+}
+
 TEST_CASE("without the sheet's word the rhythm of the files is expected") {
     Card card;
     card.ten_minutes("2031-05-04", 6, {5, 6, 18});
