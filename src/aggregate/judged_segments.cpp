@@ -42,12 +42,6 @@ struct PlacedSegment {
     std::optional<std::size_t> left_out_by;  ///< into Survey::decisions
 };
 
-std::vector<RecordingRow> rows_of(const Store& store, const std::string& deployment) {
-    std::vector<RecordingRow> rows;
-    store.for_each_recording_of(deployment, [&](const RecordingRow& row) { rows.push_back(row); });
-    return rows;
-}
-
 /// For reasons that no setting switches off.
 void exclude(Judgement& judgement, Reason reason, bool holds) {
     if (!holds) return;
@@ -153,8 +147,7 @@ struct JudgedSegments::State {
     }
 
     std::vector<KnownRecording> recordings(std::size_t deployment) const {
-        return examine_recordings(placer, deployment,
-                                  rows_of(store, survey.deployments[deployment].name));
+        return recordings_of(survey, store, placer, deployment);
     }
 
     void judge(std::size_t deployment) {
@@ -246,6 +239,14 @@ const std::vector<SameSound>& JudgedSegments::same() const {
 }
 std::size_t JudgedSegments::not_measured() const {
     return state_->not_measured;
+}
+
+std::vector<KnownRecording> recordings_of(const Survey& survey, const Store& store,
+                                          const Placer& placer, std::size_t deployment) {
+    std::vector<RecordingRow> rows;
+    store.for_each_recording_of(survey.deployments[deployment].name,
+                                [&](const RecordingRow& row) { rows.push_back(row); });
+    return examine_recordings(placer, deployment, std::move(rows));
 }
 
 std::vector<std::size_t> deployments_by_name(const Survey& survey) {

@@ -89,6 +89,10 @@ class JudgedSegments {
 /// differs and what to run. To be called before any results are read.
 void require_current_results(const Survey& survey, const Store& store);
 
+/// What the store knows of a deployment's recordings, held against each other.
+std::vector<KnownRecording> recordings_of(const Survey& survey, const Store& store,
+                                          const Placer& placer, std::size_t deployment);
+
 /// Names of the survey's deployments as indices, ordered by name: the order of every table.
 std::vector<std::size_t> deployments_by_name(const Survey& survey);
 

@@ -8,6 +8,7 @@
 #include <span>
 #include <tuple>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/site_averager.h"
 #include "base/missing.h"
 #include "base/text.h"
@@ -26,7 +27,9 @@ SiteValues compute_site_values(const Survey& survey, const Store& store) {
     SiteAverager averager(survey, derived, segments);
     SegmentVisitor* const visitors[] = {&derived, &averager};
     segments.visit(visitors);
-    return averager.finish(segments);
+    SiteValues values = averager.finish(segments);
+    values.evidence = card_evidence(survey, store);
+    return values;
 }
 
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column) {

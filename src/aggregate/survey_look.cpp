@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/site_averager.h"
 #include "base/interrupt.h"
@@ -52,6 +53,7 @@ class Looker {
             look_at(walk.deployment(), found);
         progress_.finish();
         look_.same_content = comparer_.find();
+        look_.evidence = card_evidence(survey_, placer_, cards_);
         look_.interrupted = interrupted();
         std::sort(look_.coverages.begin(), look_.coverages.end(),
                   [&](const auto& a, const auto& b) {
@@ -122,6 +124,7 @@ class Looker {
             if (look_.values && r.counts() && r.row.state == RecordingState::pending)
                 usable.add(*r.start, *r.start + to_milliseconds(r.duration_s()));
         }
+        cards_.push_back(card_traits(survey_, placer_, store_, deployment, recordings));
         look_.coverages.push_back(coverage_of(survey_, placer_, deployment, recordings,
                                               look_.values ? &usable : nullptr));
     }
@@ -143,6 +146,7 @@ class Looker {
     Placer placer_;
     UsableMinutes usable_;
     ContentComparer comparer_;
+    std::vector<CardTraits> cards_;
     Progress progress_;
     SurveyLook look_;
 };

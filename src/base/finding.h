@@ -42,6 +42,10 @@ enum class FindingCode {
     expected_minutes,
     clock_unchecked,
     same_sound,
+    dead_microphone,
+    other_gain,
+    hours_off,
+    swapped,
     decision,
     // Screens.
     always_sounds,

@@ -64,6 +64,7 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
     Audit audit = audit_survey(survey, values, look.coverages);
     add(std::move(audit.findings));
     looked_at = audit.looked_at + " " + unseen_by_audit();
+    if (!values) add(look.evidence);
     if (values)
         add(questions_of_screens(survey, *values));
     else  // copied and not measured yet: their checksums tell already

@@ -186,6 +186,8 @@ Audit audit_survey(const Survey& survey, const SiteValues* values,
     if (values) {
         for (Finding& same : findings_of(values->same_sounds, survey))
             audit.findings.push_back(std::move(same));
+        audit.findings.insert(audit.findings.end(), values->evidence.begin(),
+                              values->evidence.end());
         worst_first(audit.findings);
     }
     for (Finding& decision : findings_of_decisions(survey))

@@ -104,8 +104,8 @@ class Store {
     /// Everything committed so far survives a power cut (commit alone survives a killed program).
     /// Waits for the disk and never for a program that reads.
     void make_durable();
-    /// Brings what is committed from the log into the file itself, as far as that can be done without
-    /// waiting for a program that reads.
+    /// Brings what is committed from the log into the file itself, as far as that can be done
+    /// without waiting for a program that reads.
     void settle();
     /// How long a write waits for another program's lock before it fails; a minute, if not set.
     void wait_at_most(std::chrono::milliseconds time);
@@ -147,6 +147,9 @@ class Store {
     /// Segments of one recording by channel, segment.
     void for_each_segment_of(std::int64_t recording,
                              const std::function<void(const SegmentRow&)>& use) const;
+    /// The values of one segment; nothing when there is no such row.
+    std::optional<std::vector<double>> segment_values(std::int64_t recording, int channel,
+                                                      int segment) const;
     /// All segments: recordings in the order of for_each_recording, then channel, then segment.
     /// Streams.
     void for_each_segment(
