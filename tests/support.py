@@ -174,7 +174,7 @@ def write_survey(folder, sites, deployments=None, stands="", rest="", title="Sur
 
 
 TABLES = ["segments.csv", "site_hours.csv", "site_windows.csv", "hours.csv", "windows.csv", "recordings.csv",
-          "coverage.csv", "sites.csv", "deployments.csv", "datapackage.json"]
+          "coverage.csv", "decisions_applied.csv", "sites.csv", "deployments.csv", "datapackage.json"]
 
 TOML = """[survey]
 title = "Two by two"

@@ -46,7 +46,7 @@ void EventList::segment(const JudgedSegment& segment) {
 
 void EventList::end_recording(const KnownRecording& recording) {
     if (segments_.empty()) return;
-    const EventGrid grid(recording.row.sample_rate);
+    const EventGrid grid(recording.measured_rate);
     store_.for_each_sounds_of(recording.row.id,
                               [&](int channel, int number, std::string_view bytes) {
                                   const auto found = segments_.find({channel, number});

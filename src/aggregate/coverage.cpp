@@ -82,11 +82,61 @@ std::optional<Period> period_of(const Placer& placer, std::size_t deployment,
     return Period{*first, *last};
 }
 
-/// Usual minutes of the hours that the period touches, in proportion for those it cuts.
+/// Minutes of each hour of the day in which the schedule runs.
+std::array<double, 24> scheduled_in(const std::vector<ScheduledHours>& schedule) {
+    std::array<double, 24> minutes{};
+    for (const ScheduledHours& stretch : schedule)
+        for (int i = 0; i < stretch.minutes(); ++i)
+            ++minutes[static_cast<std::size_t>((stretch.from + i) / 60 % 24)];
+    return minutes;
+}
+
+/// Where only the hours of a schedule are stated: what it records in one of them is their usual
+/// rhythm, as of a whole hour; one that was never recorded gets the middle of the others.
+void fill_scheduled(const std::vector<ScheduledHours>& schedule, std::array<double, 24>& usual) {
+    if (schedule.empty()) return;
+    const std::array<double, 24> scheduled = scheduled_in(schedule);
+    std::vector<double> known;
+    for (std::size_t hour = 0; hour < 24; ++hour) {
+        if (scheduled[hour] > 0 && usual[hour] > 0) {
+            usual[hour] = std::min(60.0, usual[hour] * 60 / scheduled[hour]);
+            known.push_back(usual[hour]);
+        }
+    }
+    if (known.empty()) return;
+    const auto middle = known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2);
+    std::nth_element(known.begin(), middle, known.end());
+    for (double& minutes : usual)
+        if (minutes <= 0) minutes = *middle;
+}
+
+/// The part of the period in which the schedule runs.
+HourMinutes scheduled_time(const Zone& zone, const Period& period,
+                           const std::vector<ScheduledHours>& schedule) {
+    HourMinutes time(zone);
+    if (schedule.empty()) {
+        time.add(period.from, period.to);
+        return time;
+    }
+    const Date first = std::chrono::floor<days>(zone.to_local(period.from).time) - days(1);
+    const Date last = std::chrono::floor<days>(zone.to_local(period.to).time);
+    for (Date date = first; date <= last; date += days(1))
+        for (const ScheduledHours& stretch : schedule) {
+            const LocalTime begins = LocalTime(date) + std::chrono::minutes(stretch.from);
+            const LocalTime ends = LocalTime(date) + std::chrono::minutes(stretch.to) +
+                                   (stretch.to > stretch.from ? days(0) : days(1));
+            time.add(std::max(period.from, zone.to_utc(begins)),
+                     std::min(period.to, zone.to_utc(ends)));
+        }
+    return time;
+}
+
+/// Usual minutes of the hours in which the schedule runs, in proportion for those that it or the
+/// period cuts.
 HourMinutes expected_minutes(const Zone& zone, const Period& period,
+                             const std::vector<ScheduledHours>& schedule,
                              const std::array<double, 24>& usual) {
-    HourMinutes whole(zone);
-    whole.add(period.from, period.to);
+    const HourMinutes whole = scheduled_time(zone, period, schedule);
     HourMinutes expected(zone);
     for (const auto& [when, minutes] : whole.all()) {
         const double share = usual[static_cast<std::size_t>(when.second)] / 60;
@@ -131,15 +181,17 @@ DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::
     coverage.deployment = deployment;
     const HourMinutes present = present_minutes(placer, deployment, recordings);
     const auto stated = survey.deployments[deployment].expected_minutes_per_hour;
+    const std::vector<ScheduledHours>& schedule = survey.deployments[deployment].hours;
     std::array<double, 24> usual = rhythm_of(present);
+    fill_scheduled(schedule, usual);
     if (stated) usual.fill(*stated);
 
     HourMinutes expected(placer.zone());
     if (const auto period = period_of(placer, deployment, recordings)) {
-        expected = expected_minutes(placer.zone(), *period, usual);
-        coverage.expectation = stated                   ? Expectation::sheet
-                               : expected.all().empty() ? Expectation::none
-                                                        : Expectation::rhythm;
+        expected = expected_minutes(placer.zone(), *period, schedule, usual);
+        coverage.expectation = stated || !schedule.empty() ? Expectation::sheet
+                               : expected.all().empty()    ? Expectation::none
+                                                           : Expectation::rhythm;
     }
     std::map<std::pair<Date, int>, HourCoverage> rows;
     const auto row = [&](const std::pair<Date, int>& when) -> HourCoverage& {

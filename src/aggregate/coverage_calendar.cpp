@@ -72,6 +72,33 @@ std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> co
     return text;
 }
 
+bool wholly_there(const DeploymentCoverage& coverage) {
+    std::map<Date, Minutes> dates;
+    for (const HourCoverage& hour : coverage.hours) dates[hour.date].add(hour);
+    return !dates.empty() && std::all_of(dates.begin(), dates.end(), [](const auto& date) {
+        return sign(date.second) == '#' || sign(date.second) == ' ';
+    });
+}
+
+/// The deployments that are not wholly there, those that lack most first.
+std::string with_holes(const Survey& survey, std::span<const DeploymentCoverage> coverages,
+                       std::size_t width) {
+    std::vector<DeploymentCoverage> holed;
+    for (const DeploymentCoverage& coverage : coverages)
+        if (!wholly_there(coverage)) holed.push_back(coverage);
+    const std::size_t there = coverages.size() - holed.size();
+    std::stable_sort(holed.begin(), holed.end(), [](const auto& a, const auto& b) {
+        return a.expected - a.usable > b.expected - b.usable;
+    });
+    const std::size_t more = holed.size() > kCalendarRows ? holed.size() - kCalendarRows : 0;
+    holed.resize(holed.size() - more);
+    std::string text = by_date(survey, holed, width);
+    if (!text.empty()) text += kLegend;
+    if (more > 0) text += list_entry(fmt::format("{} more with holes: --all shows them", more));
+    if (there > 0) text += list_entry(counted(there, "deployment") + ": all there");
+    return text;
+}
+
 /// A row a date, a character an hour.
 std::string by_hour(const DeploymentCoverage& coverage) {
     std::map<Date, std::map<int, Minutes>> dates;
@@ -95,7 +122,8 @@ std::string by_hour(const DeploymentCoverage& coverage) {
 }  // namespace
 
 std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCoverage> coverages,
-                              std::size_t width) {
+                              bool all, std::size_t width) {
+    if (!all) return with_holes(survey, coverages, width);
     std::string text = by_date(survey, coverages, width);
     if (text.empty()) return text;
     text += kLegend;

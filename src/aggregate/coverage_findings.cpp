@@ -87,7 +87,8 @@ Missing expected_outside(const Scene& scene, Instant instant, bool before) {
 /// The card size that the deployment's files just fill; 0 when none.
 double filled_card(const Scene& scene) {
     double bytes = 0;
-    for (const KnownRecording& r : scene.recordings) bytes += static_cast<double>(r.row.size);
+    for (const KnownRecording& r : scene.recordings)
+        if (!r.row.gone) bytes += static_cast<double>(r.row.size);
     for (int i = 0; i < kCardSizes; ++i) {
         const double card = std::ldexp(kSmallestCard, i);
         if (bytes >= kLeastFill * card && bytes <= card) return card;
@@ -215,12 +216,13 @@ void judge_gaps(Scene& scene) {
 }
 
 void judge_rhythm(Scene& scene) {
-    if (scene.coverage.expectation != DeploymentCoverage::Expectation::sheet) return;
-    const double stated =
-        *scene.survey.deployments[scene.coverage.deployment].expected_minutes_per_hour;
+    const auto in_sheet =
+        scene.survey.deployments[scene.coverage.deployment].expected_minutes_per_hour;
+    if (!in_sheet) return;
+    const double stated = *in_sheet;
     std::vector<double> present;
     for (const HourCoverage& hour : scene.coverage.hours)
-        if (hour.present > 0) present.push_back(hour.present);
+        if (hour.present > 0 && hour.expected >= stated) present.push_back(hour.present);
     if (present.size() < 6) return;
     const double middle = upper_median(present);
     if (std::abs(middle - stated) <= 0.1 * stated) return;
@@ -236,13 +238,13 @@ void judge_clock(Scene& scene) {
         std::count_if(scene.recordings.begin(), scene.recordings.end(),
                       [](const KnownRecording& r) { return r.has(Oddity::clock_reset); });
     if (reset > 0)
-        scene.add(FindingCode::clock_reset,
-                  fmt::format("the clock lost its time: {} far from the deployment's dates and "
-                              "cannot be placed",
-                              counted(reset, "recording starts", "recordings start")),
-                  "if you know the true time of the first of them, put their files into a folder "
-                  "and a row of "
-                  "deployments.csv of their own, with clock_error_start_s");
+        scene.add(
+            FindingCode::clock_reset,
+            fmt::format("the clock lost its time: {} far from the deployment's dates and "
+                        "cannot be placed",
+                        counted(reset, "recording starts", "recordings start")),
+            "if you know the true time of the first of them, say so in decisions.csv: decision "
+            "clock, from the path of that recording, value its true start");
 }
 
 }  // namespace

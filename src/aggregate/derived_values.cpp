@@ -48,9 +48,8 @@ void DerivedValues::read_solo(const JudgedSegment& segment) {
     const auto choirs = choirs_.find({segment.site, window < 0 ? SiteSounds::kWholeDay : window});
     if (!sounds || !sounds->listened || choirs == choirs_.end()) return;
     values_[0] = width_khz(choirs->second);
-    values_[1] =
-        events_outside(choirs->second, *sounds, EventGrid(segment.recording->row.sample_rate),
-                       segment.duration_s());
+    values_[1] = events_outside(choirs->second, *sounds,
+                                EventGrid(segment.recording->measured_rate), segment.duration_s());
 }
 
 void DerivedValues::read_even(const JudgedSegment& segment) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "aggregate/decided.h"
 #include "base/interrupt.h"
 #include "base/missing.h"
 #include "measure/measure.h"
@@ -38,12 +39,14 @@ struct PlacedSegment {
     const KnownRecording& recording;
     const SegmentRow& row;
     Placement place;
+    std::optional<std::size_t> left_out_by;  ///< into Survey::decisions
 };
 
-std::vector<RecordingRow> rows_of(const Store& store, const std::string& deployment) {
-    std::vector<RecordingRow> rows;
-    store.for_each_recording_of(deployment, [&](const RecordingRow& row) { rows.push_back(row); });
-    return rows;
+/// For reasons that no setting switches off.
+void exclude(Judgement& judgement, Reason reason, bool holds) {
+    if (!holds) return;
+    judgement.flags.add(reason);
+    judgement.reasons.add(reason);
 }
 
 bool has_results(const KnownRecording& recording) {
@@ -53,24 +56,30 @@ bool has_results(const KnownRecording& recording) {
 }
 
 template <class Use>
-void for_each_placed(const Store& store, const Placer& placer, std::size_t deployment,
-                     const KnownRecording& recording, const Use& use) {
+void for_each_placed(const Store& store, const Placer& placer, const Decided& decided,
+                     std::size_t deployment, const KnownRecording& recording, const Use& use) {
     if (!has_results(recording)) return;
     const double rate = recording.row.sample_rate;
     store.for_each_segment_of(recording.row.id, [&](const SegmentRow& row) {
-        PlacedSegment segment{deployment, recording, row,
+        PlacedSegment segment{deployment,
+                              recording,
+                              row,
                               placer.segment(deployment, *recording.start,
                                              static_cast<double>(row.first_sample) / rate,
-                                             static_cast<double>(row.samples) / rate)};
+                                             static_cast<double>(row.samples) / rate),
+                              {}};
         // A clock that lost its time says nothing about where the segment belongs.
         if (recording.has(Oddity::clock_reset)) segment.place.inside = false;
+        segment.left_out_by =
+            decided.left_out(deployment, recording.row.path, segment.place.middle);
         use(segment);
     });
 }
 
 /// Rain scores of each segment's neighbours, in the order of the walk through the deployment.
 std::vector<double> neighbour_scores(const Store& store, const Placer& placer,
-                                     const Screens& screens, std::size_t deployment,
+                                     const Decided& decided, const Screens& screens,
+                                     std::size_t deployment,
                                      const std::vector<KnownRecording>& recordings,
                                      double minutes) {
     struct Scored {
@@ -80,10 +89,11 @@ std::vector<double> neighbour_scores(const Store& store, const Placer& placer,
     std::map<int, std::vector<Scored>> channels;
     std::size_t count = 0;
     for (const KnownRecording& recording : recordings)
-        for_each_placed(store, placer, deployment, recording, [&](const PlacedSegment& s) {
+        for_each_placed(store, placer, decided, deployment, recording, [&](const PlacedSegment& s) {
             const double start_s =
                 std::chrono::duration<double>(s.place.start.time_since_epoch()).count();
-            channels[s.row.channel].push_back({start_s, screens.rain_score(s.row.values), count++});
+            const double score = s.left_out_by ? kMissing : screens.rain_score(s.row.values);
+            channels[s.row.channel].push_back({start_s, score, count++});
         });
     std::vector<double> result(count, kMissing);
     for (auto& [channel, scored] : channels) {
@@ -106,6 +116,7 @@ struct JudgedSegments::State {
     const Survey& survey;
     const Store& store;
     Placer placer;
+    Decided decided;
     std::vector<std::string> columns;
     Screens screens;
     SilencedStretches silenced;
@@ -121,6 +132,7 @@ struct JudgedSegments::State {
         : survey(the_survey),
           store(the_store),
           placer(the_survey),
+          decided(the_survey),
           columns(the_store.settings()->columns),
           screens(the_survey.screen, columns),
           silenced(the_survey.folder),
@@ -135,37 +147,35 @@ struct JudgedSegments::State {
     }
 
     std::vector<KnownRecording> recordings(std::size_t deployment) const {
-        return examine_recordings(placer, deployment,
-                                  rows_of(store, survey.deployments[deployment].name));
+        return recordings_of(survey, store, placer, deployment);
     }
 
     void judge(std::size_t deployment) {
         const auto known = recordings(deployment);
         std::vector<double> nearby;
         if (survey.screen.rain_nearby_weight > 0)
-            nearby = neighbour_scores(store, placer, screens, deployment, known,
+            nearby = neighbour_scores(store, placer, decided, screens, deployment, known,
                                       survey.screen.rain_nearby_minutes);
         FlagTally& tally = tallies[survey.deployments[deployment].site];
         std::size_t count = 0;
         for (const KnownRecording& recording : known) {
             if (recording.row.state == RecordingState::pending) ++not_measured;
-            for_each_placed(store, placer, deployment, recording, [&](const PlacedSegment& s) {
-                SegmentContext context;
-                context.complete = s.row.complete;
-                context.inside = s.place.inside;
-                context.same_sound = in_doubt[survey.deployments[deployment].site];
-                if (!nearby.empty()) context.rain_nearby = nearby[count];
-                ++count;
-                Judgement judgement = screens.judge(s.row.values, context);
-                // [screen].outside_excludes is for segments whose time is known.
-                if (recording.has(Oddity::clock_reset)) judgement.reasons.add(Reason::outside);
-                if (silenced.touch(recording.row, s.row)) {
-                    judgement.flags.add(Reason::silenced);
-                    judgement.reasons.add(Reason::silenced);
-                }
-                judgements.push_back(judgement);
-                if (s.row.complete && s.place.inside) tally.add(judgement);
-            });
+            for_each_placed(
+                store, placer, decided, deployment, recording, [&](const PlacedSegment& s) {
+                    SegmentContext context;
+                    context.complete = s.row.complete;
+                    context.inside = s.place.inside;
+                    context.same_sound = in_doubt[survey.deployments[deployment].site];
+                    if (!nearby.empty()) context.rain_nearby = nearby[count];
+                    ++count;
+                    Judgement judgement = screens.judge(s.row.values, context);
+                    // [screen].outside_excludes is for segments whose time is known.
+                    if (recording.has(Oddity::clock_reset)) judgement.reasons.add(Reason::outside);
+                    exclude(judgement, Reason::decision, s.left_out_by.has_value());
+                    exclude(judgement, Reason::silenced, silenced.touch(recording.row, s.row));
+                    judgements.push_back(judgement);
+                    if (s.row.complete && s.place.inside && !s.left_out_by) tally.add(judgement);
+                });
         }
     }
 };
@@ -173,6 +183,7 @@ struct JudgedSegments::State {
 JudgedSegments::JudgedSegments(const Survey& survey, const Store& store,
                                std::optional<std::size_t> site) {
     require_current_results(survey, store);
+    refuse_idle_decisions(survey, store);
     state_ = std::make_unique<State>(survey, store, site);
 }
 JudgedSegments::~JudgedSegments() = default;
@@ -189,14 +200,18 @@ void JudgedSegments::visit(std::span<SegmentVisitor* const> visitors) const {
             stop_if_interrupted();
             for (SegmentVisitor* visitor : visitors) visitor->begin_recording(recording);
             for_each_placed(
-                state.store, state.placer, deployment, recording, [&](const PlacedSegment& s) {
+                state.store, state.placer, state.decided, deployment, recording,
+                [&](const PlacedSegment& s) {
                     if (next == state.judgements.size())
                         throw MachineError(
                             "the survey was measured while its tables were made; run again");
-                    const JudgedSegment segment{
-                        deployment, site,
-                        &recording, &s.row,
-                        s.place,    without(state.judgements[next++], state.doubted[site])};
+                    const Reasons doubted = state.doubted[site];
+                    Judgement judgement =
+                        without(state.judgements[next++], doubted | state.decided.kept_at(site));
+                    // A time that nobody knows is no screen that a site could be kept from.
+                    if (recording.has(Oddity::clock_reset)) judgement.reasons.add(Reason::outside);
+                    const JudgedSegment segment{deployment, site,      &recording, &s.row,
+                                                s.place,    judgement, doubted,    s.left_out_by};
                     for (SegmentVisitor* visitor : visitors) visitor->segment(segment);
                 });
             for (SegmentVisitor* visitor : visitors) visitor->end_recording(recording);
@@ -224,6 +239,14 @@ const std::vector<SameSound>& JudgedSegments::same() const {
 }
 std::size_t JudgedSegments::not_measured() const {
     return state_->not_measured;
+}
+
+std::vector<KnownRecording> recordings_of(const Survey& survey, const Store& store,
+                                          const Placer& placer, std::size_t deployment) {
+    std::vector<RecordingRow> rows;
+    store.for_each_recording_of(survey.deployments[deployment].name,
+                                [&](const RecordingRow& row) { rows.push_back(row); });
+    return examine_recordings(placer, deployment, std::move(rows));
 }
 
 std::vector<std::size_t> deployments_by_name(const Survey& survey) {

@@ -30,14 +30,18 @@ struct JudgedSegment {
     const SegmentRow* row = nullptr;  ///< values parallel to JudgedSegments::stored_columns()
     Placement place;
     Judgement judgement;
+    Reasons doubted;  ///< screens that fire on nearly all of the site and exclude nothing there
+    std::optional<std::size_t> left_out_by;  ///< into Survey::decisions
 
     double duration_s() const {
         return static_cast<double>(row->samples) / recording->row.sample_rate;
     }
     /// Enters the averages.
     bool averaged() const { return row->complete && judgement.kept(); }
-    /// Could have entered them: complete and recorded at the site.
-    bool possible() const { return row->complete && !judgement.reasons.has(Reason::outside); }
+    /// Could have entered them: complete, recorded at the site, and not left out by a person.
+    bool possible() const {
+        return row->complete && !judgement.reasons.has(Reason::outside) && !left_out_by;
+    }
 };
 
 /// Takes what visit() hands out; does what it likes with it. Calls come in this order for each
@@ -84,6 +88,10 @@ class JudgedSegments {
 /// Errors: InputError when the store's results are not of the survey's settings now, with what
 /// differs and what to run. To be called before any results are read.
 void require_current_results(const Survey& survey, const Store& store);
+
+/// What the store knows of a deployment's recordings, held against each other.
+std::vector<KnownRecording> recordings_of(const Survey& survey, const Store& store,
+                                          const Placer& placer, std::size_t deployment);
 
 /// Names of the survey's deployments as indices, ordered by name: the order of every table.
 std::vector<std::size_t> deployments_by_name(const Survey& survey);

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 #include <tuple>
 
@@ -47,6 +48,32 @@ struct Dates {
     bool far_after(Instant start) const { return end && start > *end + kPlausibleAroundDates; }
 };
 
+/// Which starts are too far from the deployment for its clock to have been right.
+struct Plausible {
+    Dates dates;
+    std::optional<Instant> middle;  ///< of the recordings whose start the dates allow
+
+    bool has(Instant start) const {
+        const bool before = dates.far_before(start) ||
+                            (!dates.begin && middle && start < *middle - kPlausibleAroundMiddle);
+        const bool after = dates.far_after(start) ||
+                           (!dates.end && middle && start > *middle + kPlausibleAroundMiddle);
+        return !before && !after;
+    }
+};
+
+/// By true start, those without one last, then by path.
+bool earlier(const KnownRecording& a, const KnownRecording& b) {
+    if (a.start.has_value() != b.start.has_value()) return a.start.has_value();
+    if (a.start != b.start) return a.start < b.start;
+    return a.row.path < b.row.path;
+}
+
+/// Whether some of it lies between the dates.
+bool lies_inside(const KnownRecording& r, const Dates& dates) {
+    return !(dates.begin && end_of(r) <= *dates.begin) && !(dates.end && *r.start >= *dates.end);
+}
+
 /// The middle start of the deployment's recordings that the sheet's dates allow: robust against a
 /// few others that lost their time.
 std::optional<Instant> middle_start(const std::vector<KnownRecording>& recordings,
@@ -60,14 +87,9 @@ std::optional<Instant> middle_start(const std::vector<KnownRecording>& recording
 }
 
 void mark_clock_resets(std::vector<KnownRecording>& recordings, const Dates& dates) {
-    const auto middle = middle_start(recordings, dates);
+    const Plausible plausible{dates, middle_start(recordings, dates)};
     for (KnownRecording& r : recordings) {
-        if (!r.start) continue;
-        const bool before = dates.far_before(*r.start) ||
-                            (!dates.begin && middle && *r.start < *middle - kPlausibleAroundMiddle);
-        const bool after = dates.far_after(*r.start) ||
-                           (!dates.end && middle && *r.start > *middle + kPlausibleAroundMiddle);
-        if (!before && !after) continue;
+        if (!r.start || plausible.has(*r.start)) continue;
         mark(r, Oddity::clock_reset,
              "its start is far from the deployment's dates: the recorder's clock lost its time");
         r.inside = false;
@@ -89,7 +111,8 @@ void mark_odd_shapes(std::vector<KnownRecording>& recordings) {
     const int rate = commonest(recordings, &RecordingRow::sample_rate);
     const int channels = commonest(recordings, &RecordingRow::channels);
     for (KnownRecording& r : recordings) {
-        if (r.row.sample_rate > 0 && r.row.sample_rate != rate)
+        const bool measured_alike = r.measured_rate != r.row.sample_rate;
+        if (r.row.sample_rate > 0 && r.row.sample_rate != rate && !measured_alike)
             mark(r, Oddity::wrong_rate,
                  fmt::format("{} Hz, while most of the deployment's recordings have {} Hz",
                              r.row.sample_rate, rate));
@@ -103,12 +126,9 @@ void mark_odd_shapes(std::vector<KnownRecording>& recordings) {
 /// Copies are told by content where it was hashed, else by the same name, start, size and length:
 /// two recordings of one recorder never share all four.
 void mark_duplicates(std::vector<KnownRecording>& recordings) {
-    // What is still on the disk counts as the original, whatever its path.
     std::vector<KnownRecording*> order;
     for (KnownRecording& r : recordings)
         if (r.row.state != RecordingState::unreadable) order.push_back(&r);
-    std::stable_partition(order.begin(), order.end(),
-                          [](const KnownRecording* r) { return !r->row.gone; });
 
     using Shape = std::tuple<std::string, Instant, std::int64_t, std::int64_t>;
     std::map<std::string, const KnownRecording*> by_content;
@@ -142,19 +162,77 @@ void mark_overlaps(std::vector<KnownRecording>& recordings) {
     }
 }
 
+/// What the recorder's clock showed when the recording began, with none of its error taken off.
+Instant shown(const KnownRecording& recording) {
+    return *recording.start - to_milliseconds(recording.correction_s);
+}
+
+/// Recordings that one true start holds for: the one it names and those after it by the recorder's
+/// own clock, up to the next that is named; what no named one leads is led by the earliest.
+struct Led {
+    const TrueStart* truth = nullptr;
+    const KnownRecording* first = nullptr;  ///< the recording that began at that instant
+};
+
+Led leader_of(const KnownRecording& recording, const std::vector<Led>& named,
+              const Plausible& plausible) {
+    Led leader;
+    for (const Led& led : named) {
+        const bool after = shown(recording) >= shown(*led.first);
+        // A clock that fell back to its first day shows the recordings before the fall as later.
+        const bool before_the_fall =
+            !plausible.has(*led.first->start) && plausible.has(*recording.start);
+        if (!after || before_the_fall) continue;
+        if (!leader.first || shown(*led.first) > shown(*leader.first)) leader = led;
+    }
+    return leader;
+}
+
+void set_clock(const Placer& placer, std::size_t deployment, const Dates& dates,
+               std::vector<KnownRecording>& recordings) {
+    const std::vector<TrueStart>& truths = placer.true_starts(deployment);
+    if (truths.empty()) return;
+    const Plausible plausible{dates, middle_start(recordings, dates)};
+    const std::vector<KnownRecording> before = recordings;
+    std::vector<Led> named;
+    Led rest;
+    for (const TrueStart& truth : truths) {
+        if (truth.recording.empty()) rest.truth = &truth;
+        for (const KnownRecording& r : before)
+            if (r.start && r.row.path == truth.recording) named.push_back({&truth, &r});
+    }
+    std::vector<Led> leaders;
+    for (const KnownRecording& r : before) {
+        leaders.push_back(r.start ? leader_of(r, named, plausible) : Led{});
+        const bool earliest = !rest.first || (r.start && shown(r) < shown(*rest.first));
+        if (r.start && !leaders.back().first && earliest) rest.first = &r;
+    }
+    for (std::size_t i = 0; i < recordings.size(); ++i) {
+        const Led leader = leaders[i].first ? leaders[i] : rest;
+        if (!before[i].start || !leader.truth || !leader.first) continue;
+        KnownRecording& r = recordings[i];
+        r.start = leader.truth->instant + (shown(before[i]) - shown(*leader.first));
+        r.correction_s = std::chrono::duration<double>(*r.start - shown(before[i])).count();
+        r.inside = lies_inside(r, dates);
+        r.clock_decision = leader.truth->decision;
+        add_note(r, "its start is set right by a decision");
+    }
+}
+
 KnownRecording place(const Placer& placer, std::size_t deployment, RecordingRow row) {
     KnownRecording known;
     known.note = row.reason;
     known.row = std::move(row);
+    const int decided = placer.decided_rate(deployment);
+    known.measured_rate = decided > 0 ? decided : known.row.sample_rate;
     if (known.row.start) {
         const auto reading =
             placer.recording(deployment, *known.row.start, known.row.start_offset_s);
         known.start = reading.instant;
         known.correction_s = reading.correction_s;
-        const auto begins = placer.begins(deployment), ends = placer.ends(deployment);
-        known.inside = !(begins && end_of(known) <= *begins) && !(ends && *known.start >= *ends);
+        known.inside = lies_inside(known, {placer.begins(deployment), placer.ends(deployment)});
     }
-    if (known.row.gone) mark(known, Oddity::gone, "no longer on the disk");
+    if (known.row.gone) mark(known, Oddity::gone, "no longer in its deployment's folder");
     return known;
 }
 
@@ -213,10 +291,11 @@ bool KnownRecording::has(Oddity oddity) const {
 
 bool KnownRecording::counts() const {
     return start && row.state != RecordingState::unreadable &&
-           row.state != RecordingState::no_start_time && !has(Oddity::duplicate);
+           row.state != RecordingState::no_start_time && !has(Oddity::duplicate) && !row.gone;
 }
 
 std::string KnownRecording::state() const {
+    if (row.gone) return "gone";
     if (row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time)
         return std::string(word(row.state));
     if (has(Oddity::duplicate)) return "duplicate";
@@ -226,14 +305,15 @@ std::string KnownRecording::state() const {
 }
 
 bool KnownRecording::troubled() const {
+    if (row.gone) return false;
     return row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time ||
            row.state == RecordingState::damaged || has(Oddity::duplicate) ||
            has(Oddity::clock_reset);
 }
 
 std::optional<Finding> finding_about(const KnownRecording& recording) {
-    if (!recording.troubled() && recording.inside && recording.oddities.empty())
-        return std::nullopt;
+    const bool nothing_odd = recording.inside && recording.oddities.empty();
+    if (recording.row.gone || (!recording.troubled() && nothing_odd)) return std::nullopt;
     return Finding{recording.troubled() ? Severity::serious : Severity::note, code_of(recording),
                    Subject::recording(recording.row.path, recording.row.deployment),
                    as_sentence(recording.note), ""};
@@ -241,19 +321,22 @@ std::optional<Finding> finding_about(const KnownRecording& recording) {
 
 std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,
                                                std::vector<RecordingRow> rows) {
-    std::vector<KnownRecording> recordings;
+    // What is gone says nothing about what is there.
+    std::vector<KnownRecording> recordings, gone;
     recordings.reserve(rows.size());
-    for (RecordingRow& row : rows) recordings.push_back(place(placer, deployment, std::move(row)));
-    std::sort(recordings.begin(), recordings.end(),
-              [](const KnownRecording& a, const KnownRecording& b) {
-                  if (a.start.has_value() != b.start.has_value()) return a.start.has_value();
-                  if (a.start != b.start) return a.start < b.start;
-                  return a.row.path < b.row.path;
-              });
-    mark_clock_resets(recordings, {placer.begins(deployment), placer.ends(deployment)});
+    for (RecordingRow& row : rows) {
+        KnownRecording known = place(placer, deployment, std::move(row));
+        (known.row.gone ? gone : recordings).push_back(std::move(known));
+    }
+    const Dates dates{placer.begins(deployment), placer.ends(deployment)};
+    set_clock(placer, deployment, dates, recordings);
+    std::sort(recordings.begin(), recordings.end(), earlier);
+    mark_clock_resets(recordings, dates);
     mark_odd_shapes(recordings);
     mark_duplicates(recordings);
     mark_overlaps(recordings);
+    std::move(gone.begin(), gone.end(), std::back_inserter(recordings));
+    std::sort(recordings.begin(), recordings.end(), earlier);
     return recordings;
 }
 

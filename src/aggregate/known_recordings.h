@@ -21,7 +21,7 @@ enum class Oddity {
     overlapping,     ///< begins before the recording before it ends
     wrong_rate,      ///< not the sample rate that most of the deployment's recordings have
     wrong_channels,  ///< not the number of channels that most have
-    gone,            ///< no longer on the disk; its measured values stand
+    gone,            ///< no longer in its deployment's folder: it does not count
 };
 /// "clock reset", "duplicate" ...
 const char* name_of(Oddity oddity);
@@ -31,6 +31,8 @@ struct KnownRecording {
     std::optional<Instant> start;  ///< true time; nothing when the start is not known
     double correction_s = 0;       ///< added to what the recorder wrote
     bool inside = true;            ///< some of it lies within the deployment's start and end
+    int measured_rate = 0;         ///< Hz: its own, or the one that a decision says
+    std::optional<std::size_t> clock_decision;  ///< what set its start right, if any
     std::vector<Oddity> oddities;
     std::string note;  ///< the oddities in a sentence each, and the store's reason; may be empty
 
@@ -38,7 +40,7 @@ struct KnownRecording {
         return row.sample_rate > 0 ? static_cast<double>(row.frames) / row.sample_rate : 0;
     }
     bool has(Oddity oddity) const;
-    /// Whether its segments enter the tables: known start, readable, no duplicate.
+    /// Whether its segments enter the tables: known start, readable, there, no duplicate.
     bool counts() const;
     /// As recordings.csv says it: "measured", "damaged", "unreadable", "no start time",
     /// "duplicate", "clock reset", "outside deployment", "not measured".

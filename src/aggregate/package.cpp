@@ -102,6 +102,9 @@ void write_data_package(const Survey& survey, const Store& store,
     package.properties.emplace_back("time_zone", survey.time_zone);
     for (const char* sheet : {"survey.toml", "sites.csv", "deployments.csv"})
         package.properties.emplace_back(std::string(sheet) + "_sha256", input_hash(survey, sheet));
+    if (std::filesystem::exists(survey.folder / "decisions.csv"))
+        package.properties.emplace_back("decisions.csv_sha256",
+                                        input_hash(survey, "decisions.csv"));
     write_whole_file(folder / "datapackage.json",
                      data_package_json(package, described(survey, folder, results)));
 }

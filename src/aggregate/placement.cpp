@@ -11,10 +11,18 @@ std::chrono::milliseconds to_milliseconds(double seconds) {
 Placer::Placer(const Survey& survey) : days_(survey) {
     const Zone& zone = days_.zone();
     for (const Deployment& deployment : survey.deployments) {
-        Place place{RecorderClock(survey, deployment), deployment.site, {}, {}};
+        Place place{RecorderClock(survey, deployment), deployment.site, {}, {}, {}, 0};
         if (deployment.start) place.begins = zone.to_utc(*deployment.start);
         if (deployment.end) place.ends = zone.to_utc(*deployment.end);
         places_.push_back(std::move(place));
+    }
+    for (std::size_t d = 0; d < places_.size(); ++d)
+        places_[d].decided_rate = decided_rate_of(survey, d);
+    for (std::size_t i = 0; i < survey.decisions.size(); ++i) {
+        const Decision& decision = survey.decisions[i];
+        if (decision.kind == Decision::Kind::clock)
+            places_[*decision.deployment].true_starts.push_back(
+                {decision.recording, zone.to_utc(*decision.true_start), i});
     }
 }
 
@@ -30,10 +38,10 @@ Placement Placer::segment(std::size_t deployment, Instant recording_start, doubl
     const Place& place = places_[deployment];
     Placement result;
     result.start = recording_start + to_milliseconds(offset_s);
-    const Instant middle = recording_start + to_milliseconds(offset_s + duration_s / 2);
-    result.part = days_.of(place.site, middle);
-    result.inside =
-        !(place.begins && middle < *place.begins) && !(place.ends && middle >= *place.ends);
+    result.middle = recording_start + to_milliseconds(offset_s + duration_s / 2);
+    result.part = days_.of(place.site, result.middle);
+    result.inside = !(place.begins && result.middle < *place.begins) &&
+                    !(place.ends && result.middle >= *place.ends);
     return result;
 }
 

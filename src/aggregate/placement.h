@@ -5,6 +5,7 @@
 #include <chrono>
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "survey/clock.h"
@@ -17,10 +18,18 @@ namespace hearwood {
 using Date = std::chrono::local_days;
 
 struct Placement {
-    Instant start{};  ///< of the segment, true time (corrected)
-    DayPart part;     ///< of its midpoint: date, hour, window and its date, minutes from sunrise
+    Instant start{};   ///< of the segment, true time (corrected)
+    Instant middle{};  ///< its midpoint
+    DayPart part;      ///< of its midpoint: date, hour, window and its date, minutes from sunrise
     bool inside =
         true;  ///< midpoint within the deployment's [start, end); true where the sheet says neither
+};
+
+/// The true start of one of a deployment's recordings, which those after it follow.
+struct TrueStart {
+    std::string recording;  ///< path as stored; empty: its first
+    Instant instant;
+    std::size_t decision;  ///< into Survey::decisions
 };
 
 /// Places recordings and their segments. One object serves all threads.
@@ -43,6 +52,12 @@ class Placer {
         return places_[deployment].begins;
     }
     std::optional<Instant> ends(std::size_t deployment) const { return places_[deployment].ends; }
+    /// The rate that a decision says to measure the deployment at; 0: none.
+    int decided_rate(std::size_t deployment) const { return places_[deployment].decided_rate; }
+    /// What decisions say of the deployment's clock.
+    const std::vector<TrueStart>& true_starts(std::size_t deployment) const {
+        return places_[deployment].true_starts;
+    }
     const RecorderClock& clock(std::size_t deployment) const { return places_[deployment].clock; }
     const DayParts& days() const { return days_; }
     const Zone& zone() const { return days_.zone(); }
@@ -52,6 +67,8 @@ class Placer {
         RecorderClock clock;
         std::size_t site;
         std::optional<Instant> begins, ends;
+        std::vector<TrueStart> true_starts;
+        int decided_rate = 0;
     };
     DayParts days_;
     std::vector<Place> places_;  ///< parallel to Survey::deployments

@@ -7,6 +7,7 @@
 #include <map>
 #include <utility>
 
+#include "aggregate/decided.h"
 #include "aggregate/judged_segments.h"
 #include "base/text.h"
 
@@ -24,7 +25,7 @@ struct Known {
 using Pair = std::pair<std::size_t, std::size_t>;  // of deployments, by name
 
 bool has_sound(const RecordingRow& row) {
-    return row.state != RecordingState::unreadable && row.frames > 0;
+    return row.state != RecordingState::unreadable && row.frames > 0 && !row.gone;
 }
 
 /// Whether a kept spectrum holds anything: the bytes of silence, and of a constant, are all alike
@@ -62,7 +63,8 @@ std::int64_t equal_segments(const Store& store, std::int64_t a, std::int64_t b) 
 
 class Finder {
   public:
-    Finder(const Survey& survey, const Store& store) : survey_(survey), store_(store) {}
+    Finder(const Survey& survey, const Store& store)
+        : survey_(survey), store_(store), decided_(survey) {}
 
     std::vector<SameSound> find() {
         for_each_recording([&](std::size_t, const RecordingRow& row) {
@@ -81,10 +83,11 @@ class Finder {
     template <class Use>
     void for_each_recording(const Use& use) const {
         for (const std::size_t deployment : deployments_by_name(survey_))
-            store_.for_each_recording_of(survey_.deployments[deployment].name,
-                                         [&](const RecordingRow& row) {
-                                             if (has_sound(row)) use(deployment, row);
-                                         });
+            store_.for_each_recording_of(
+                survey_.deployments[deployment].name, [&](const RecordingRow& row) {
+                    if (has_sound(row) && !decided_.left_out_whole(deployment, row.path))
+                        use(deployment, row);
+                });
     }
 
     std::size_t site_of(const Known& known) const {
@@ -128,6 +131,7 @@ class Finder {
     bool all_hashed_ = true;
     const Survey& survey_;
     const Store& store_;
+    Decided decided_;
     std::map<std::string, Known> by_content_;
     std::map<std::size_t, Known> by_spectrum_;
     std::map<Pair, SameSound> found_;
@@ -157,8 +161,9 @@ std::vector<Finding> findings_of(const std::vector<SameSound>& same, const Surve
                          "copy under a wrong name, so neither {} nor {} is used.",
                          how, pair.deployment_a, one, pair.recording_b, pair.recording_a, one,
                          other),
-             "Find out which of the two was recorded there, and take the other's recordings out "
-             "of its folder."});
+             "Find out which of the two was recorded there, and leave the other's recordings out "
+             "by a "
+             "row of decisions.csv."});
     }
     return findings;
 }

@@ -43,7 +43,8 @@ SiteAverager::SiteAverager(const Survey& survey, const DerivedValues& derived,
       windows_(columns_.size(), true),
       steps_(columns_.size(), false),
       window_cells_(survey, columns_.size()),
-      levels_(survey.deployments.size()) {
+      levels_(survey.deployments.size()),
+      applied_(survey) {
     for (const TableColumn& column : columns_) result_.columns.push_back(column.column);
     for (const Window& window : survey.windows) result_.windows.push_back(window.name);
     l90_ = result_.column("l90_dbfs");
@@ -76,7 +77,7 @@ void SiteAverager::describe_recorder(const JudgedSegment& segment) {
     sound.hour_minutes[static_cast<std::size_t>(segment.place.part.hour)] +=
         segment.duration_s() / 60 / segment.recording->row.channels;
     insert_once(sound.dates, date);
-    const double rate = segment.recording->row.sample_rate;
+    const double rate = segment.recording->measured_rate;
     insert_once(sound.sample_rates, rate);
     insert_once(result_.sample_rates[segment.site], rate);
     if (l90_ < 0 || is_missing(values_[static_cast<std::size_t>(l90_)])) return;
@@ -88,6 +89,7 @@ void SiteAverager::describe_recorder(const JudgedSegment& segment) {
 
 void SiteAverager::segment(const JudgedSegment& segment) {
     ++result_.segments;
+    applied_.segment(segment);
     if (!segment.possible()) return;
     const bool kept = segment.averaged();
     result_.kept += kept ? 1 : 0;
@@ -176,6 +178,7 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     result.same_sounds = segments.same();
     result.not_measured = segments.not_measured();
     result.old_even = derived_.old_even();
+    result.applied = applied_.steps();
     for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
         const FlagTally& tally = segments.tallies()[site];
         const Reasons doubted = tally.suspicious(survey_.screen);

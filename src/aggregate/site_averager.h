@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "aggregate/applied_steps.h"
 #include "aggregate/date_cells.h"
 #include "aggregate/derived_values.h"
 #include "aggregate/judged_segments.h"
@@ -20,6 +21,13 @@ class SiteAverager : public SegmentVisitor {
     SiteAverager(const Survey& survey, const DerivedValues& derived,
                  const JudgedSegments& segments);
 
+    void begin_deployment(std::size_t deployment,
+                          std::span<const KnownRecording> recordings) override {
+        applied_.begin_deployment(deployment, recordings);
+    }
+    void begin_recording(const KnownRecording& recording) override {
+        applied_.begin_recording(recording);
+    }
     void segment(const JudgedSegment& segment) override;
     void end_deployment(std::size_t deployment, std::span<const KnownRecording>) override;
     /// Once, after all segments.
@@ -44,6 +52,7 @@ class SiteAverager : public SegmentVisitor {
     std::map<std::string, WindowCells> seasons_;          ///< by name; empty unless several
     std::map<std::pair<std::string, int>, int> sources_;  ///< recorder and channel
     std::vector<std::vector<std::uint32_t>> levels_;      ///< histogram of l90_dbfs by deployment
+    StepCounter applied_;
     SiteValues result_;
 };
 

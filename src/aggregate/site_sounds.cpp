@@ -75,7 +75,7 @@ void SiteSounds::segment(const JudgedSegment& segment) {
     if (!segment.averaged()) return;
     const SegmentSounds* sounds = sounds_.find(segment);
     if (!sounds) return;
-    const int rate = segment.recording->row.sample_rate;
+    const int rate = segment.recording->measured_rate;
     rates[segment.site].insert(rate);
     const int window = segment.place.part.window;
     if (sounds->listened) {

@@ -8,6 +8,7 @@
 #include <span>
 #include <tuple>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/site_averager.h"
 #include "base/missing.h"
 #include "base/text.h"
@@ -26,7 +27,9 @@ SiteValues compute_site_values(const Survey& survey, const Store& store) {
     SiteAverager averager(survey, derived, segments);
     SegmentVisitor* const visitors[] = {&derived, &averager};
     segments.visit(visitors);
-    return averager.finish(segments);
+    SiteValues values = averager.finish(segments);
+    values.evidence = card_evidence(survey, store);
+    return values;
 }
 
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column) {
@@ -59,8 +62,9 @@ std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& 
                  "): frames of " + std::to_string(survey.measure.frame) +
                  " samples then differ in length and in hertz, so that the indices are other "
                  "quantities.",
-             "Compare sites of one rate only (take the others out of sites.csv), or convert the "
-             "recordings to the lowest rate before measuring."}};
+             fmt::format("Write a row of decisions.csv for each deployment of a higher rate "
+                         "(sample_rate, value {}) and measure again, or leave its site out.",
+                         format_number(sites_of.begin()->first))}};
 }
 
 namespace {

@@ -16,6 +16,7 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/applied_steps.h"
 #include "aggregate/placement.h"
 #include "aggregate/same_sound.h"
 #include "base/finding.h"
@@ -111,7 +112,9 @@ struct SiteValues {
     std::vector<FlaggedShare> flagged;  ///< every site and reason with a flag, by site, reason
     std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
     std::vector<SameSound> same_sounds;           ///< neither site of a pair has kept segments
+    std::vector<Finding> evidence;                ///< of the cards (card_evidence.h)
     std::vector<double> l90_dbfs;  ///< by site: median over kept segments, to 0.1 dB; NaN: none
+    std::vector<AppliedStep> applied;    ///< decisions and automatic steps, as they applied
     std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
     std::size_t not_measured = 0;        ///< recordings known but not measured yet
     std::size_t old_even = 0;  ///< kept segments whose values on even terms are old or not there

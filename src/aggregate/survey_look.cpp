@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/site_averager.h"
 #include "base/interrupt.h"
@@ -52,6 +53,7 @@ class Looker {
             look_at(walk.deployment(), found);
         progress_.finish();
         look_.same_content = comparer_.find();
+        look_.evidence = card_evidence(survey_, placer_, cards_);
         look_.interrupted = interrupted();
         std::sort(look_.coverages.begin(), look_.coverages.end(),
                   [&](const auto& a, const auto& b) {
@@ -88,6 +90,9 @@ class Looker {
         std::map<std::string, RecordingRow> rows;
         store_.for_each_recording_of(survey_.deployments[deployment].name,
                                      [&](const RecordingRow& row) { rows[row.path] = row; });
+        // What moved is told of where it lies now.
+        for (const auto& [id, path] : found.moves)
+            std::erase_if(rows, [id = id](const auto& entry) { return entry.second.id == id; });
         for (RecordingRow& row : found.updates) rows[row.path] = row;
         for (Task& task : found.tasks) {
             if (interrupted()) return;
@@ -119,11 +124,13 @@ class Looker {
             if (look_.values && r.counts() && r.row.state == RecordingState::pending)
                 usable.add(*r.start, *r.start + to_milliseconds(r.duration_s()));
         }
+        cards_.push_back(card_traits(survey_, placer_, store_, deployment, recordings));
         look_.coverages.push_back(coverage_of(survey_, placer_, deployment, recordings,
                                               look_.values ? &usable : nullptr));
     }
 
     void count(const KnownRecording& r) {
+        if (r.row.gone) return;
         ++look_.found;
         look_.bytes += static_cast<std::uint64_t>(std::max<std::int64_t>(0, r.row.size));
         look_.seconds += r.duration_s();
@@ -139,6 +146,7 @@ class Looker {
     Placer placer_;
     UsableMinutes usable_;
     ContentComparer comparer_;
+    std::vector<CardTraits> cards_;
     Progress progress_;
     SurveyLook look_;
 };

@@ -19,11 +19,12 @@ struct SurveyLook {
     std::size_t found = 0, measured = 0;
     std::uint64_t bytes = 0;
     double seconds = 0;
-    std::vector<Finding> troubled;         ///< recordings that an exit code 1 tells of
-    std::vector<Finding> odd;              ///< recordings that are usable, and yet worth a look
-    std::vector<Finding> missing_folders;  ///< deployments whose folder cannot be listed
+    std::vector<Finding> troubled;          ///< recordings that an exit code 1 tells of
+    std::vector<Finding> odd;               ///< recordings that are usable, and yet worth a look
+    std::vector<Finding> missing_folders;   ///< deployments whose folder cannot be listed
     std::vector<SameContent> same_content;  ///< the same sound under two deployments
     std::vector<DeploymentCoverage> coverages;  ///< by deployment name
+    std::vector<Finding> evidence;              ///< of the cards (card_evidence.h)
     std::optional<SiteValues> values;  ///< when the survey is measured under its settings now
     bool interrupted = false;
 };

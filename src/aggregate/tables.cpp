@@ -32,8 +32,8 @@ std::vector<TableDescription> survey_tables(const Survey& survey) {
     return {segments_table(survey).description(),     site_hours_table(survey).description(),
             site_windows_table(survey).description(), hours_table(survey).description(),
             windows_table(survey).description(),      recordings_table(Zone()).description(),
-            coverage_table(survey).description(),     sites_table(survey).description(),
-            deployments_table(survey).description()};
+            coverage_table(survey).description(),     decisions_applied_table().description(),
+            sites_table(survey).description(),        deployments_table(survey).description()};
 }
 
 TablesWritten write_tables(const Survey& survey, const Store& store,
@@ -60,6 +60,8 @@ TablesWritten write_tables(const Survey& survey, const Store& store,
     written.troubled = recording_table.troubled();
     written.values = averager.finish(segments);
     written.coverages = coverage.coverages();
+    write_table(decisions_applied_table(), written.values.applied,
+                folder / "decisions_applied.csv");
     write_coverage(survey, written.coverages, folder / "coverage.csv");
     write_mean_tables(survey, written.values, folder);
     write_sheet_tables(survey, folder);

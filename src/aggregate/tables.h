@@ -35,9 +35,9 @@ TableDescription described_by_header(const TableDescription& table,
                                      const std::vector<std::string>& header);
 
 /// Writes segments.csv, site_hours.csv, site_windows.csv, hours.csv, windows.csv, recordings.csv,
-/// coverage.csv, copies of the sheets and datapackage.json into `folder`. Each file appears whole
-/// or not at all. Errors: as compute_site_values; MachineError when a file cannot be written.
-/// `results` describes the tables of later stages, for the package.
+/// coverage.csv, decisions_applied.csv, copies of the sheets and datapackage.json into `folder`.
+/// Each file appears whole or not at all. Errors: as compute_site_values; MachineError when a file
+/// cannot be written. `results` describes the tables of later stages, for the package.
 TablesWritten write_tables(const Survey& survey, const Store& store,
                            const std::filesystem::path& folder, bool quiet,
                            std::span<const TableDescription> results = {});

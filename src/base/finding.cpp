@@ -42,6 +42,11 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::expected_minutes, "expected-minutes"},
     {FindingCode::clock_unchecked, "clock-unchecked"},
     {FindingCode::same_sound, "same-sound"},
+    {FindingCode::dead_microphone, "dead-microphone"},
+    {FindingCode::other_gain, "other-gain"},
+    {FindingCode::hours_off, "hours-off"},
+    {FindingCode::swapped, "swapped"},
+    {FindingCode::decision, "decision"},
     {FindingCode::always_sounds, "always-sounds"},
     {FindingCode::weather_unknown, "weather-unknown"},
     {FindingCode::one_class_blocks, "one-class-blocks"},
@@ -68,6 +73,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::column, "column"},
     {FindingCode::spread, "spread"},
     {FindingCode::stand, "stand"},
+    {FindingCode::old_result, "old-result"},
 };
 
 constexpr bool in_order() {

@@ -42,6 +42,11 @@ enum class FindingCode {
     expected_minutes,
     clock_unchecked,
     same_sound,
+    dead_microphone,
+    other_gain,
+    hours_off,
+    swapped,
+    decision,
     // Screens.
     always_sounds,
     weather_unknown,
@@ -70,8 +75,10 @@ enum class FindingCode {
     column,
     spread,
     stand,
+    // What was worked out before.
+    old_result,
 };
-inline constexpr int kCodeCount = static_cast<int>(FindingCode::stand) + 1;
+inline constexpr int kCodeCount = static_cast<int>(FindingCode::old_result) + 1;
 /// "card-full".
 std::string_view word(FindingCode code);
 /// The same in words for a heading: "card full".

@@ -57,7 +57,8 @@ std::optional<milliseconds> take_fraction(std::string_view& text) {
 }
 
 std::optional<milliseconds> take_time_of_day(std::string_view& text) {
-    const auto h = take_number(text, 2);
+    // "9:00" is what people write and spreadsheets show.
+    const auto h = take_number(text, text.size() > 1 && text[1] == ':' ? 1 : 2);
     if (!h || !take(text, ':')) return {};
     const auto m = take_number(text, 2);
     if (!m || *h > 23 || *m > 59) return {};

@@ -6,6 +6,7 @@
 #include "base/file.h"
 #include "base/text.h"
 #include "measure/measure.h"
+#include "measure/measured_rate.h"
 #include "measure/survey_walk.h"
 
 namespace hearwood {
@@ -90,7 +91,9 @@ std::string CopyRecord::put_row(const Copy& copy) {
         if (const auto opened = facts_.open(path, row)) note_damages(*opened, row);
         if (!copy.trouble.empty()) row.reason += (row.reason.empty() ? "" : "; ") + copy.trouble;
     }
-    const bool to_measure = row.state == RecordingState::pending || row.settings != settings_hash_;
+    const bool to_measure =
+        row.state == RecordingState::pending ||
+        row.settings != results_hash(settings_hash_, facts_.decided_rate(row.deployment));
     const std::scoped_lock lock(mutex_);
     const bool written = write_locked([&](Store& store) {
         const std::int64_t id = store.put(row);

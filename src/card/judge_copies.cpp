@@ -7,10 +7,13 @@
 
 #include "audio/inventory.h"
 #include "base/error.h"
+#include "base/interrupt.h"
 #include "base/text.h"
 #include "card/hoped_file.h"
+#include "card/offload_note.h"
 #include "card/offload_run.h"
 #include "card/repair.h"
+#include "survey/zone.h"
 
 namespace hearwood {
 
@@ -112,6 +115,48 @@ std::vector<std::string> Offload::texts(const OffloadResult& result) const {
     return all;
 }
 
+/// What the first hours sound like, where nothing of the deployment is measured yet; no segments
+/// otherwise.
+FirstHours Offload::hear_first_hours() const {
+    const RecorderClock clock(survey_, deployment_);
+    const Zone zone = Zone::named(survey_.time_zone);
+    std::vector<std::pair<Instant, RecordingRow>> placed;
+    bool measured = false;
+    store_.for_each_recording_of(deployment_.name, [&](const RecordingRow& row) {
+        measured = measured || row.state == RecordingState::measured;
+        if (row.gone || !row.start || row.frames == 0 || row.sample_rate == 0) return;
+        std::optional<std::chrono::seconds> offset;
+        if (row.start_offset_s) offset = std::chrono::seconds(*row.start_offset_s);
+        const Instant start = clock.read(*row.start, offset).instant;
+        const LocalTime local = zone.to_local(start).time;
+        const bool outside = (deployment_.start && local < *deployment_.start) ||
+                             (deployment_.end && local >= *deployment_.end);
+        if (!outside) placed.emplace_back(start, row);
+    });
+    if (measured) return {};
+    std::stable_sort(placed.begin(), placed.end(),
+                     [](const auto& a, const auto& b) { return a.first < b.first; });
+    std::vector<RecordingRow> rows;
+    std::vector<TimedRecording> times;
+    for (const auto& [start, row] : placed) {
+        rows.push_back(row);
+        times.push_back({std::chrono::duration<double>(start.time_since_epoch()).count(),
+                         static_cast<double>(row.frames) / row.sample_rate});
+    }
+    return listen_to(survey_, rows, first_points(times, survey_.measure.segment_s));
+}
+
+/// Before the copies are read back, since nothing is written after that when all is well.
+void Offload::keep_for_board(CopyRecord& record, const OffloadResult& result, bool listen) {
+    const FirstHours heard = listen && !interrupted() ? hear_first_hours() : FirstHours{};
+    record.write([&](Store& store) {
+        keep_note(store, deployment_.name, note_of(result));
+        if (heard.segments > 0) keep_first_hours(store, deployment_.name, heard);
+    });
+    record.flush();
+    store_.settle();
+}
+
 /// Reads all back; what is to be written is written before, in the hope that all is well.
 void Offload::judge(CopyRecord& record) {
     find_in_copies();
@@ -125,7 +170,9 @@ void Offload::judge(CopyRecord& record) {
         std::vector<std::unique_ptr<HopedFile>> files;
         for (std::size_t i = 0; i < paths.size(); ++i)
             files.push_back(std::make_unique<HopedFile>(paths[i], hoped_texts[i]));
+        keep_for_board(record, hoped, true);
         close(record);
+        if (note_of(result_) != note_of(hoped)) keep_for_board(record, result_, false);
         const std::vector<std::string> now = texts(result_);
         for (std::size_t i = 0; i < files.size(); ++i) files[i]->settle(now[i]);
     } catch (const MachineError& error) {

@@ -15,6 +15,7 @@
 #include "card/file_copier.h"
 #include "card/offload.h"
 #include "card/proof_dates.h"
+#include "measure/first_hours.h"
 #include "survey/clock.h"
 
 namespace hearwood {
@@ -43,6 +44,8 @@ class Offload {
     void forget_presumed();
     void list_again();
     void judge(CopyRecord& record);
+    void keep_for_board(CopyRecord& record, const OffloadResult& result, bool listen);
+    FirstHours hear_first_hours() const;
     std::vector<std::string> texts(const OffloadResult& result) const;
     std::vector<std::filesystem::path> text_paths() const;
     CardRecording seen(const FileOutcome& file, const RecordingRow& row,

@@ -3,28 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 
+#include "audio/recorder_mark.h"
 #include "audio/start_time.h"
 #include "base/text.h"
 #include "survey/zone.h"
 
 namespace hearwood {
 namespace {
-
-/// "LT-04_" and "lt04" are the same recorder.
-std::string bare(const std::string& mark) {
-    std::string text;
-    for (const char c : mark)
-        if (std::isalnum(static_cast<unsigned char>(c)))
-            text += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-    return text;
-}
-
-bool has_digit(const std::string& text) {
-    return std::any_of(text.begin(), text.end(),
-                       [](unsigned char c) { return std::isdigit(c) != 0; });
-}
 
 std::string quoted(const std::string& text) {
     return "\"" + printable(text) + "\"";
@@ -42,21 +28,13 @@ std::string recorder_of(const Deployment& deployment) {
 
 }  // namespace
 
-std::string identifying_prefix(std::span<const std::string> prefixes) {
-    std::map<std::string, std::size_t> counts;
-    for (const std::string& prefix : prefixes) ++counts[prefix];
-    for (const auto& [prefix, count] : counts)
-        if (2 * count > prefixes.size() && has_digit(prefix)) return prefix;
-    return {};
-}
-
 KnownRecorders::KnownRecorders(const Survey& survey, const Store& store) : survey_(survey) {
     const StartTimeReader names(survey.start_time_pattern);
     store.for_each_recording([&](const RecordingRow& row) {
         if (row.card_path.empty()) return;
         Marks& marks = by_deployment_[row.deployment];
         const std::string prefix = names.prefix_of(name_from_utf8(row.card_path));
-        if (has_digit(prefix)) marks.prefixes.insert(prefix);
+        if (identifies(prefix)) marks.prefixes.insert(prefix);
         if (!row.serial.empty()) marks.serials.insert(row.serial);
     });
 }
@@ -71,7 +49,7 @@ void KnownRecorders::compare(const Deployment& deployment, const std::string& ma
         found.push_back(fmt::format("{} is {}; what was copied for {} before has {}", what,
                                     quoted(mark), quoted(deployment.name),
                                     list(own->second.*seen)));
-    const bool fits_recorder = bare(deployment.recorder) == bare(mark);
+    const bool fits_recorder = bare_mark(deployment.recorder) == bare_mark(mark);
     for (const Deployment& other : survey_.deployments) {
         // Without a recorder in the sheet, or with the same one, the recorder may simply have
         // moved.
@@ -86,7 +64,7 @@ void KnownRecorders::compare(const Deployment& deployment, const std::string& ma
                 recorder_of(deployment)));
             return;
         }
-        if (bare(other.recorder) == bare(mark)) {
+        if (bare_mark(other.recorder) == bare_mark(mark)) {
             found.push_back(fmt::format("{} is {}, the recorder of {}, not of {}{}", what,
                                         quoted(mark), quoted(other.name), quoted(deployment.name),
                                         recorder_of(deployment)));

@@ -35,10 +35,6 @@ class KnownRecorders {
     std::map<std::string, Marks> by_deployment_;
 };
 
-/// The prefix that most of the names have, if it can tell recorders apart: it holds a digit
-/// ("LT04_" can, "REC_" cannot). Empty otherwise.
-std::string identifying_prefix(std::span<const std::string> prefixes);
-
 /// A clause when more than half of these starts lie outside the deployment; empty otherwise.
 std::string times_misfit(const Survey& survey, const Deployment& deployment,
                          std::span<const Instant> starts);

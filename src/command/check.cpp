@@ -2,12 +2,14 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <iterator>
 #include <map>
 #include <memory>
 #include <set>
 #include <string>
 
 #include "aggregate/coverage_table.h"
+#include "aggregate/decided.h"
 #include "aggregate/survey_look.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
@@ -23,24 +25,123 @@
 namespace hearwood {
 namespace {
 
-constexpr std::size_t kRecordingsShown = 40;
+// What a tired person reads to the end: some three lines a kind of finding, a screen in all.
+constexpr std::size_t kGroupsShown = 6, kNamesShown = 4, kWarningsShown = 3, kDecisionsShown = 5;
+constexpr int kGroupCharacters = 230;
 
 struct CheckOptions {
     std::string survey;
+    bool all = false;
     SharedOptions shared;
 };
 
-/// What the sections found, for the last line.
-struct Tally {
-    std::size_t serious = 0, doubts = 0;
-
-    void add(Severity severity) {
-        serious += severity == Severity::serious;
-        doubts += severity == Severity::doubt;
+/// Everything that was found, of all kinds; and what the audit of the design looked at, in
+/// sentences.
+std::vector<Finding> everything(const Survey& survey, const Store& store, const SurveyLook& look,
+                                std::string& looked_at) {
+    std::vector<Finding> findings = look.missing_folders;
+    const auto add = [&](std::vector<Finding> more) {
+        std::move(more.begin(), more.end(), std::back_inserter(findings));
+    };
+    add(look.troubled);
+    for (const SameContent& same : look.same_content)
+        findings.push_back(
+            {Severity::serious, FindingCode::same_sound, Subject::deployment(same.other),
+             fmt::format("It holds the same sound as {}: {} in both, {} and {} among them.",
+                         same.one, counted(same.recordings, "recording"), same.path_one,
+                         same.path_other),
+             "One of the two is a copying slip: leave it out by a row of decisions.csv."});
+    for (const DeploymentCoverage& coverage : look.coverages) add(coverage.findings);
+    for (const Deployment& deployment : survey.deployments) {
+        const std::string advice = RecorderClock(survey, deployment).advice();
+        if (!advice.empty())
+            findings.push_back(
+                {Severity::doubt, FindingCode::clock_unchecked,
+                 Subject::deployment(deployment.name, survey.sites[deployment.site].name),
+                 as_sentence(advice), ""});
     }
-};
+    const SiteValues* values = look.values ? &*look.values : nullptr;
+    Audit audit = audit_survey(survey, values, look.coverages);
+    add(std::move(audit.findings));
+    looked_at = audit.looked_at + " " + unseen_by_audit();
+    if (!values) add(look.evidence);
+    if (values)
+        add(questions_of_screens(survey, *values));
+    else  // copied and not measured yet: their checksums tell already
+        add(findings_of(same_sounds(survey, store), survey));
+    add(look.odd);
+    add(told_as_old(read_kept_results(survey, values, store)));
+    return findings;
+}
 
-void print_sheets(const Survey& survey) {
+/// "40 recordings of K07-1, 3 of K08-1", "D1, D2, D3, D4 and 5 more".
+std::string subjects_of(const FindingGroup& group) {
+    std::vector<std::string> names;
+    std::map<std::string, int> recordings;  // by deployment
+    for (const Finding* finding : group.findings)
+        if (finding->subject.kind == Subject::Kind::recording)
+            ++recordings[finding->subject.part_of];
+        else
+            names.push_back(printable(finding->subject.name));
+    bool counting = false;  // "40 recordings of K07-1, 3 of K08-1"
+    for (const auto& [deployment, count] : recordings) {
+        const std::string name = printable(deployment);
+        if (std::find(names.begin(), names.end(), name) != names.end()) continue;
+        names.push_back(
+            fmt::format("{} of {}", counting ? grouped(count) : counted(count, "recording"), name));
+        counting = true;
+    }
+    if (names.size() <= kNamesShown + 1) return join(names, ", ");
+    const std::size_t more = names.size() - kNamesShown;
+    names.resize(kNamesShown);
+    return fmt::format("{} and {} more", join(names, ", "), more);
+}
+
+/// One entry for all findings of a kind: who is concerned, and the sentences of the first of them.
+std::string entry_of(const FindingGroup& group) {
+    const Finding& first = *group.findings.front();
+    std::string text = title(group.code);
+    if (group.findings.size() == 1) {
+        const std::string subject = word(first.subject);
+        if (!subject.empty()) text += ", " + subject;
+    } else {
+        text += ": " + subjects_of(group);
+    }
+    const std::string what = sentences(first);
+    if (!what.empty()) text += ": " + printable(what);
+    return cut(text, kGroupCharacters);
+}
+
+/// The findings of one weight, under a heading. Each by itself with `all`, else by kind.
+void print_findings(const std::vector<Finding>& findings, Severity severity, const char* heading,
+                    bool all) {
+    std::vector<Finding> of_weight;
+    for (const Finding& finding : findings)
+        if (finding.severity == severity) of_weight.push_back(finding);
+    if (of_weight.empty()) return;
+    print_heading(heading);
+    if (all) {
+        for (const Finding& finding : of_weight) print_entry(one_line(finding));
+        return;
+    }
+    const std::vector<FindingGroup> groups = grouped_by_code(of_weight);
+    for (std::size_t i = 0; i < std::min(groups.size(), kGroupsShown); ++i)
+        print_entry(entry_of(groups[i]));
+    if (groups.size() > kGroupsShown)
+        print_entry(fmt::format(
+            "and {} more: --all shows them",
+            counted(groups.size() - kGroupsShown, "kind of finding", "kinds of findings")));
+}
+
+/// So many lines of a list, or all of it.
+template <class LineOf>
+void print_some(std::size_t count, std::size_t shown, bool all, const LineOf& line_of) {
+    for (std::size_t i = 0; i < count && (all || i < shown); ++i) print_entry(line_of(i));
+    if (!all && count > shown)
+        print_entry(fmt::format("and {} more: --all shows them", count - shown));
+}
+
+void print_sheets(const Survey& survey, bool all) {
     fmt::print("{}\n", printable(survey.title));
     std::set<std::string> blocks;
     std::size_t in_a = 0, in_b = 0;
@@ -64,142 +165,75 @@ void print_sheets(const Survey& survey) {
     else
         print_entry(fmt::format("primary outcome: {} in {}", survey.contrast.primary_index,
                                 survey.contrast.primary_window));
-    for (const Problem& warning : survey.warnings) print_entry(one_line(warning));
+    print_some(survey.decisions.size(), kDecisionsShown, all, [&](std::size_t i) {
+        const Decision& decision = survey.decisions[i];
+        return fmt::format("decided: {} ({})", printable(in_words(decision)),
+                           printable(decision.reason));
+    });
+    print_some(survey.warnings.size(), kWarningsShown, all,
+               [&](std::size_t i) { return one_line(survey.warnings[i]); });
 }
 
-void print_recordings_of(const std::vector<Finding>& findings) {
-    for (std::size_t i = 0; i < std::min(findings.size(), kRecordingsShown); ++i)
-        print_entry(fmt::format("{}: {}{}{}", word(findings[i].subject), title(findings[i].code),
-                                findings[i].what.empty() ? "" : ": ", printable(findings[i].what)),
-                    4);
-    if (findings.size() > kRecordingsShown)
-        print_entry(
-            fmt::format("and {} more: recordings.csv lists them all once the survey is tabulated",
-                        grouped(findings.size() - kRecordingsShown)));
-}
-
-void print_recordings(const SurveyLook& look, Tally& tally) {
+void print_recordings(const Survey& survey, const SurveyLook& look) {
     print_heading("Recordings");
     print_entry(fmt::format("{}, {:.1f} h, {:.2f} GB; {} measured already",
                             counted(look.found, "file"), look.seconds / 3600,
                             static_cast<double>(look.bytes) / 1e9, grouped(look.measured)));
-    for (const Finding& folder : look.missing_folders) {
-        tally.add(folder.severity);
-        print_entry(one_line(folder));
-    }
-    if (!look.troubled.empty()) {
-        print_entry(counted(look.troubled.size(), "file is", "files are") +
-                    " damaged or unreadable:");
-        print_recordings_of(look.troubled);
-    }
-    if (!look.odd.empty()) {
-        print_entry(counted(look.odd.size(), "file is odd:", "files are odd:"));
-        print_recordings_of(look.odd);
-    }
-    for (const SameContent& same : look.same_content)
-        print_entry(fmt::format(
-            "{} and {} hold the same sound: {} in both, {} and {} among them; one of the two is a "
-            "copying slip: take it out of its folder",
-            printable(same.one), printable(same.other), counted(same.recordings, "recording"),
-            printable(same.path_one), printable(same.path_other)));
-    tally.serious += look.same_content.size();
-}
-
-void print_coverage(const Survey& survey, const SurveyLook& look, Tally& tally) {
-    print_heading("Coverage");
-    fmt::print("{}", coverage_calendar(survey, look.coverages));
-    for (const DeploymentCoverage& coverage : look.coverages)
-        for (const Finding& finding : coverage.findings) {
-            tally.add(finding.severity);
-            print_entry(one_line(finding));
-        }
-}
-
-void print_clocks(const Survey& survey, Tally& tally) {
-    print_heading("Clocks");
-    std::size_t both = 0;
-    std::map<std::string, std::vector<std::string>>
-        advised;  // many deployments share one piece of advice
-    for (const Deployment& deployment : survey.deployments) {
-        const RecorderClock clock(survey, deployment);
-        if (clock.checks() == RecorderClock::Checks::both)
-            ++both;
-        else
-            advised[clock.advice()].push_back(printable(deployment.name));
-    }
-    for (const auto& [advice, names] : advised) {
-        ++tally.doubts;
-        print_entry(join(names, ", ") + ": " + advice);
-    }
-    print_entry(fmt::format("{} of {} {} both clock checks", both,
+    const auto checked = std::count_if(
+        survey.deployments.begin(), survey.deployments.end(), [&](const Deployment& deployment) {
+            return RecorderClock(survey, deployment).checks() == RecorderClock::Checks::both;
+        });
+    print_entry(fmt::format("{} of {} {} both clock checks", checked,
                             counted(survey.deployments.size(), "deployment"),
                             survey.deployments.size() == 1 ? "has" : "have"));
 }
 
-void print_design(const Survey& survey, const Store& store, const SurveyLook& look, Tally& tally) {
-    print_heading("Design");
-    const SiteValues* values = look.values ? &*look.values : nullptr;
-    const Audit audit = audit_survey(survey, values, look.coverages);
-    std::vector<Finding> findings = audit.findings;
-    if (values)
-        for (Finding& question : questions_of_screens(survey, *values))
-            findings.push_back(std::move(question));
-    else  // copied and not measured yet: their checksums tell already
-        for (Finding& same : findings_of(same_sounds(survey, store), survey))
-            findings.push_back(std::move(same));
-    worst_first(findings);
-    for (const Finding& finding : findings) {
-        tally.add(finding.severity);
-        print_entry(one_line(finding));
-    }
-    if (findings.empty()) print_entry("nothing found that could explain a difference");
-    print_entry(audit.looked_at + " " + unseen_by_audit());
-}
-
-/// Results that survey.db keeps from another plan or other values.
-void print_old_results(const Survey& survey, const SurveyLook& look, const Store& store,
-                       Tally& tally) {
-    const auto old =
-        told_as_old(read_kept_results(survey, look.values ? &*look.values : nullptr, store));
-    if (old.empty()) return;
-    print_heading("Results of before");
-    for (const std::string& sentence : old) print_entry(sentence);
-    tally.doubts += old.size();
-}
-
-void print_verdict(const SurveyLook& look, const Tally& tally) {
-    if (tally.serious == 0 && tally.doubts == 0 && look.troubled.empty()) {
-        fmt::print("\nNothing found that would spoil the result.\n");
-        return;
-    }
+/// The last lines say how it stands.
+void print_verdict(const std::vector<Finding>& findings, const SurveyLook& look, bool all) {
+    const auto of = [&](Severity severity) {
+        return std::count_if(findings.begin(), findings.end(),
+                             [&](const Finding& f) { return f.severity == severity; });
+    };
+    const auto serious = of(Severity::serious), doubts = of(Severity::doubt),
+               notes = of(Severity::note);
     std::vector<std::string> parts;
-    if (tally.serious > 0) parts.push_back(counted(tally.serious, "serious finding"));
-    if (tally.doubts > 0) parts.push_back(counted(tally.doubts, "warning"));
-    if (!look.troubled.empty())
-        parts.push_back(counted(look.troubled.size(), "damaged or unreadable recording"));
-    fmt::print("\n{}", wrapped(join(parts, ", ") + ": see above."));
+    const auto unusable = static_cast<std::ptrdiff_t>(look.troubled.size());
+    if (serious > unusable) parts.push_back(counted(serious - unusable, "serious finding"));
+    if (unusable > 0) parts.push_back(counted(unusable, "damaged or unreadable recording"));
+    if (doubts > 0) parts.push_back(counted(doubts, "warning"));
+    std::string text = parts.empty() ? "Nothing found that would spoil the result."
+                                     : join(parts, ", ") + ": see above.";
+    if (!all && notes > 0) text += fmt::format(" {}: --all shows them.", counted(notes, "note"));
+    fmt::print("\n{}", wrapped(text));
 }
 
 ExitCode check(const CheckOptions& options) {
     const Survey survey = load_survey(options.survey);
     const Store store =
         Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
+    refuse_idle_decisions(survey, store);
     const SurveyLook look = look_at_survey(survey, store, options.shared.quiet);
     if (look.interrupted) return ExitCode::interrupted;
 
-    Tally tally;
-    print_sheets(survey);
-    print_recordings(look, tally);
-    print_coverage(survey, look, tally);
-    print_clocks(survey, tally);
-    print_design(survey, store, look, tally);
-    print_old_results(survey, look, store, tally);
+    std::string looked_at;
+    const std::vector<Finding> findings = everything(survey, store, look, looked_at);
+    print_sheets(survey, options.all);
+    print_findings(findings, Severity::serious, "Needs a hand", options.all);
+    print_findings(findings, Severity::doubt, "To keep in mind", options.all);
+    if (options.all) {
+        print_findings(findings, Severity::note, "Notes", true);
+        print_heading("Design");
+        print_entry(looked_at);
+    }
+    print_recordings(survey, look);
+    print_heading("Coverage");
+    fmt::print("{}", coverage_calendar(survey, look.coverages, options.all));
     if (!options.shared.dry_run) {
         const auto turn = lock_results(survey.folder);
         make_folder(tables_folder(survey.folder));
         write_coverage(survey, look.coverages, tables_folder(survey.folder) / "coverage.csv");
     }
-    print_verdict(look, tally);
+    print_verdict(findings, look, options.all);
     return look.troubled.empty() && look.missing_folders.empty() ? ExitCode::ok
                                                                  : ExitCode::some_unusable;
 }
@@ -212,6 +246,8 @@ Run add_check(CLI::App& program) {
         program, "check",
         "sheets, recordings, coverage, clocks and design: everything that would spoil the result");
     add_survey(command, options->survey);
+    command.add_flag("--all", options->all,
+                     "every finding by itself, and deployments with holes hour by hour");
     add_shared_options(command, options->shared, true);
     command.example("hearwood check ~/surveys/heath-and-alluvium");
     return [options] { return check(*options); };

@@ -23,6 +23,7 @@ Run add_demo(CLI::App& program);
 Run add_plan(CLI::App& program);
 Run add_check(CLI::App& program);
 Run add_offload(CLI::App& program);
+Run add_board(CLI::App& program);
 Run add_measure(CLI::App& program);
 Run add_gather(CLI::App& program);
 Run add_tabulate(CLI::App& program);

@@ -118,7 +118,7 @@ void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptR
     print_findings(contrast.audit);
     print_nearby(survey, contrast);
     if (!kept.is_old(kListening)) fmt::print("{}\n", wrapped(listening_remark(contrast.plan)));
-    for (const std::string& sentence : told_as_old(kept)) print_wrapped(sentence);
+    for (const Finding& old : told_as_old(kept)) print_wrapped(sentences(old));
 }
 
 }  // namespace

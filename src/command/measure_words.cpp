@@ -61,9 +61,11 @@ void print_measured(const MeasureSummary& summary, const MeasureOptions& options
             grouped(summary.unchanged)));
     print_trouble(summary);
     if (summary.gone > 0)
-        print_wrapped(counted(summary.gone, "recording measured earlier is",
-                              "recordings measured earlier are") +
-                      " no longer on the disk; what was measured is kept and counts");
+        print_wrapped(
+            counted(summary.gone, "recording measured earlier lies",
+                    "recordings measured earlier lie") +
+            " no longer in the deployment's folder and do not count; what comes back counts "
+            "again");
     if (summary.interrupted)
         say(fmt::format("interrupted; what is done is kept: run 'hearwood measure {}' to go on",
                         printable(survey_folder)));

@@ -6,9 +6,13 @@
 #include <memory>
 #include <optional>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/coverage.h"
+#include "aggregate/judged_segments.h"
 #include "base/interrupt.h"
 #include "base/text.h"
+#include "board/board.h"
+#include "board/which_deployment.h"
 #include "card/repair.h"
 #include "command/command.h"
 #include "command/print.h"
@@ -48,24 +52,51 @@ void check_order(const Options& options) {
                          "the card comes first: hearwood offload CARD SURVEY --deployment D");
 }
 
-/// What of the deployment is there now, from this card and earlier ones.
-void print_deployment(const Survey& survey, const Store& store, const std::string& name) {
+std::size_t index_of(const Survey& survey, const std::string& name) {
     const auto at =
         std::find_if(survey.deployments.begin(), survey.deployments.end(),
                      [&name](const Deployment& deployment) { return deployment.name == name; });
-    const auto index = static_cast<std::size_t>(at - survey.deployments.begin());
-    std::vector<RecordingRow> rows;
-    store.for_each_recording_of(name, [&rows](const RecordingRow& row) { rows.push_back(row); });
+    return static_cast<std::size_t>(at - survey.deployments.begin());
+}
+
+/// What of the deployment is there now, from this card and earlier ones.
+void print_deployment(const Survey& survey, const OffloadResult& result,
+                      const std::vector<KnownRecording>& recordings, std::size_t index) {
     const Placer placer(survey);
-    const auto recordings = examine_recordings(placer, index, std::move(rows));
     const DeploymentCoverage coverage = coverage_of(survey, placer, index, recordings, nullptr);
-    fmt::print("\nCoverage of deployment {}\n{}", printable(name),
+    fmt::print("\nCoverage of deployment {}\n{}", printable(result.deployment),
                coverage_calendar(survey, {&coverage, 1}));
-    for (const Finding& finding : coverage.findings) print_entry(one_line(finding));
+    // What is not wholly here yet has holes of its own.
+    if (result.all_proved())
+        for (const Finding& finding : coverage.findings) print_entry(one_line(finding));
     const std::string advice = placer.clock(index).advice();
     if (advice.empty()) return;
     print_heading("Clock");
     print_entry(advice);
+}
+
+/// The deployment's line of the board, and what its card shows beside the others.
+void print_board_line(const Survey& survey, const Store& store, const std::string& deployment) {
+    const BoardLine line = board_line(survey, store, deployment);
+    fmt::print("\n{}", board_text(survey, {&line, 1}));
+    for (const Finding& finding : line.findings)
+        if (is_of_card(finding.code)) print_entry(one_line(finding));
+}
+
+/// Without --deployment: says whose card this seems to be.
+[[noreturn]] void refuse_nameless(const Options& options) {
+    check_order(options);
+    const Survey survey = load_survey(options.survey);
+    const Store store =
+        Store::exists(options.survey) ? Store::open_read_only(options.survey) : Store::empty();
+    const auto guesses = guess_deployment(survey, store, options.offload.card);
+    const bool one =
+        guesses.size() == 1 || (guesses.size() > 1 && guesses[0].points > guesses[1].points);
+    throw InputError(
+        "--deployment is not given, and nothing was copied; " + guess_in_words(survey, guesses),
+        one ? "if it is, add --deployment " +
+                  printable(survey.deployments[guesses[0].deployment].name)
+            : "look at the label, and name the row of deployments.csv with --deployment");
 }
 
 /// `offload --repair SURVEY --second DIR`: the card is long wiped; the disks mend each other.
@@ -97,8 +128,7 @@ ExitCode run_offload(Options options) {
         if (options.offload.repair) return repair_disks(options);
         throw InputError("SURVEY is required", "hearwood offload CARD SURVEY --deployment D");
     }
-    if (options.offload.deployment.empty())
-        throw InputError("--deployment is required", "name the row of deployments.csv");
+    if (options.offload.deployment.empty()) refuse_nameless(options);
     check_order(options);
     const Survey survey = load_survey(options.survey);
     OffloadOptions& how = options.offload;
@@ -111,7 +141,12 @@ ExitCode run_offload(Options options) {
                                                   : Store::empty();
     const OffloadResult result = offload(survey, store, how);
     fmt::print("{}{}", card_in_words(result, kLinesShown), this_run(result));
-    if (!how.dry_run) print_deployment(survey, store, how.deployment);
+    if (!how.dry_run) {
+        const std::size_t index = index_of(survey, how.deployment);
+        const auto recordings = recordings_of(survey, store, Placer(survey), index);
+        print_deployment(survey, result, recordings, index);
+        print_board_line(survey, store, how.deployment);
+    }
     fmt::print("\n{}", verdict(result));
     return exit_code(result);
 }

@@ -16,12 +16,14 @@
 #include "command/print.h"
 #include "contrast/audit_inputs.h"
 #include "plan/deployment_sheet.h"
+#include "plan/labels.h"
 #include "plan/notice.h"
 #include "plan/plan_tables.h"
 #include "plan/schedules.h"
 #include "plan/spacing.h"
 #include "plan/visits.h"
 #include "store/writer_lock.h"
+#include "survey/gpx.h"
 
 namespace hearwood {
 namespace {
@@ -102,6 +104,9 @@ void write_sheets(const Survey& survey, const std::vector<Visit>& visits,
     write_whole_file(folder / "consent-notice.html",
                      consent_notice_html(survey, visits, schedules));
     write_deployment_csv(survey, visits, folder / "deployment-sheet.csv");
+    const std::vector<std::size_t> order = round_trip(survey);
+    write_whole_file(folder / "sites.gpx", gpx_of_sites(survey, order));
+    write_whole_file(folder / "labels.html", labels_html(survey, visits, order));
     write_sun_times(survey, visits, folder / "sun-times.csv");
     write_budgets(survey, visits, schedule, folder / "budget.csv");
 }
@@ -138,9 +143,9 @@ ExitCode plan(const PlanOptions& options) {
     if (power) write_power(power->power_case, power->steps, power->spread, folder / "power.csv");
     fmt::print("\n{}",
                wrapped(fmt::format(
-                   "{}: deployment-sheet.html and consent-notice.html to print, and as tables "
-                   "deployment-sheet, sun-times, budget, distances, "
-                   "design{} (.csv)",
+                   "{}: deployment-sheet.html, consent-notice.html and labels.html to print, "
+                   "sites.gpx for the receiver, and as tables deployment-sheet, sun-times, budget, "
+                   "distances, design{} (.csv)",
                    printable(folder.string()), power ? ", power" : "")));
     return ExitCode::ok;
 }

@@ -60,7 +60,8 @@ void print_table(const Robustness& robustness) {
         }
     }
     for (const WithoutSite& without : robustness.without)
-        print_row("without " + printable(without.site), without.row);
+        print_row((without.decision ? "without decision " : "without ") + printable(without.site),
+                  without.row);
     fmt::print("\n");
 }
 
@@ -73,6 +74,23 @@ void keep(const Survey& survey, const Store& measured, const Robustness& result)
     store.keep_result({kRobustness, fingerprint, robustness_json(result)});
     store.commit();
     store.make_durable();
+}
+
+/// Without a decision about a sample rate the recordings are others: they are measured once more,
+/// under the declared setting. False when interrupted.
+bool add_native_rates(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                      const RobustnessOptions& options, Robustness& result) {
+    for (std::size_t i = 0; i < survey.decisions.size(); ++i) {
+        if (survey.decisions[i].kind != Decision::Kind::sample_rate) continue;
+        Store native = Store::open_part(survey.folder / "hearwood" / "robustness-rates.db");
+        const SettingsGrid declared{plan.grid.index, {plan.grid.settings.front()}};
+        if (measure_grid(without_decision(survey, i), measured, native, declared,
+                         job_count(options.shared), options.shared.quiet)
+                .interrupted)
+            return false;
+        result.without.push_back(contrast_without(survey, plan, i, measured, native, 1));
+    }
+    return true;
 }
 
 ExitCode robustness(const RobustnessOptions& options) {
@@ -90,11 +108,12 @@ ExitCode robustness(const RobustnessOptions& options) {
     Store grid = Store::open_part(survey.folder / "hearwood" / "robustness.db");
     const GridSummary summary = measure_grid(survey, measured, grid, plan.grid,
                                              job_count(options.shared), options.shared.quiet);
-    if (summary.interrupted) {
+    Robustness result;
+    if (!summary.interrupted) result = contrast_settings(survey, plan, measured, grid);
+    if (summary.interrupted || !add_native_rates(survey, plan, measured, options, result)) {
         say("interrupted; what was measured is kept: run the command again");
         return ExitCode::interrupted;
     }
-    Robustness result = contrast_settings(survey, plan, measured, grid);
     const std::vector<std::string> idle = judge_settings(result);
 
     print_table(result);

@@ -12,6 +12,7 @@
 #include "base/finding.h"
 #include "base/missing.h"
 #include "base/table.h"
+#include "survey/geography.h"
 
 namespace hearwood {
 
@@ -87,9 +88,6 @@ std::string unseen_by_audit();
 std::string confounder_of(const Finding& finding);
 /// The first serious finding with a confounder; null when there is none. REQUIRES: the worst first.
 const Finding* worst_explanation(std::span<const Finding> findings);
-
-/// Great-circle distance in metres (haversine, mean radius 6,371,008.8 m).
-double distance_m(double latitude_1, double longitude_1, double latitude_2, double longitude_2);
 
 /// Whether what was found could make a difference between the classes: printed with every contrast.
 bool can_explain(FindingCode code);

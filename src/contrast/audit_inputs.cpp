@@ -4,6 +4,7 @@
 #include <cmath>
 #include <set>
 
+#include "aggregate/applied_steps.h"
 #include "base/missing.h"
 #include "contrast/covariates.h"
 #include "survey/columns.h"
@@ -185,8 +186,12 @@ Audit audit_survey(const Survey& survey, const SiteValues* values,
     if (values) {
         for (Finding& same : findings_of(values->same_sounds, survey))
             audit.findings.push_back(std::move(same));
+        audit.findings.insert(audit.findings.end(), values->evidence.begin(),
+                              values->evidence.end());
         worst_first(audit.findings);
     }
+    for (Finding& decision : findings_of_decisions(survey))
+        audit.findings.push_back(std::move(decision));
     return audit;
 }
 

@@ -50,6 +50,14 @@ Json deployments_json(const Survey& survey) {
     return list;
 }
 
+/// What was decided about the data, without who said so and why.
+Json decisions_json(const Survey& survey) {
+    Json list = Json::array();
+    for (const Decision& d : survey.decisions)
+        list.push_back({name_of(d.kind), d.subject, d.from, d.to, d.value});
+    return list;
+}
+
 Json windows_json(const Survey& survey) {
     Json windows = Json::array();
     const auto edge = [](const WindowEdge& e) {
@@ -70,6 +78,7 @@ Json plan_json(const std::string& name, const Survey& survey) {
               {"compare", {survey.stands.class_a, survey.stands.class_b}},
               {"sites", sites_json(survey)},
               {"deployments", deployments_json(survey)},
+              {"decisions", decisions_json(survey)},
               {"seed", survey.contrast.seed},
               {"level", survey.contrast.level}};
     if (name == kRobustness) {
@@ -195,7 +204,8 @@ Robustness robustness_of(const Json& json) {
         result.factors.push_back({factor.at("name"), factor.at("levels")});
     for (const Json& row : json.at("grid")) result.grid.push_back(setting_of(row));
     for (const Json& row : json.at("without"))
-        result.without.push_back({row.at("site"), setting_of(row.at("row"))});
+        result.without.push_back(
+            {row.at("site"), setting_of(row.at("row")), row.at("decision")});
     return result;
 }
 
@@ -258,7 +268,9 @@ std::string robustness_json(const Robustness& robustness) {
         json["factors"].push_back({{"name", factor.name}, {"levels", factor.levels}});
     for (const SettingRow& row : robustness.grid) json["grid"].push_back(setting_json(row));
     for (const WithoutSite& without : robustness.without)
-        json["without"].push_back({{"site", without.site}, {"row", setting_json(without.row)}});
+        json["without"].push_back({{"site", without.site},
+                                   {"row", setting_json(without.row)},
+                                   {"decision", without.decision}});
     return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
@@ -325,15 +337,17 @@ KeptResults read_kept_results(const Survey& survey, const SiteValues* values, co
     return kept;
 }
 
-std::vector<std::string> told_as_old(const KeptResults& kept) {
-    std::vector<std::string> sentences;
+std::vector<Finding> told_as_old(const KeptResults& kept) {
+    std::vector<Finding> findings;
     for (const std::string& name : kept.old)
-        sentences.push_back(fmt::format(
-            "The results of {} are old: they were made under another plan or from other values, "
-            "and are not shown. Run hearwood {} to make them anew.",
-            name == kListening ? "the listening check" : name,
-            name == kListening ? "listen --rescore" : name));
-    return sentences;
+        findings.push_back(
+            {Severity::doubt, FindingCode::old_result, {},
+             fmt::format("The results of {} are old: they were made under another plan or from "
+                         "other values, and are not shown.",
+                         name == kListening ? "the listening check" : name),
+             fmt::format("Run hearwood {} to make them anew.",
+                         name == kListening ? "listen --rescore" : name)});
+    return findings;
 }
 
 }  // namespace hearwood

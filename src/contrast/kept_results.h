@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "aggregate/site_values.h"
+#include "base/finding.h"
 #include "contrast/listening.h"
 #include "contrast/robustness.h"
 #include "store/store.h"
@@ -39,7 +40,7 @@ struct KeptResults {
 /// old.
 KeptResults read_kept_results(const Survey& survey, const SiteValues* values, const Store& store);
 
-/// A sentence for each old result, with the command that renews it.
-std::vector<std::string> told_as_old(const KeptResults& kept);
+/// A finding for each old result, with the command that renews it.
+std::vector<Finding> told_as_old(const KeptResults& kept);
 
 }  // namespace hearwood

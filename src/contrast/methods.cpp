@@ -36,7 +36,7 @@ std::string of_recordings(const MethodsFacts& facts) {
                         facts.dates > 0 ? " of " + counted(facts.dates, "date") : "",
                         facts.segments_kept == 1 ? "was" : "were", grouped(facts.segments_excluded),
                         facts.excluded_for.empty() ? "" : " (" + facts.excluded_for + ")");
-    return text;
+    return text + facts.steps;
 }
 
 std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,

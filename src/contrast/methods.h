@@ -17,6 +17,9 @@ struct MethodsFacts {
     int segments_kept = 0, segments_excluded = 0, dates = 0;  ///< 0: not known, not mentioned
     double segment_s = 0;
     int frame = 0, hop = 0;
+    /// Decisions about the data and automatic steps, in whole sentences with a space behind; empty:
+    /// none.
+    std::string steps;
     std::string excluded_for;     ///< "rain, clipping", empty: nothing
     std::string declared_when;    ///< sentences on when the primary was declared; empty: not known
     std::string index_citations;  ///< "aci (Pieretti, Farina & Morri 2011)"

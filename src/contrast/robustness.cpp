@@ -209,7 +209,8 @@ std::vector<RobustnessRow> robustness_rows(const Robustness& robustness) {
                 rows.push_back({robustness.factors[f].name,
                                 robustness.factors[f].levels[row.levels[f]], &row});
     for (const WithoutSite& without : robustness.without)
-        rows.push_back({"without a site", without.site, &without.row});
+        rows.push_back({without.decision ? "without a decision" : "without a site", without.site,
+                        &without.row});
     return rows;
 }
 

@@ -37,10 +37,12 @@ struct SettingRow {
     bool same_significance = false;
 };
 
-/// The contrast with one site left out, under the declared setting.
+/// The contrast with one site left out, or as if one decision about the data had not been made,
+/// under the declared setting.
 struct WithoutSite {
-    std::string site;
+    std::string site;  ///< or the decision, in short
     SettingRow row;
+    bool decision = false;
 };
 
 struct Robustness {

@@ -181,7 +181,21 @@ Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, con
     }
     for (std::size_t i = 0; i < robustness.grid.size(); ++i)
         robustness.grid[i].levels = levels_of(i, robustness.factors);
+    for (std::size_t i = 0; i < survey.decisions.size(); ++i)
+        if (survey.decisions[i].kind != Decision::Kind::sample_rate)
+            robustness.without.push_back(
+                contrast_without(survey, plan, i, measured, grid, members));
     return robustness;
+}
+
+WithoutSite contrast_without(const Survey& survey, const SettingsPlan& plan, std::size_t decision,
+                             const Store& measured, const Store& grid, std::size_t members) {
+    const GridSiteValues values =
+        average_grid(without_decision(survey, decision), measured, grid, plan.window, members);
+    const std::size_t factors = plan.measured.size() + plan.chosen.size();
+    return {in_short(survey.decisions[decision]),
+            {std::vector<int>(factors), Tester(survey, plan).row(values[0][0], -1)},
+            true};
 }
 
 }  // namespace hearwood

@@ -29,4 +29,9 @@ SettingsPlan plan_settings(const Survey& survey);
 Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, const Store& measured,
                              const Store& grid);
 
+/// The contrast under the declared setting, as if a decision (into Survey::decisions) had not been
+/// made. `grid` holds values measured without it, the declared setting first of `members`.
+WithoutSite contrast_without(const Survey& survey, const SettingsPlan& plan, std::size_t decision,
+                             const Store& measured, const Store& grid, std::size_t members);
+
 }  // namespace hearwood

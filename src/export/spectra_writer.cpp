@@ -38,7 +38,7 @@ class SpectraWriter : public SegmentVisitor {
 
     void end_recording(const KnownRecording& recording) override {
         if (rows_.empty()) return;
-        SpectraFile& file = file_for(recording.row.sample_rate);
+        SpectraFile& file = file_for(recording.measured_rate);
         store_.for_each_spectrum_of(recording.row.id,
                                     [&](int channel, int segment, std::string_view bytes) {
                                         const auto found = rows_.find({channel, segment});

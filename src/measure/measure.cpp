@@ -136,7 +136,10 @@ void Run::look() {
     }
     while (walk.next(store_, look)) {
         if (!look.missing_folder.empty()) say(look.missing_folder);
-        if (!options_.dry_run) apply(look.updates);
+        if (!options_.dry_run) {
+            for (const auto& [id, path] : look.moves) store_.move(id, path);
+            apply(look.updates);
+        }
         summary_.found += look.found;
         summary_.unchanged += look.unchanged;
         summary_.gone += look.gone;

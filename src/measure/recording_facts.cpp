@@ -47,11 +47,25 @@ void take_shape(RecordingRow& row, const AudioFile& file) {
 
 }  // namespace
 
+RecordingFacts::RecordingFacts(const Survey& survey, std::string settings_hash)
+    : starts_(survey.start_time_pattern),
+      pattern_(survey.start_time_pattern),
+      settings_hash_(std::move(settings_hash)) {
+    for (std::size_t d = 0; d < survey.deployments.size(); ++d)
+        if (const int rate = decided_rate_of(survey, d)) rates_[survey.deployments[d].name] = rate;
+}
+
+int RecordingFacts::decided_rate(const std::string& deployment) const {
+    const auto found = rates_.find(deployment);
+    return found == rates_.end() ? 0 : found->second;
+}
+
 std::optional<OpenRecording> RecordingFacts::open(const std::filesystem::path& path,
                                                   RecordingRow& row) const {
     forget_contents(row);
     row.gone = false;
-    row.settings = settings_hash_;
+    const int rate = decided_rate(row.deployment);
+    row.settings = results_hash(settings_hash_, rate);
     row.start_pattern = pattern_;
     row.state = RecordingState::pending;
     auto opened = open_audio(path);
@@ -65,6 +79,13 @@ std::optional<OpenRecording> RecordingFacts::open(const std::filesystem::path& p
     OpenRecording recording(path, std::move(std::get<AudioFile>(opened)));
     take_shape(row, recording.file());
     take_start(row, starts_.start_of(name_from_utf8(row.path), recording.file().metadata()));
+    if (rate > row.sample_rate) {
+        row.state = RecordingState::unreadable;
+        row.reason = fmt::format(
+            "it has {} Hz, and a decision says to measure it at {} Hz: a rate can only be lowered",
+            row.sample_rate, rate);
+        return std::nullopt;
+    }
     if (!row.start) {
         row.state = RecordingState::no_start_time;
         row.reason = "neither its name nor its header says when it began";

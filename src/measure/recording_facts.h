@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <optional>
 
 #include "audio/start_time.h"
@@ -15,10 +16,7 @@ namespace hearwood {
 /// Reads what rows need to know of recordings; safe to use from several threads.
 class RecordingFacts {
   public:
-    RecordingFacts(const Survey& survey, std::string settings_hash)
-        : starts_(survey.start_time_pattern),
-          pattern_(survey.start_time_pattern),
-          settings_hash_(std::move(settings_hash)) {}
+    RecordingFacts(const Survey& survey, std::string settings_hash);
 
     /// Opens the recording and fills in start, shape and, when it cannot be used, state and reason.
     /// The row is `pending` when it is to be measured. Nothing when it cannot be opened.
@@ -29,9 +27,13 @@ class RecordingFacts {
     static void conclude(RecordingRow& row, const std::vector<Damage>& damages,
                          const Losses& losses);
 
+    /// The rate at which a deployment's recordings are measured by decision; 0: their own.
+    int decided_rate(const std::string& deployment) const;
+
   private:
     StartTimeReader starts_;
     std::string pattern_, settings_hash_;
+    std::map<std::string, int> rates_;  ///< decided ones, by deployment
 };
 
 }  // namespace hearwood

@@ -39,9 +39,10 @@ void RecordingWorker::open(RecordingInWork& recording) {
     file_ = facts_.open(recording.path, recording.row);
     if (!file_ || recording.row.state != RecordingState::pending) return;
     if (recording.row.salvaged()) file_->expect_holes();
+    file_->measure_at(facts_.decided_rate(recording.row.deployment));
     recording.damages = file_->file().damages();
     if (recording.task.kind != Task::Kind::measure) return;
-    const SegmentLayout layout = measurer_.layout(file_->info());
+    const SegmentLayout layout = measurer_.layout(*file_);
     recording.segments = layout.count();
     if (recording.segments == 0) {
         recording.row.state = RecordingState::unreadable;
@@ -77,6 +78,7 @@ OpenRecording* RecordingWorker::opened(const RecordingInWork& recording) {
     if (!file) return nullptr;
     file_.emplace(recording.path, std::move(*file));
     if (recording.row.salvaged()) file_->expect_holes();
+    file_->measure_at(facts_.decided_rate(recording.row.deployment));
     return &*file_;
 }
 

@@ -1,5 +1,9 @@
 #include "measure/segment_measurer.h"
 
+#include <algorithm>
+#include <cmath>
+
+#include "index/catalogue.h"
 #include "index/index_values.h"
 #include "index/kept_sounds.h"
 #include "index/kept_spectrum.h"
@@ -40,14 +44,25 @@ std::size_t OpenRecording::read(std::int64_t from, void* interleaved, std::size_
     return got;
 }
 
-std::int64_t SegmentMeasurer::segment_samples(int sample_rate) {
-    prepare(sample_rate, 1);
-    return analysers_.front().segment_samples();
+SegmentMeasurer::SegmentMeasurer(const MeasureSettings& settings) : settings_(settings) {
+    const std::vector<Column> columns = index_columns(settings);
+    const auto found = std::find_if(columns.begin(), columns.end(), [](const Column& column) {
+        return column.name == "clipped_fraction";
+    });
+    clipped_place_ = static_cast<std::size_t>(found - columns.begin());
 }
 
-SegmentLayout SegmentMeasurer::layout(const AudioInfo& info) {
-    return {static_cast<std::int64_t>(info.frames), segment_samples(info.sample_rate),
-            settings_.frame};
+std::int64_t SegmentMeasurer::segment_samples(int sample_rate) const {
+    return std::llrint(settings_.segment_s * sample_rate);
+}
+
+SegmentLayout SegmentMeasurer::layout(const OpenRecording& recording) const {
+    const AudioInfo& info = recording.info();
+    const std::int64_t rate = recording.measured_rate();
+    // One frame of the transform, in samples of the file.
+    const std::int64_t shortest =
+        (settings_.frame * std::int64_t{info.sample_rate} + rate - 1) / rate;
+    return {static_cast<std::int64_t>(info.frames), segment_samples(info.sample_rate), shortest};
 }
 
 void SegmentMeasurer::prepare(int sample_rate, int channels_at_once) {
@@ -81,6 +96,46 @@ std::int64_t SegmentMeasurer::read_segment(OpenRecording& recording, std::int64_
     return done;
 }
 
+std::int64_t SegmentMeasurer::read_resampled(OpenRecording& recording, std::int64_t first,
+                                             std::int64_t samples, int from_channel, int to_channel,
+                                             Losses& losses) {
+    const AudioInfo& info = recording.info();
+    const int channels = to_channel - from_channel;
+    for (int c = 0; c < channels; ++c) analysers_[c].begin(0);
+    clipping_.assign(static_cast<std::size_t>(channels), {});
+    const double level = clipping_level<double>(code_bits(info));
+    std::vector<double> own;
+    std::optional<HoleFinder> holes;
+    if (recording.may_have_holes()) holes.emplace(info);
+    const auto has_no_hole = [&](const void* block, std::size_t frames) {
+        if (!holes || !holes->add(block, frames)) return true;
+        losses.failure = "segments with zeros in place of sound are left out";
+        return false;
+    };
+    // Whether a sample was cut off at full scale is seen in the file's own samples alone.
+    const auto count_clipped = [&](std::span<const double> block) {
+        own.resize(block.size() / static_cast<std::size_t>(info.channels));
+        for (int c = 0; c < channels; ++c) {
+            for (std::size_t i = 0; i < own.size(); ++i)
+                own[i] = block[i * static_cast<std::size_t>(info.channels) +
+                               static_cast<std::size_t>(from_channel + c)];
+            clipping_[static_cast<std::size_t>(c)].add(std::span<const double>(own), level);
+        }
+    };
+    const auto feed = [&](std::span<const double> block) {
+        feed_samples(SampleFormat::float64, analysers_, block.data(),
+                     block.size() / static_cast<std::size_t>(info.channels), info.channels,
+                     from_channel, to_channel);
+    };
+    const int rate = recording.measured_rate();
+    const std::int64_t most =
+        std::min(samples * rate / info.sample_rate + (samples * rate % info.sample_rate > 0),
+                 analysers_.front().segment_samples());
+    resampled_.emplace(rate);
+    return resampled_->read(recording, first, samples, most, has_no_hole, count_clipped, feed,
+                            losses);
+}
+
 MeasuredSegment SegmentMeasurer::row(const SegmentSummary& summary) const {
     MeasuredSegment segment;
     segment.row.values = index_values(summary, settings_);
@@ -97,9 +152,10 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
                                       const std::function<void(MeasuredSegment&&)>& use,
                                       Losses& losses) {
     const AudioInfo info = recording.info();
-    const SegmentLayout segments = layout(info);
+    const SegmentLayout segments = layout(recording);
     const int at_once = channels_at_once(info);
-    prepare(info.sample_rate, at_once);
+    const bool resampled = recording.measured_rate() != info.sample_rate;
+    prepare(recording.measured_rate(), at_once);
     make_room(buffer_, info);
 
     for (std::int64_t segment = from; segment < to; ++segment) {
@@ -109,7 +165,9 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
         Losses here;
         for (int channel = 0; channel < info.channels; channel += at_once) {
             const int end = std::min(channel + at_once, info.channels);
-            const std::int64_t samples = read_segment(recording, first, whole, channel, end, here);
+            const std::int64_t samples =
+                resampled ? read_resampled(recording, first, whole, channel, end, here)
+                          : read_segment(recording, first, whole, channel, end, here);
             const std::int64_t measured = samples < segments.shortest ? 0 : samples;
             // The channels share their samples: what several of them lack is lost once.
             here.unread_frames = std::max(here.unread_frames, whole - measured);
@@ -117,6 +175,11 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
                 const SegmentSummary& summary = analysers_[c - channel].finish();
                 if (samples < segments.shortest) continue;
                 MeasuredSegment result = row(summary);
+                if (resampled)
+                    result.row.values[clipped_place_] =
+                        static_cast<double>(
+                            clipping_[static_cast<std::size_t>(c - channel)].clipped()) /
+                        static_cast<double>(samples);
                 result.row.channel = c;
                 result.row.segment = static_cast<int>(segment);
                 result.row.first_sample = first;

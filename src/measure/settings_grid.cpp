@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <cmath>
 #include <exception>
 #include <mutex>
 #include <thread>
@@ -15,6 +16,7 @@
 #include "index/index_values.h"
 #include "measure/feed_samples.h"
 #include "measure/measure.h"
+#include "measure/measured_rate.h"
 #include "measure/segment_measurer.h"
 #include "measure/survey_walk.h"
 
@@ -84,15 +86,18 @@ class GridWorker {
     }
 
     /// False when the recording cannot be opened.
-    bool measure(const std::filesystem::path& path, std::vector<MeasuredSegment>& rows) {
+    /// `decided_rate`: the rate to measure it at; 0: its own.
+    bool measure(const std::filesystem::path& path, int decided_rate,
+                 std::vector<MeasuredSegment>& rows) {
         auto opened = open_audio(path);
         auto* file = std::get_if<AudioFile>(&opened);
         if (!file) return false;
         OpenRecording recording(path, std::move(*file));
+        recording.measure_at(decided_rate);
         const AudioInfo info = recording.info();
         const int at_once = channels_at_once(info);
-        prepare(info, at_once);
-        const std::int64_t whole = transforms_.front().second.front().segment_samples();
+        prepare(recording, at_once);
+        const std::int64_t whole = std::llrint(grid_.settings.front().segment_s * info.sample_rate);
         // Shorter segments are never averaged with whole ones, so they are not wanted here.
         const std::int64_t count = static_cast<std::int64_t>(info.frames) / whole;
         for (std::int64_t segment = 0; segment < count && !interrupted(); ++segment)
@@ -103,32 +108,27 @@ class GridWorker {
     }
 
   private:
-    void prepare(const AudioInfo& info, int at_once) {
+    void prepare(const OpenRecording& recording, int at_once) {
+        const int rate = recording.measured_rate();
         for (auto& [transform, analysers] : transforms_) {
-            if (info.sample_rate != sample_rate_) analysers.clear();
+            if (rate != sample_rate_) analysers.clear();
             while (static_cast<int>(analysers.size()) < at_once)
-                analysers.emplace_back(transform.settings, info.sample_rate);
+                analysers.emplace_back(transform.settings, rate);
         }
-        sample_rate_ = info.sample_rate;
-        make_room(buffer_, info);
+        sample_rate_ = rate;
+        make_room(buffer_, recording.info());
     }
 
     void measure_segment(OpenRecording& recording, std::int64_t segment, std::int64_t whole,
                          int from, int to, std::vector<MeasuredSegment>& rows) {
         const AudioInfo& info = recording.info();
+        const bool resampled = recording.measured_rate() != info.sample_rate;
         for (auto& [transform, analysers] : transforms_)
-            for (int c = from; c < to; ++c) analysers[c - from].begin(code_bits(info));
-        Losses losses;
-        std::int64_t done = 0;
-        while (done < whole) {
-            const auto wanted = static_cast<std::size_t>(std::min(kReadBlock, whole - done));
-            const std::size_t got =
-                recording.read(segment * whole + done, buffer_.data(), wanted, losses);
-            for (auto& [transform, analysers] : transforms_)
-                feed_samples(info.format, analysers, buffer_.data(), got, info.channels, from, to);
-            done += static_cast<std::int64_t>(got);
-            if (got < wanted) return;
-        }
+            for (int c = from; c < to; ++c)
+                analysers[c - from].begin(resampled ? 0 : code_bits(info));
+        if (resampled ? !feed_resampled(recording, segment * whole, whole, from, to)
+                      : !feed(recording, segment * whole, whole, from, to))
+            return;
         for (int c = from; c < to; ++c) {
             MeasuredSegment result;
             result.row.channel = c;
@@ -138,6 +138,38 @@ class GridWorker {
             result.row.values = values(c - from);
             rows.push_back(std::move(result));
         }
+    }
+
+    /// False when not all of it could be read.
+    bool feed(OpenRecording& recording, std::int64_t first, std::int64_t whole, int from, int to) {
+        const AudioInfo& info = recording.info();
+        Losses losses;
+        for (std::int64_t done = 0; done < whole;) {
+            const auto wanted = static_cast<std::size_t>(std::min(kReadBlock, whole - done));
+            const std::size_t got = recording.read(first + done, buffer_.data(), wanted, losses);
+            for (auto& [transform, analysers] : transforms_)
+                feed_samples(info.format, analysers, buffer_.data(), got, info.channels, from, to);
+            done += static_cast<std::int64_t>(got);
+            if (got < wanted) return false;
+        }
+        return true;
+    }
+
+    bool feed_resampled(OpenRecording& recording, std::int64_t first, std::int64_t whole, int from,
+                        int to) {
+        const int channels = recording.info().channels;
+        Losses losses;
+        ResampledReader reader(recording.measured_rate());
+        return reader.read(
+                   recording, first, whole, transforms_.front().second.front().segment_samples(),
+                   [](const void*, std::size_t) { return true; }, [](std::span<const double>) {},
+                   [&](std::span<const double> block) {
+                       for (auto& [transform, analysers] : transforms_)
+                           feed_samples(SampleFormat::float64, analysers, block.data(),
+                                        block.size() / static_cast<std::size_t>(channels), channels,
+                                        from, to);
+                   },
+                   losses) == whole;
     }
 
     /// Of one channel, parallel to the settings.
@@ -172,7 +204,7 @@ class GridRun {
         measured.for_each_recording([&](const RecordingRow& row) {
             if (!has_results(row) || row.gone) return;
             const std::optional<RecordingRow> known = grid_.find(row.path);
-            const bool same = known && known->settings == hash_ && known->size == row.size &&
+            const bool same = known && known->settings == hash_of(row) && known->size == row.size &&
                               known->mtime_ns == row.mtime_ns;
             if (same)
                 ++summary_.unchanged;
@@ -194,6 +226,13 @@ class GridRun {
     }
 
   private:
+    int rate_of(const RecordingRow& row) const {
+        for (std::size_t d = 0; d < survey_.deployments.size(); ++d)
+            if (survey_.deployments[d].name == row.deployment) return decided_rate_of(survey_, d);
+        return 0;
+    }
+    std::string hash_of(const RecordingRow& row) const { return results_hash(hash_, rate_of(row)); }
+
     void work(Progress& progress) {
         try {
             GridWorker worker(what_);
@@ -201,7 +240,8 @@ class GridRun {
                 const std::size_t task = next_++;
                 if (task >= tasks_.size()) return;
                 std::vector<MeasuredSegment> rows;
-                const bool opened = worker.measure(disk_path(survey_, tasks_[task]), rows);
+                const bool opened =
+                    worker.measure(disk_path(survey_, tasks_[task]), rate_of(tasks_[task]), rows);
                 if (interrupted()) return;
                 store(tasks_[task], opened, rows);
                 progress.add();
@@ -219,7 +259,7 @@ class GridRun {
             ++summary_.failed;
             return;
         }
-        row.settings = hash_;
+        row.settings = hash_of(row);
         row.id = 0;
         grid_.begin();
         const std::int64_t id = grid_.put(row);

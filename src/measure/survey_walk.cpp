@@ -5,7 +5,9 @@
 
 #include "audio/inventory.h"
 #include "base/error.h"
+#include "base/sha256.h"
 #include "base/text.h"
+#include "measure/measured_rate.h"
 
 namespace hearwood {
 
@@ -47,16 +49,56 @@ std::filesystem::path disk_path(const Survey& survey, const RecordingRow& row) {
 SurveyWalk::SurveyWalk(const Survey& survey, const Options& options)
     : survey_(survey), options_(options), shares_(options.parts) {}
 
+/// The results of a file of this content that lay elsewhere. Only files of a size that is missed
+/// somewhere are hashed.
+std::optional<RecordingRow> SurveyWalk::moved_here(const Store& store, const std::string& path,
+                                                   std::uint64_t size) {
+    if (options_.parts > 1) return {};
+    if (!lost_) {
+        lost_.emplace();
+        store.for_each_recording([&](const RecordingRow& row) {
+            std::error_code ignored;
+            const bool has_results =
+                row.state == RecordingState::measured || row.state == RecordingState::damaged;
+            if (has_results && !row.sha256.empty() &&
+                !std::filesystem::exists(disk_path(survey_, row), ignored))
+                lost_->emplace(row.size, row);
+        });
+    }
+    const auto [first, last] = lost_->equal_range(static_cast<std::int64_t>(size));
+    if (first == last) return {};
+    std::string sha256;
+    try {
+        sha256 = sha256_of_file(survey_.folder / name_from_utf8(path));
+    } catch (const MachineError&) {
+        return {};  // measuring tells of a file that cannot be read
+    }
+    const auto same =
+        std::find_if(first, last, [&](const auto& lost) { return lost.second.sha256 == sha256; });
+    if (same == last) return {};
+    RecordingRow row = std::move(same->second);
+    lost_->erase(same);
+    return row;
+}
+
 void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::uint64_t size,
-                              std::int64_t mtime_ns, DeploymentLook& look) const {
+                              std::int64_t mtime_ns, DeploymentLook& look) {
     const std::string& deployment = survey_.deployments[this->deployment()].name;
+    const std::string wanted = wanted_settings();
     Task task;
     if (auto known = store.find(path)) task.row = std::move(*known);
     RecordingRow& row = task.row;
+    if (row.id == 0)
+        if (auto moved = moved_here(store, path, size)) {
+            look.moves.emplace_back(moved->id, path);
+            row = std::move(*moved);
+            row.path = path;
+            row.mtime_ns = mtime_ns;
+            row.gone = true;  // at its old place; below it is found again
+        }
     const bool same_file =
         row.id != 0 && row.size == static_cast<std::int64_t>(size) && row.mtime_ns == mtime_ns;
-    const bool done =
-        same_file && row.settings == options_.settings_hash && row.state != RecordingState::pending;
+    const bool done = same_file && row.settings == wanted && row.state != RecordingState::pending;
     const bool same_pattern = row.start_pattern == survey_.start_time_pattern;
     const bool has_results =
         row.state == RecordingState::measured || row.state == RecordingState::damaged;
@@ -74,7 +116,7 @@ void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::
         task.kind = Task::Kind::hash;
     else if (done && has_results)
         task.kind = Task::Kind::restart;
-    else if (same_file && row.settings == options_.settings_hash)
+    else if (same_file && row.settings == wanted)
         task.rows_there = store.count_segments_of(row.id);
     task.changed = row.id != 0 && !same_file && !row.sha256.empty();
     if (!same_file) {
@@ -89,12 +131,16 @@ void SurveyWalk::look_at_file(const Store& store, const std::string& path, std::
     look.tasks.push_back(std::move(task));
 }
 
+std::string SurveyWalk::wanted_settings() const {
+    return results_hash(options_.settings_hash, decided_rate_of(survey_, deployment()));
+}
+
 bool SurveyWalk::done_elsewhere(const std::string& path, std::uint64_t size,
                                 std::int64_t mtime_ns) const {
     if (!options_.elsewhere) return false;
     const auto row = options_.elsewhere->find(path);
     return row && row->size == static_cast<std::int64_t>(size) && row->mtime_ns == mtime_ns &&
-           row->settings == options_.settings_hash && row->state != RecordingState::pending &&
+           row->settings == wanted_settings() && row->state != RecordingState::pending &&
            row->start_pattern == survey_.start_time_pattern;
 }
 
@@ -124,14 +170,17 @@ bool SurveyWalk::next(const Store& store, DeploymentLook& look) {
             if (!left_out.matters) continue;
             present.push_back(stored_path(folder + left_out.path));
             ++look.found;
-            note_left_out(store, deployment, present.back(), left_out.reason,
-                          options_.settings_hash, look);
+            note_left_out(store, deployment, present.back(), left_out.reason, wanted_settings(),
+                          look);
         }
     }
-    if (options_.parts > 1) return true;
+    // A folder that is not there (a disk that is not plugged in, say) tells of no single file.
+    if (options_.parts > 1 || !look.missing_folder.empty()) return true;
     std::sort(present.begin(), present.end());
     store.for_each_recording_of(deployment.name, [&](const RecordingRow& row) {
-        if (std::binary_search(present.begin(), present.end(), row.path)) return;
+        const bool moved = std::any_of(look.moves.begin(), look.moves.end(),
+                                       [&](const auto& move) { return move.first == row.id; });
+        if (moved || std::binary_search(present.begin(), present.end(), row.path)) return;
         ++look.gone;
         if (row.gone) return;
         look.updates.push_back(row);

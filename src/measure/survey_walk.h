@@ -5,7 +5,10 @@
 #include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <map>
+#include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "measure/shares.h"
@@ -30,6 +33,8 @@ struct Task {
 struct DeploymentLook {
     std::vector<Task> tasks;            ///< by path
     std::vector<RecordingRow> updates;  ///< rows to put, for which no file has to be opened
+    /// Recordings that lie under another path than the store has: to be moved there first.
+    std::vector<std::pair<std::int64_t, std::string>> moves;  ///< id, new path
     std::int64_t found = 0, unchanged = 0, gone = 0;
     std::uint64_t bytes = 0;     ///< of the tasks' files
     std::string missing_folder;  ///< why the folder cannot be listed; empty: it could
@@ -51,14 +56,19 @@ class SurveyWalk {
     std::size_t deployment() const { return next_ - 1; }
 
   private:
+    std::string wanted_settings() const;  ///< of the deployment that is looked at
     bool done_elsewhere(const std::string& path, std::uint64_t size, std::int64_t mtime_ns) const;
+    std::optional<RecordingRow> moved_here(const Store& store, const std::string& path,
+                                           std::uint64_t size);
     void look_at_file(const Store& store, const std::string& path, std::uint64_t size,
-                      std::int64_t mtime_ns, DeploymentLook& look) const;
+                      std::int64_t mtime_ns, DeploymentLook& look);
 
     const Survey& survey_;
     Options options_;
     Shares shares_;
     std::size_t next_ = 0;
+    /// Results of files that are not where they were, by size; gathered when a new file is met.
+    std::optional<std::multimap<std::int64_t, RecordingRow>> lost_;
 };
 
 /// The path of a file of the survey as the store has it, and back to the disk.

@@ -49,7 +49,7 @@ std::string battery_text(const Schedule& schedule, const Budget& budget) {
 
 Budget budget_of(const Schedule& schedule) {
     Budget budget;
-    const double share = schedule.minutes_per_hour / 60;
+    const double share = schedule.minutes_per_hour / 60 * schedule.hours_per_day / 24;
     budget.bytes_per_minute = schedule.rate_hz * schedule.bits / 8 * schedule.channels * 60;
     budget.gb_per_day = budget.bytes_per_minute * kMinutesPerDay * share / 1e9;
     budget.gb_in_all = budget.gb_per_day * schedule.days;
@@ -68,13 +68,18 @@ Budget budget_of(const Schedule& schedule) {
 std::string schedule_text(const Schedule& schedule, const Words& words) {
     const std::string rate = format_number(schedule.rate_hz), bits = std::to_string(schedule.bits),
                       minutes = format_number(schedule.minutes_per_hour);
-    if (schedule.channels == 1)
-        return words.say("sheet.one_channel",
-                         {{"rate", rate}, {"bits", bits}, {"minutes", minutes}});
-    return words.say("sheet.channels", {{"rate", rate},
-                                        {"bits", bits},
-                                        {"channels", grouped(schedule.channels)},
-                                        {"minutes", minutes}});
+    std::string text =
+        schedule.channels == 1
+            ? words.say("sheet.one_channel",
+                        {{"rate", rate}, {"bits", bits}, {"minutes", minutes}})
+            : words.say("sheet.channels", {{"rate", rate},
+                                           {"bits", bits},
+                                           {"channels", grouped(schedule.channels)},
+                                           {"minutes", minutes}});
+    if (schedule.hours_per_day < 24)
+        text = words.say("sheet.hours_a_day", {{"schedule", text},
+                                               {"hours", format_number(schedule.hours_per_day)}});
+    return text;
 }
 
 std::string budget_text(const Schedule& schedule) {

@@ -14,7 +14,8 @@ struct Schedule {
     double rate_hz = 48'000;
     int bits = 16;
     int channels = 1;
-    double minutes_per_hour = 60;  ///< of recording, around the clock
+    double minutes_per_hour = 60;  ///< of recording, in the hours in which it records at all
+    double hours_per_day = 24;     ///< in which it records
     double days = 30;
     std::optional<double> card_gb;
     std::optional<double> battery_mah, record_ma, sleep_ma;
@@ -41,7 +42,8 @@ struct Budget {
     std::optional<double> battery_days;  ///< until kUsableBattery of the battery is drawn
 };
 
-/// mean current = record * share + sleep * (1 - share), share = minutes_per_hour / 60. Battery
+/// mean current = record * share + sleep * (1 - share), share = minutes_per_hour / 60 *
+/// hours_per_day / 24. Battery
 /// figures need the draw of recording and of sleeping; sleeping may be left out when the schedule
 /// never sleeps.
 Budget budget_of(const Schedule& schedule);

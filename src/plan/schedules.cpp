@@ -25,12 +25,14 @@ std::optional<bool> lasts(const std::optional<double>& days, const Schedule& sch
 
 Schedule greatest_schedule(const Survey& survey, const StatedSchedule& stated) {
     Schedule schedule = stated.recorder;
-    double minutes = 0, days = 0;
+    double minutes = 0, days = 0, hours = 0;
     for (const Deployment& deployment : survey.deployments) {
         minutes = std::max(minutes, deployment.expected_minutes_per_hour.value_or(0));
+        hours = std::max(hours, scheduled_minutes(deployment.hours) / 60.0);
         days = std::max(days, days_out(deployment).value_or(0));
     }
     if (minutes > 0) schedule.minutes_per_hour = minutes;
+    if (hours > 0) schedule.hours_per_day = hours;
     if (days > 0) schedule.days = std::ceil(days);
     schedule.minutes_per_hour = stated.minutes_per_hour.value_or(schedule.minutes_per_hour);
     schedule.days = stated.days.value_or(schedule.days);
@@ -44,6 +46,7 @@ Schedule schedule_of(const Survey& survey, const Visit& visit, const StatedSched
         const Deployment& deployment = survey.deployments[*visit.deployment];
         schedule.minutes_per_hour =
             deployment.expected_minutes_per_hour.value_or(schedule.minutes_per_hour);
+        schedule.hours_per_day = scheduled_minutes(deployment.hours) / 60.0;
         schedule.days = days_out(deployment).value_or(schedule.days);
     }
     schedule.minutes_per_hour = stated.minutes_per_hour.value_or(schedule.minutes_per_hour);
@@ -54,7 +57,8 @@ Schedule schedule_of(const Survey& survey, const Visit& visit, const StatedSched
 std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated) {
     const bool in_sheet =
         visit.deployment &&
-        survey.deployments[*visit.deployment].expected_minutes_per_hour.has_value();
+        (survey.deployments[*visit.deployment].expected_minutes_per_hour.has_value() ||
+         !survey.deployments[*visit.deployment].hours.empty());
     if (!in_sheet && !stated.minutes_per_hour && !stated.recorder_stated) return "";
     return schedule_text(schedule_of(survey, visit, stated), Words(survey.language));
 }
@@ -83,6 +87,8 @@ TableOf<BudgetLine> budgets_table(const Survey& survey) {
         .column("channels", "1", "microphones recorded", set(&Schedule::channels))
         .column("minutes_per_hour", "min", "minutes recorded in an hour",
                 set(&Schedule::minutes_per_hour))
+        .column("hours_per_day", "h", "hours of the day in which it records",
+                set(&Schedule::hours_per_day))
         .column("days", "d", "days out", set(&Schedule::days))
         .column("gb_per_day", "GB", "uncompressed WAV a day; 1 GB is 10^9 bytes",
                 comes_to(&Budget::gb_per_day))

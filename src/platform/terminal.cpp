@@ -1,6 +1,7 @@
 #include "platform/terminal.h"
 
 #include <fcntl.h>
+#include <sys/ioctl.h>
 #include <sys/types.h>
 #include <unistd.h>
 
@@ -37,6 +38,12 @@ std::FILE* stream_to_stdout() {
 
 bool is_terminal(int stream) {
     return ::isatty(stream) != 0;
+}
+
+int terminal_columns(int stream) {
+    winsize size{};
+    const bool known = ::ioctl(stream, TIOCGWINSZ, &size) == 0 && size.ws_col > 0;
+    return known ? size.ws_col : 80;
 }
 
 void hold_standard_streams() {

@@ -5,6 +5,8 @@ namespace hearwood {
 
 /// stdin 0, stdout 1, stderr 2.
 bool is_terminal(int stream);
+/// Characters in a line; 80 where that is not known.
+int terminal_columns(int stream);
 
 /// A file opened while one of the three streams is closed would get its number, and what is meant
 /// for the stream would be written into the file: such a stream is held open, for reading only, so

@@ -94,7 +94,7 @@ void paint(const Store& store, const SegmentGatherer& gathered,
                     return;
                 const KeptSpectrum spectrum = decode_kept_spectrum(bytes);
                 const DayStretch stretch{place->from_min, place->to_min, place->kept,
-                                         static_cast<double>(recording.sample_rate) / frame,
+                                         static_cast<double>(recording.measured_rate) / frame,
                                          spectrum.standout};
                 for (DayPicture* picture : pictures) picture->add(stretch);
             });
@@ -105,7 +105,7 @@ void paint(const Store& store, const SegmentGatherer& gathered,
 double highest_frequency(const SegmentGatherer& gathered) {
     int rate = 0;
     for (const GatheredRecording& recording : gathered.recordings)
-        rate = std::max(rate, recording.sample_rate);
+        rate = std::max(rate, recording.measured_rate);
     return rate > 0 ? rate / 2.0 : 12'000;
 }
 

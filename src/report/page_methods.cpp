@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <set>
 
+#include "aggregate/applied_steps.h"
 #include "base/text.h"
 #include "base/version.h"
 #include "contrast/methods.h"
@@ -39,6 +40,7 @@ MethodsFacts facts_of(const Page& page) {
     facts.excluded_for = join(excluding(survey.screen).names(), ", ");
     facts.declared_when = page.declared_when;
     facts.index_citations = citations(page);
+    facts.steps = steps_in_words(survey, page.values.applied);
     return facts;
 }
 

@@ -98,7 +98,7 @@ std::string caution(const std::string& text) {
 /// What survey.db keeps from another plan or other values.
 std::string old_results(const Page& page) {
     std::string html;
-    for (const std::string& sentence : told_as_old(page.kept)) html += caution(sentence);
+    for (const Finding& old : told_as_old(page.kept)) html += caution(sentences(old));
     return html;
 }
 

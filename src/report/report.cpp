@@ -209,7 +209,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     write_whole_file(folder / "summary.html", summary_html(page));
     remove_leftovers(folder, written_files(page));
     summary.page = folder / "index.html";
-    summary.old = told_as_old(page.kept);
+    for (const Finding& old : told_as_old(page.kept)) summary.old.push_back(sentences(old));
     summary.page_bytes = html.size();
     summary.pictures = page.days.days.size();
     summary.clips = static_cast<std::size_t>(

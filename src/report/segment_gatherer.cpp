@@ -5,7 +5,8 @@
 namespace hearwood {
 
 void SegmentGatherer::begin_recording(const KnownRecording& recording) {
-    recordings.push_back({recording.row.id, recording.row.path, recording.row.sample_rate});
+    recordings.push_back({recording.row.id, recording.row.path, recording.row.sample_rate,
+                          recording.measured_rate});
 }
 
 void SegmentGatherer::segment(const JudgedSegment& segment) {

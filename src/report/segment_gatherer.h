@@ -25,7 +25,8 @@ struct SegmentPlace {
 struct GatheredRecording {
     std::int64_t id = 0;
     std::string path;  ///< as in the store
-    int sample_rate = 0;
+    int sample_rate = 0;    ///< of the file
+    int measured_rate = 0;  ///< of its kept spectra
 };
 
 class SegmentGatherer : public SegmentVisitor {

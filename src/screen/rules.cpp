@@ -9,8 +9,9 @@
 namespace hearwood {
 namespace {
 
-constexpr const char* kNames[kReasonCount] = {"clipped", "dead",   "short",      "outside", "wind",
-                                              "rain",    "engine", "same_sound", "silenced"};
+constexpr const char* kNames[kReasonCount] = {"clipped",  "dead",    "short",  "outside",
+                                              "wind",     "rain",    "engine", "same_sound",
+                                              "silenced", "decision"};
 
 /// Parallel to Screens::Input.
 constexpr const char* kInputs[] = {
@@ -23,23 +24,26 @@ constexpr std::int64_t kFewestForDoubt = 20;
 }  // namespace
 
 Reasons excluding(const ScreenSettings& settings) {
-    const bool switches[kReasonCount] = {settings.clipped_excludes,
-                                         settings.dead_excludes,
-                                         settings.short_excludes,
-                                         settings.outside_excludes,
-                                         settings.wind_excludes,
-                                         settings.rain_excludes,
-                                         settings.engine_excludes,
-                                         true,
-                                         true};
+    const bool switches[kScreenCount] = {settings.clipped_excludes, settings.dead_excludes,
+                                         settings.short_excludes,   settings.outside_excludes,
+                                         settings.wind_excludes,    settings.rain_excludes,
+                                         settings.engine_excludes};
     Reasons reasons;
-    for (int i = 0; i < kReasonCount; ++i)
+    for (int i = 0; i < kScreenCount; ++i)
         if (switches[i]) reasons.add(static_cast<Reason>(i));
+    // What no screen measured excludes whatever the screens are set to.
+    for (int i = kScreenCount; i < kReasonCount; ++i) reasons.add(static_cast<Reason>(i));
     return reasons;
 }
 
 const char* name_of(Reason reason) {
     return kNames[static_cast<int>(reason)];
+}
+
+std::optional<Reason> reason_named(std::string_view name) {
+    for (int i = 0; i < kReasonCount; ++i)
+        if (name == kNames[i]) return static_cast<Reason>(i);
+    return {};
 }
 
 std::vector<std::string> Reasons::names() const {

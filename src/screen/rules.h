@@ -5,8 +5,10 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "base/missing.h"
@@ -15,7 +17,7 @@
 
 namespace hearwood {
 
-/// In the order in which they are told.
+/// In the order in which they are told: the screens, then what a person silenced or decided.
 /// `silenced`: a stretch of it was forgotten; no rule of the segment's own, and always excluding.
 enum class Reason : std::uint8_t {
     clipped,
@@ -27,12 +29,15 @@ enum class Reason : std::uint8_t {
     engine,
     same_sound,
     silenced,
+    decision,
 };
-inline constexpr int kReasonCount = 9;
+/// The first so many are switched by [screen]; the others always exclude.
+inline constexpr int kScreenCount = 7, kReasonCount = 10;
 
-/// "clipped", "dead", "short", "outside", "wind", "rain", "engine", "same_sound",
-/// "silenced".
+/// "clipped", "dead", "short", "outside", "wind", "rain", "engine", "same_sound", "silenced",
+/// "decision".
 const char* name_of(Reason reason);
+std::optional<Reason> reason_named(std::string_view name);
 
 /// A set of reasons, as bits.
 class Reasons {
@@ -48,6 +53,7 @@ class Reasons {
     /// "wind;rain"; empty for none.
     std::string text() const;
     Reasons operator&(Reasons other) const { return Reasons(bits_ & other.bits_); }
+    Reasons operator|(Reasons other) const { return Reasons(bits_ | other.bits_); }
     bool operator==(const Reasons&) const = default;
 
   private:

@@ -125,6 +125,8 @@ class Store {
     std::optional<RecordingRow> find_sha256(std::string_view sha256) const;
     /// Inserts, or replaces the row with the same path; returns its id. Does not touch segments.
     std::int64_t put(const RecordingRow& recording);
+    /// Gives a recording another path, which no other has; its results stay.
+    void move(std::int64_t recording, std::string_view path);
     std::int64_t count_recordings() const;
     /// In the order of every table: deployment, start (those without one last), path. The callback
     /// must not write to the store.
@@ -145,6 +147,9 @@ class Store {
     /// Segments of one recording by channel, segment.
     void for_each_segment_of(std::int64_t recording,
                              const std::function<void(const SegmentRow&)>& use) const;
+    /// The values of one segment; nothing when there is no such row.
+    std::optional<std::vector<double>> segment_values(std::int64_t recording, int channel,
+                                                      int segment) const;
     /// All segments: recordings in the order of for_each_recording, then channel, then segment.
     /// Streams.
     void for_each_segment(

@@ -38,6 +38,10 @@ struct Store::Impl {
     }
     /// Writing belongs in a transaction of a store that was opened for writing.
     void require_transaction() const;
+
+    /// Segments whose ids lie in [first, last], in their order.
+    void segments_between(std::int64_t first, std::int64_t last,
+                          const std::function<void(const SegmentRow&)>& use);
 };
 
 }  // namespace hearwood

@@ -134,6 +134,14 @@ std::int64_t Store::put(const RecordingRow& r) {
     return id;
 }
 
+void Store::move(std::int64_t recording, std::string_view path) {
+    impl_->require_transaction();
+    Statement statement(impl_->database, "UPDATE recordings SET path = ? WHERE id = ?");
+    statement.bind(1, path);
+    statement.bind(2, recording);
+    statement.run();
+}
+
 std::int64_t Store::count_recordings() const {
     Statement statement(impl_->database, "SELECT count(*) FROM recordings");
     statement.step();

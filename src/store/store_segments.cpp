@@ -112,21 +112,35 @@ std::int64_t Store::count_segments_of(std::int64_t recording) const {
     return statement.integer(0);
 }
 
-void Store::for_each_segment_of(std::int64_t recording,
-                                const std::function<void(const SegmentRow&)>& use) const {
+void Store::Impl::segments_between(std::int64_t first, std::int64_t last,
+                                   const std::function<void(const SegmentRow&)>& use) {
     const char* sql = "SELECT * FROM segments WHERE id BETWEEN ? AND ? ORDER BY id";
     // Preparing a row of many columns costs as much as reading fifty: the statement is kept. While
     // it is out, the callback being free to start another walk, that walk makes one of its own.
-    std::unique_ptr<Statement> statement = std::move(impl_->segments_of_one);
-    if (!statement) statement = std::make_unique<Statement>(impl_->database, sql);
-    bind_range(*statement, recording);
+    std::unique_ptr<Statement> statement = std::move(segments_of_one);
+    if (!statement) statement = std::make_unique<Statement>(database, sql);
+    statement->bind(1, first);
+    statement->bind(2, last);
     SegmentRow row;
     while (statement->step()) {
-        read_segment(*statement, impl_->columns.size(), row);
+        read_segment(*statement, columns.size(), row);
         use(row);
     }
     statement->reset();
-    impl_->segments_of_one = std::move(statement);
+    segments_of_one = std::move(statement);
+}
+
+void Store::for_each_segment_of(std::int64_t recording,
+                                const std::function<void(const SegmentRow&)>& use) const {
+    impl_->segments_between(segment_id(recording, 0, 0), segment_id(recording + 1, 0, 0) - 1, use);
+}
+
+std::optional<std::vector<double>> Store::segment_values(std::int64_t recording, int channel,
+                                                         int segment) const {
+    std::optional<std::vector<double>> values;
+    const std::int64_t id = segment_id(recording, channel, segment);
+    impl_->segments_between(id, id, [&](const SegmentRow& row) { values = row.values; });
+    return values;
 }
 
 void Store::for_each_segment(

@@ -1,4 +1,4 @@
-// What the program knows about the columns of the two CSV sheets, and what both readers share.
+// What the program knows about the columns of the CSV sheets, and what their readers share.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -51,7 +51,19 @@ constexpr KnownColumn kDeploymentColumns[] = {
     {"height_m", "m", 0, 150, "height above the ground"},
     {"full_scale_db_spl", "dB re 20 uPa", 20, 220, "sound pressure level of a full-scale sine"},
     {"expected_minutes_per_hour", "min", 0, 60, "minutes an hour that the schedule should give"},
+    text_column("hours", "hours of the day in which the schedule records (local)"),
     text_column("notes", "remarks"),
+};
+
+constexpr KnownColumn kDecisionColumns[] = {
+    text_column("date", "when it was decided"),
+    text_column("decision", "what is done: leave_out, clock, belongs_to, sample_rate or keep"),
+    text_column("subject", "the site, deployment or recording of which it is decided"),
+    text_column("from", "leave_out: from when on (local); clock: from which recording on"),
+    text_column("to", "leave_out: until when (local)"),
+    text_column("value", "the true start, the other deployment, the rate or the screen"),
+    text_column("reason", "why"),
+    text_column("by", "who decided it"),
 };
 
 }  // namespace
@@ -66,6 +78,9 @@ std::span<const KnownColumn> known_site_columns() {
 }
 std::span<const KnownColumn> known_deployment_columns() {
     return kDeploymentColumns;
+}
+std::span<const KnownColumn> known_decision_columns() {
+    return kDecisionColumns;
 }
 
 void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known,

@@ -1,4 +1,4 @@
-// The columns of sites.csv and deployments.csv that the program knows.
+// The columns of sites.csv, deployments.csv and decisions.csv that the program knows.
 #pragma once
 
 #include <span>
@@ -14,9 +14,10 @@ struct KnownColumn {
     const char* meaning;  ///< for the data package
     bool is_text() const { return unit[0] == '\0'; }
 };
-/// Of sites.csv and deployments.csv, the required ones first.
+/// Of each sheet, the required ones first.
 std::span<const KnownColumn> known_site_columns();
 std::span<const KnownColumn> known_deployment_columns();
+std::span<const KnownColumn> known_decision_columns();
 /// The known column of that name; null for a column of the survey's own.
 const KnownColumn* find_column(std::span<const KnownColumn> known, const std::string& name);
 

@@ -2,6 +2,7 @@
 
 #include "base/error.h"
 #include "base/file.h"
+#include "base/text.h"
 #include "survey/setting_keys.h"
 #include "survey/sheets.h"
 
@@ -24,22 +25,39 @@ constexpr const char* kSites =
 
 constexpr const char* kDeployments =
     "deployment,site,folder,recorder,start,end,clock,clock_error_start_s,clock_error_end_s,"
-    "gain_db,height_m,full_scale_db_spl,expected_minutes_per_hour,notes\n"
+    "gain_db,height_m,full_scale_db_spl,expected_minutes_per_hour,hours,notes\n"
     "amerak-alluvial-1-may,amerak-alluvial-1,recordings/amerak-alluvial-1-may,R01,"
-    "2031-05-04 16:00,2031-05-11 09:00,,0,3,18,1.5,,10,example row: write your own\n"
+    "2031-05-04 16:00,2031-05-11 09:00,,0,3,18,1.5,,10,,example row: write your own\n"
     "amerak-heath-1-may,amerak-heath-1,recordings/amerak-heath-1-may,R02,"
-    "2031-05-04 17:30,2031-05-11 10:30,,-1,-4,18,1.5,,10,example row: write your own\n";
+    "2031-05-04 17:30,2031-05-11 10:30,,-1,-4,18,1.5,,10,,example row: write your own\n";
+
+std::string decisions_header() {
+    std::vector<std::string> names;
+    for (const KnownColumn& column : known_decision_columns()) names.emplace_back(column.name);
+    return join(names, ",") + "\n";
+}
 
 }  // namespace
 
 std::vector<NewSheet> new_survey_sheets() {
     return {{kSettingsFile, kSettingsHead + settings_template(setting_sections())},
             {kSitesFile, kSites},
-            {kDeploymentsFile, kDeployments}};
+            {kDeploymentsFile, kDeployments},
+            {kDecisionsFile, decisions_header()}};
 }
 
-void write_new_survey(const std::filesystem::path& folder) {
-    const std::vector<NewSheet> sheets = new_survey_sheets();
+std::vector<NewSheet> new_survey_sheets(const std::string& sites) {
+    std::vector<NewSheet> sheets = new_survey_sheets();
+    const std::string deployments = kDeployments;
+    for (NewSheet& sheet : sheets) {
+        if (sheet.name == kSitesFile) sheet.text = sites;
+        if (sheet.name == kDeploymentsFile)
+            sheet.text = deployments.substr(0, deployments.find('\n') + 1);
+    }
+    return sheets;
+}
+
+void write_new_survey(const std::filesystem::path& folder, const std::vector<NewSheet>& sheets) {
     std::vector<Problem> there;
     for (const NewSheet& sheet : sheets)
         if (std::filesystem::symlink_status(folder / sheet.name).type() !=

@@ -76,6 +76,7 @@ class DeploymentRows {
         made.height_m = number(row, "height_m");
         made.full_scale_db_spl = number(row, "full_scale_db_spl");
         made.expected_minutes_per_hour = number(row, "expected_minutes_per_hour");
+        read_hours(row, made);
         refuse_overlap(row, made);
         survey_.deployments.push_back(std::move(made));
     }
@@ -247,6 +248,18 @@ class DeploymentRows {
         if (first && second && *first != *second && !(made.start && made.end))
             refuse(row, "clock_error_end_s", "clock errors need start and end times",
                    "fill start and end, when the checks were made");
+    }
+
+    void read_hours(const SheetRow& row, Deployment& made) {
+        const std::string text = cell(row, "hours");
+        if (text.empty()) return;
+        if (auto stretches = parse_scheduled_hours(text))
+            made.hours = std::move(*stretches);
+        else
+            refuse(
+                row, "hours", "not the hours of a schedule",
+                "write them as 16:30-08:00 or 05:00-08:00 17:00-20:00, none of them twice; leave "
+                "the field empty for all day");
     }
 
     /// Stays of one recorder do not overlap, so that only the neighbours in time need a look.

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "base/text.h"
+#include "survey/geography.h"
 #include "survey/sheets.h"
 #include "survey/zone.h"
 
@@ -17,6 +18,10 @@ namespace {
 /// No zone is further than this from the sun's own time at its meridian (about 3.5 h in fact).
 constexpr std::size_t kMostSites = 3'000;
 constexpr double kMostHoursFromSun = 5;
+
+/// No survey of one forest is so wide that a site lies this far away, and so many times as far as
+/// the usual one.
+constexpr double kFarMetres = 100'000, kFarTimes = 20;
 
 struct SiteColumns {
     std::optional<std::size_t> site, latitude, longitude, factor, block;
@@ -78,7 +83,36 @@ class SiteRows {
         survey_.sites.push_back(std::move(site));
     }
 
+    /// A site far from all others, compared with how far these lie from their middle, has a slip in
+    /// its coordinates: a digit, a sign, or latitude and longitude swapped.
+    void doubt_far_ones() {
+        if (!columns_.latitude || !columns_.longitude || placed_.size() < 3) return;
+        std::vector<double> latitudes, longitudes, metres;
+        for (const auto& [site, row] : placed_) {
+            latitudes.push_back(survey_.sites[site].latitude);
+            longitudes.push_back(survey_.sites[site].longitude);
+        }
+        const double latitude = middle_of(latitudes), longitude = middle_of(longitudes);
+        for (const auto& [site, row] : placed_)
+            metres.push_back(distance_m(latitude, longitude, survey_.sites[site].latitude,
+                                        survey_.sites[site].longitude));
+        std::vector<double> sorted = metres;
+        const double usual = middle_of(sorted);
+        for (std::size_t i = 0; i < placed_.size(); ++i)
+            if (metres[i] > kFarMetres && metres[i] > kFarTimes * usual)
+                warn(*placed_[i].second, *columns_.latitude,
+                     fmt::format("{:.0f} km from the middle of the other sites", metres[i] / 1000),
+                     "check the digits and the sign of latitude and longitude, and whether they "
+                     "are swapped");
+    }
+
   private:
+    static double middle_of(std::vector<double>& values) {
+        const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+        std::nth_element(values.begin(), middle, values.end());
+        return *middle;
+    }
+
     void warn(const SheetRow& row, std::size_t column, std::string what, std::string mend) {
         Problem problem = sheet_problem(sheet_, row, column, std::move(what), std::move(mend));
         problem.severity = Severity::warning;
@@ -106,6 +140,7 @@ class SiteRows {
         if (site.latitude == 0 && site.longitude == 0)
             return warn(row, *columns_.latitude, "0, 0 lies in the Atlantic Ocean",
                         "write the site's own coordinates");
+        placed_.emplace_back(survey_.sites.size(), &row);
         const auto [before, fresh] =
             places_.emplace(std::pair{site.latitude, site.longitude}, row.line);
         if (!fresh)
@@ -131,6 +166,7 @@ class SiteRows {
     std::optional<Zone> zone_;  ///< the survey's, when its name is one
     std::map<std::string, std::size_t> lines_, spellings_;
     std::map<std::pair<double, double>, std::size_t> places_;
+    std::vector<std::pair<std::size_t, const SheetRow*>> placed_;  ///< sites with coordinates
 };
 
 /// Every class of `compare` needs a site; with one it is shown, but not tested.
@@ -185,6 +221,7 @@ void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems) {
         return;
     }
     for (const SheetRow& row : sheet.rows) rows.add(row);
+    rows.doubt_far_ones();
     if (!columns.site) whole = false;
     if (sheet.rows.empty() && !sheet.broken)
         problems.push_back({.file = kSitesFile,

@@ -18,6 +18,7 @@ namespace hearwood {
 inline constexpr const char* kSettingsFile = "survey.toml";
 inline constexpr const char* kSitesFile = "sites.csv";
 inline constexpr const char* kDeploymentsFile = "deployments.csv";
+inline constexpr const char* kDecisionsFile = "decisions.csv";
 
 /// survey.toml in this folder, by the rows of `sections`.
 void read_settings(const std::filesystem::path& folder, std::span<const SettingSection> sections,
@@ -26,8 +27,10 @@ void read_settings(const std::filesystem::path& folder, std::span<const SettingS
 void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems);
 /// `all_sites`: every site of the survey is known, so that another name is a problem.
 void read_deployments(Survey& survey, bool all_sites, std::vector<Problem>& problems);
+/// REQUIRES sites and deployments. Nothing to read is no problem: older surveys have no such sheet.
+void read_decisions(Survey& survey, std::vector<Problem>& problems);
 
-// For the two CSV readers.
+// For the CSV readers.
 
 /// Names that head columns in the sheet, but look like a slip of a known one: a warning each.
 void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known,

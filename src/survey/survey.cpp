@@ -74,9 +74,12 @@ Survey load_survey(const std::filesystem::path& folder) {
     bool all_sites = false;
     read_sites(survey, all_sites, problems);
     read_deployments(survey, all_sites, problems);
+    survey.deployments_as_written = survey.deployments;
+    if (!any_error(problems)) read_decisions(survey, problems);
     const std::vector<Problem> links = links_out_of(folder);
     problems.insert(problems.end(), links.begin(), links.end());
     if (any_error(problems)) throw InputError(std::move(problems));
+    apply_decisions(survey);
     warn_of_empty_sites(survey, problems);
     warn_of_unknown_parts(survey, problems);
     survey.warnings = std::move(problems);

@@ -1,4 +1,4 @@
-// A survey as its three sheets describe it: settings, sites, deployments. Loading shows all
+// A survey as its sheets describe it: settings, sites, deployments, decisions. Loading shows all
 // problems at once.
 #pragma once
 
@@ -10,6 +10,7 @@
 
 #include "base/error.h"
 #include "base/wall_time.h"
+#include "survey/decisions.h"
 #include "survey/settings.h"
 
 namespace hearwood {
@@ -24,6 +25,14 @@ struct Site {
     std::size_t line = 0;
 };
 
+/// A stretch of the day in which a schedule records: minutes from local midnight, `to` after `from`
+/// or, over midnight, at most as much; [0, 1440) and (0, 1440].
+struct ScheduledHours {
+    int from = 0, to = 0;
+    int minutes() const { return to > from ? to - from : to + 24 * 60 - from; }
+    bool operator==(const ScheduledHours&) const = default;
+};
+
 /// One row of deployments.csv.
 struct Deployment {
     std::string name;
@@ -34,7 +43,8 @@ struct Deployment {
     std::string clock;  ///< "UTC", "+08:00" or an IANA zone; the survey's zone by default
     std::optional<double> clock_error_start_s, clock_error_end_s;  ///< recorder minus true time
     std::optional<double> gain_db, height_m, full_scale_db_spl, expected_minutes_per_hour;
-    std::vector<std::string> cells;  ///< parallel to Survey::deployment_columns
+    std::vector<ScheduledHours> hours;  ///< of its schedule; empty: around the clock, or not known
+    std::vector<std::string> cells;     ///< parallel to Survey::deployment_columns
     std::size_t line = 0;
 };
 
@@ -42,12 +52,21 @@ struct Survey : Settings {
     std::filesystem::path folder;
     std::vector<std::string> site_columns, deployment_columns;  ///< headers in the sheets' order
     std::vector<Site> sites;
-    std::vector<Deployment> deployments;
+    std::vector<Deployment> deployments;  ///< as the decisions have them: swapped cards put right
+    std::vector<Deployment> deployments_as_written;
+    std::vector<Decision> decisions;  ///< in the order of the sheet
     std::vector<Problem> warnings;
 };
 
-/// Reads the three sheets. Errors: InputError with every problem of all three sheets.
+/// Reads the sheets and applies the decisions to the deployments. Errors: InputError with every
+/// problem of all sheets.
 Survey load_survey(const std::filesystem::path& folder);
+
+/// "16:30-08:00", "05:00-08:00 17:00-20:00": stretches of the day, separated by spaces, commas or
+/// semicolons. Nothing when it is not that, or when two of them overlap.
+std::optional<std::vector<ScheduledHours>> parse_scheduled_hours(std::string_view text);
+/// Minutes of a day in which a schedule with these stretches runs; all of it for none.
+int scheduled_minutes(const std::vector<ScheduledHours>& stretches);
 
 /// The cell of a named column as it was read; empty when the sheet has no such column.
 std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column);

@@ -14,17 +14,6 @@ using Anchor = WindowEdge::Anchor;
 
 constexpr int kMostMinutes = 720;
 
-std::optional<int> clock_minutes(std::string_view text) {
-    if (text.size() == 4 && text[1] == ':') return clock_minutes("0" + std::string(text));
-    if (text.size() != 5 || text[2] != ':') return {};
-    for (const std::size_t i : {0, 1, 3, 4})
-        if (text[i] < '0' || text[i] > '9') return {};
-    const int hour = (text[0] - '0') * 10 + text[1] - '0';
-    const int minute = (text[3] - '0') * 10 + text[4] - '0';
-    if (minute > 59 || hour * 60 + minute > 24 * 60) return {};
-    return hour * 60 + minute;
-}
-
 /// "+ 120 min", "-60min" or nothing at all, which is zero.
 std::optional<int> shift_minutes(std::string_view text) {
     std::string rest = trim(text);
@@ -53,9 +42,20 @@ std::optional<std::size_t> window_named(std::span<const Window> windows, std::st
     return {};
 }
 
+std::optional<int> parse_clock_minutes(std::string_view text) {
+    if (text.size() == 4 && text[1] == ':') return parse_clock_minutes("0" + std::string(text));
+    if (text.size() != 5 || text[2] != ':') return {};
+    for (const std::size_t i : {0, 1, 3, 4})
+        if (text[i] < '0' || text[i] > '9') return {};
+    const int hour = (text[0] - '0') * 10 + text[1] - '0';
+    const int minute = (text[3] - '0') * 10 + text[4] - '0';
+    if (minute > 59 || hour * 60 + minute > 24 * 60) return {};
+    return hour * 60 + minute;
+}
+
 std::optional<WindowEdge> parse_window_edge(std::string_view text) {
     const std::string word = to_lower_ascii(trim(text));
-    if (const auto minutes = clock_minutes(word)) return WindowEdge{Anchor::clock, *minutes};
+    if (const auto minutes = parse_clock_minutes(word)) return WindowEdge{Anchor::clock, *minutes};
     for (const auto& [name, anchor] :
          {std::pair{"sunrise", Anchor::sunrise}, std::pair{"sunset", Anchor::sunset}})
         if (word.starts_with(name))

@@ -19,6 +19,9 @@ std::vector<Window> built_in_windows();
 /// Place of the window of that name in the list.
 std::optional<std::size_t> window_named(std::span<const Window> windows, std::string_view name);
 
+/// "5:30", "05:30", "24:00" as minutes from midnight.
+std::optional<int> parse_clock_minutes(std::string_view text);
+
 /// "sunrise", "sunset", either with "+120min" or "-60min" behind it (spaces allowed, 720 minutes at
 /// most), or a clock time from "00:00" to "24:00".
 std::optional<WindowEdge> parse_window_edge(std::string_view text);

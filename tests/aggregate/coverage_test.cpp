@@ -99,6 +99,46 @@ TEST_CASE("what the sheet expects is measured against what is there") {
     CHECK(says(coverage, "Gaps: 10 min"));
 }
 
+TEST_CASE("a night schedule is expected at night alone") {
+    Card card;
+    card.survey.deployments[0].expected_minutes_per_hour = 60;
+    card.survey.deployments[0].hours = *parse_scheduled_hours("16:30-08:00");
+    card.dates("2031-05-04 12:00", "2031-05-06 12:00");
+    for (const char* day : {"2031-05-04", "2031-05-05"})
+        card.record(at(std::string(day) + " 16:30"), 15 * 60 + 30);
+    const auto coverage = card.coverage();
+    CHECK(hour_of(coverage, "2031-05-04", 15).expected == 0);
+    CHECK(hour_of(coverage, "2031-05-04", 16).expected == 30);
+    CHECK(hour_of(coverage, "2031-05-05", 7).expected == 60);
+    CHECK(hour_of(coverage, "2031-05-05", 8).expected == 0);
+    CHECK(coverage.expected == 2 * (15 * 60 + 30));
+    CHECK(coverage.present == coverage.expected);
+    CHECK(coverage.findings.empty());
+}
+
+TEST_CASE("hours without minutes are held against the files' rhythm") {
+    Card card;
+    card.survey.deployments[0].hours = *parse_scheduled_hours("05:00-08:00");
+    card.ten_minutes("2031-05-04", 3, {5, 6});
+    const auto coverage = card.coverage();
+    CHECK(hour_of(coverage, "2031-05-05", 6).expected == 10);
+    CHECK(hour_of(coverage, "2031-05-05", 7).expected == 10);  // never recorded
+    CHECK(hour_of(coverage, "2031-05-05", 8).expected == 0);
+}
+
+TEST_CASE("an hour that the schedule cuts is expected in part") {
+    Card card;
+    card.survey.deployments[0].hours = *parse_scheduled_hours("16:30-08:00");
+    card.dates("2031-05-04 12:00", "2031-05-07 12:00");
+    for (const char* day : {"2031-05-04", "2031-05-05", "2031-05-06"})
+        card.record(at(std::string(day) + " 16:30"), 15 * 60 + 30);
+    const auto coverage = card.coverage();
+    CHECK(hour_of(coverage, "2031-05-05", 16).expected == 30);
+    CHECK(hour_of(coverage, "2031-05-05", 17).expected == 60);
+    CHECK(coverage.expected == coverage.present);
+    CHECK(coverage.findings.empty());
+}
+
 TEST_CASE("without the sheet's word the rhythm of the files is expected") {
     Card card;
     card.ten_minutes("2031-05-04", 6, {5, 6, 18});

@@ -123,10 +123,14 @@ TEST_CASE("copies are told by content, or by name, start and size where nothing 
         second.sha256 = "cd34";
         CHECK_FALSE(examine(four_sites(), {first, second})[1].has(Oddity::duplicate));
     }
-    SECTION("what is still on the disk is the original") {
+    SECTION("a file that is gone is nobody's copy") {
         first.gone = true;
         const auto known = examine(four_sites(), {first, second});
-        CHECK(known[0].has(Oddity::duplicate));
+        CHECK(known[0].state() == "gone");
+        CHECK_FALSE(known[0].counts());
+        CHECK_FALSE(known[0].troubled());
+        CHECK_FALSE(finding_about(known[0]));
+        CHECK(known[1].counts());
         CHECK_FALSE(known[1].has(Oddity::duplicate));
     }
 }

@@ -22,9 +22,9 @@ using namespace hearwood::synthetic;
 
 namespace {
 
-constexpr const char* kTables[] = {"segments.csv", "site_hours.csv", "site_windows.csv",
-                                   "hours.csv",    "windows.csv",    "recordings.csv",
-                                   "coverage.csv", "sites.csv",      "deployments.csv"};
+constexpr const char* kTables[] = {
+    "segments.csv",   "site_hours.csv", "site_windows.csv",      "hours.csv", "windows.csv",
+    "recordings.csv", "coverage.csv",   "decisions_applied.csv", "sites.csv", "deployments.csv"};
 
 /// A survey folder with sheets (hashed into the package), and a small store.
 struct Scene {

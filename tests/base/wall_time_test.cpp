@@ -6,6 +6,8 @@ using namespace hearwood;
 
 TEST_CASE("times as text, and what is none") {
     CHECK(format_local(parse_local_time("2031-05-04 05:40").value()) == "2031-05-04T05:40:00");
+    CHECK(parse_local_time("2031-05-04 5:40") == parse_local_time("2031-05-04 05:40"));
+    CHECK_FALSE(parse_local_time("2031-05-04 5"));
     CHECK(format_local(parse_local_time("2031-05-04T05:40:09.5").value()) ==
           "2031-05-04T05:40:09.500");
     CHECK(format_clock(parse_local_time("2031-05-04 05:40:59.999").value()) == "05:40");

@@ -1,3 +1,4 @@
+#include "audio/recorder_mark.h"
 #include "card/wrong_card.h"
 
 #include <catch2/catch.hpp>

@@ -151,6 +151,43 @@ TEST_CASE("a changed file is measured again, a vanished one is kept and listed a
         Store::open_read_only(survey.folder()).find("recordings/D4/D_20310504_050000.wav")->gone);
 }
 
+TEST_CASE("a file that moved is known by its content and keeps its results") {
+    SurveyOnDisk survey;
+    survey.fill();
+    MeasureOptions with_hash;
+    with_hash.hash = true;
+    survey.measure(with_hash);
+    const fs::path from = survey.recordings("D4") / "D_20310504_050000.wav";
+    const fs::path to = survey.recordings("D2") / "moved_20310504_050000.wav";
+    const std::int64_t id =
+        Store::open_read_only(survey.folder()).find("recordings/D4/D_20310504_050000.wav")->id;
+    fs::rename(from, to);
+    const MeasureSummary summary = survey.measure();
+    CHECK(summary.to_do == 0);
+    {
+        const Store store = Store::open_read_only(survey.folder());
+        CHECK_FALSE(store.find("recordings/D4/D_20310504_050000.wav"));
+        const auto moved = store.find("recordings/D2/moved_20310504_050000.wav");
+        REQUIRE(moved);
+        CHECK(moved->id == id);
+        CHECK(moved->deployment == "D2");
+        CHECK_FALSE(moved->gone);
+        CHECK(store.count_segments_of(id) == 2);
+        CHECK(store.count_recordings() == 5);
+    }
+    CHECK(survey.measure().gone == 0);
+}
+
+TEST_CASE("a folder that is not there makes no recording a ghost") {
+    SurveyOnDisk survey;
+    survey.fill();
+    survey.measure();
+    fs::rename(survey.recordings("D1"), survey.folder() / "unplugged");
+    CHECK(survey.measure().gone == 0);
+    CHECK_FALSE(
+        Store::open_read_only(survey.folder()).find("recordings/D1/A_20310504_050000.wav")->gone);
+}
+
 TEST_CASE("other settings make all results stale and are told in words") {
     SurveyOnDisk survey;
     survey.fill();

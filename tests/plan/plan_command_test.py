@@ -18,7 +18,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 import support  # noqa: E402
 from support import check, going_on, table  # noqa: E402
 
-FILES = {"deployment-sheet.html", "consent-notice.html", "deployment-sheet.csv", "sun-times.csv", "budget.csv", "distances.csv", "design.csv"}
+FILES = {"labels.html", "sites.gpx", "deployment-sheet.html", "consent-notice.html", "deployment-sheet.csv", "sun-times.csv", "budget.csv", "distances.csv", "design.csv"}
 run = support.Program(sys.argv[1])
 
 
@@ -44,12 +44,12 @@ def test_init(folder):
     dry = run("init", survey, "--dry-run")
     check(dry.stderr == "" and not survey.exists(), "a dry init makes nothing")
     done = run("init", survey)
-    check(done.stderr == "" and done.stdout.count("\n") == 5, done.stdout)
+    check(done.stderr == "" and done.stdout.count("\n") == 6, done.stdout)
     made = {p.name for p in survey.iterdir()}
-    check(made == {"survey.toml", "sites.csv", "deployments.csv", "recordings"}, f"init made {made}")
+    check(made == {"survey.toml", "sites.csv", "deployments.csv", "decisions.csv", "recordings"}, f"init made {made}")
     before = (survey / "sites.csv").read_bytes()
     again = run("init", survey, code=2)
-    check(again.stdout == "" and again.stderr.count("never overwritten") == 3, again.stderr)
+    check(again.stdout == "" and again.stderr.count("never overwritten") == 4, again.stderr)
     check((survey / "sites.csv").read_bytes() == before, "init wrote over a sheet")
     return survey
 

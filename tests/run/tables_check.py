@@ -323,10 +323,18 @@ class Check(support.SurveyTest):
         shutil.copy2(survey / "recordings" / "DK2" / "K2_20310504_050000.wav", copy)
         cut = survey / "recordings" / "DH1" / "H1_20310505_230000.wav"
         cut.write_bytes(cut.read_bytes()[:-1000])
-        result = self.run_program("check", survey, "--quiet", expect=1)
+        short = self.run_program("check", survey, "--quiet", expect=1).out
+        self.assertLessEqual(len(short.splitlines()), 40, short)
+        self.assertLess(short.index("Needs a hand"), short.index("Recordings"))
+        for words in ("clock reset: DK2:", "power lost, deployment DH1 (site H1): Stopped",
+                      "2 deployments: all there"):
+            self.assertIn(words, " ".join(short.split()))
+        self.assertTrue(short.rstrip().splitlines()[-1].endswith("--all shows them."), short)
+        result = self.run_program("check", survey, "--quiet", "--all", expect=1)
         joined = " ".join(result.out.split())
-        for words in ("overlap: Begins", "K2_20000101_000000.wav: clock reset", "12000 Hz, while most", "copy/K2_20310504_050000.wav: duplicate",
-                      "H1_20310505_230000.wav: damaged: Truncated", "power-lost, deployment DH1 (site H1): Stopped on 2031-05-05 23:00",
+        for words in ("overlap, recordings/DK1/K1_20310505_120003.wav: Begins", "clock-reset, recordings/DK2/K2_20000101_000000.wav: Its start",
+                      "12000 Hz, while most", "duplicate, recordings/DK2/copy/K2_20310504_050000.wav",
+                      "damaged, recordings/DH1/H1_20310505_230000.wav: Truncated", "power-lost, deployment DH1 (site H1): Stopped on 2031-05-05 23:00",
                       "power was lost", "no-recordings, deployment DH2 (site H2): No recordings in recordings/DH2"):
             self.assertIn(words, joined)
         self.assertIn("DK1        ####", result.out)

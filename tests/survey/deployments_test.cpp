@@ -204,3 +204,36 @@ TEST_CASE("a hundred thousand rows are read in a moment") {
                              ",R1,2031-05-04 12:00,2031-05-06 12:00\n";
     CHECK(texts.problems().size() == 99'999);  // all but the first overlap
 }
+
+TEST_CASE("hours of a schedule") {
+    const auto stretches = [](const char* text) {
+        std::string all;
+        const auto parsed = parse_scheduled_hours(text);
+        if (!parsed) return std::string("none");
+        for (const ScheduledHours& s : *parsed)
+            all += std::to_string(s.from) + "-" + std::to_string(s.to) + " ";
+        return all + std::to_string(scheduled_minutes(*parsed));
+    };
+    CHECK(stretches("16:30-08:00") == "990-480 930");
+    CHECK(stretches("5:00-8:00 17:00-20:00") == "300-480 1020-1200 360");
+    CHECK(stretches("05:00-08:00, 17:00 - 20:00") == "none");
+    CHECK(stretches("05:00-08:00; 20:00-24:00") == "300-480 1200-1440 420");
+    CHECK(stretches("20:00-0:00") == "1200-1440 240");
+    for (const char* bad : {"", "5-8", "05:00", "05:00-05:00", "05:00-08:00 07:00-09:00",
+                            "22:00-04:00 03:00-05:00", "25:00-26:00", "a-b", "24:00-05:00"})
+        CHECK(stretches(bad) == "none");
+    CHECK(scheduled_minutes({}) == 1440);
+    SheetTexts texts;
+    texts.deployments =
+        "deployment,site,folder,start,hours\nD1,S1,recordings/D1,2031-05-04 9:05,16:30-08:00\n"
+        "D2,S2,recordings/D2,,dusk\n";
+    CHECK(
+        texts.problems() ==
+        std::vector<std::string>{
+            "deployments.csv:3:5 (hours) 'dusk': not the hours of a schedule; write them as "
+            "16:30-08:00 or 05:00-08:00 17:00-20:00, none of them twice; leave the field empty for "
+            "all day"});
+    texts.deployments =
+        "deployment,site,folder,start,hours\nD1,S1,recordings/D1,2031-05-04 9:05,16:30-08:00\n";
+    CHECK(texts.load().deployments[0].start == local("2031-05-04 09:05"));
+}

@@ -28,11 +28,13 @@ struct SheetTexts {
         "D2,S2,recordings/D2,R2,2031-05-04 12:00,2031-05-06 12:00\n"
         "D3,S3,recordings/D3,R3,2031-05-04 12:00,2031-05-06 12:00\n"
         "D4,S4,recordings/D4,R4,2031-05-04 12:00,2031-05-06 12:00\n";
+    std::string decisions;  ///< empty: no such sheet
 
     void write(const TemporaryFolder& folder) const {
         folder.file("survey.toml", settings);
         folder.file("sites.csv", sites);
         folder.file("deployments.csv", deployments);
+        if (!decisions.empty()) folder.file("decisions.csv", decisions);
     }
     Survey load() const {
         const TemporaryFolder folder;

@@ -1,0 +1,35 @@
+#include "card/offload_note.h"
+
+#include <nlohmann/json.hpp>
+
+namespace hearwood {
+
+namespace {
+
+std::string kept_name(const std::string& deployment) {
+    return "offload " + deployment;
+}
+
+}  // namespace
+
+OffloadNote note_of(const OffloadResult& result) {
+    const bool all = result.all_proved() && result.closed && !result.files.empty();
+    return {result.may_wipe(), result.why_not(), all ? result.disks() : 0};
+}
+
+void keep_note(Store& store, const std::string& deployment, const OffloadNote& note) {
+    const nlohmann::json json = {
+        {"may_wipe", note.may_wipe}, {"why_not", note.why_not}, {"disks", note.disks}};
+    store.keep_result({kept_name(deployment), "", json.dump()});
+}
+
+std::optional<OffloadNote> kept_note(const Store& store, const std::string& deployment) {
+    const auto kept = store.kept_result(kept_name(deployment));
+    if (!kept) return {};
+    const auto json = nlohmann::json::parse(kept->json, nullptr, false);
+    if (!json.is_object()) return {};
+    return OffloadNote{json.value("may_wipe", false), json.value("why_not", ""),
+                       json.value("disks", std::size_t{0})};
+}
+
+}  // namespace hearwood

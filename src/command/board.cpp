@@ -1,0 +1,54 @@
+// `board SURVEY`: a line a deployment, what needs a hand soonest first.
+#include "board/board.h"
+
+#include <fmt/core.h>
+
+#include <memory>
+#include <string>
+
+#include "base/file.h"
+#include "command/command.h"
+#include "command/print.h"
+#include "survey/survey.h"
+
+namespace hearwood {
+namespace {
+
+constexpr std::size_t kFindingsShown = 6;
+
+struct BoardOptions {
+    std::string survey;
+    bool html = false;
+};
+
+ExitCode show_board(const BoardOptions& options) {
+    const Survey survey = load_survey(options.survey);
+    const Store store =
+        Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
+    const std::vector<BoardLine> lines = board(survey, store);
+    fmt::print("{}", board_text(survey, lines));
+    if (const std::string findings = board_findings(lines, kFindingsShown); !findings.empty()) {
+        print_heading("Findings");
+        fmt::print("{}", findings);
+    }
+    if (options.html) {
+        make_folder(survey.folder / "hearwood");
+        write_whole_file(survey.folder / "hearwood" / "board.html", board_html(survey, lines));
+        fmt::print("\nwritten: hearwood/board.html\n");
+    }
+    return ExitCode::ok;
+}
+
+}  // namespace
+
+Run add_board(CLI::App& program) {
+    auto options = std::make_shared<BoardOptions>();
+    Command command(program, "board",
+                    "how it stands with each deployment, and what needs a hand soonest");
+    add_survey(command, options->survey);
+    command.add_flag("--html", options->html, "write hearwood/board.html as well");
+    command.example("hearwood board ~/surveys/heath-and-alluvium");
+    return [options] { return show_board(*options); };
+}
+
+}  // namespace hearwood
