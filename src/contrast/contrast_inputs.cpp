@@ -169,6 +169,7 @@ std::vector<CovariateRow> covariate_rows(const Survey& survey,
     std::vector<ResidualPair> pairs;
     // Values come in groups of one for each site, in the sheet's order.
     const std::size_t sites = survey.sites.size();
+    if (sites == 0) return rows;
     for (std::size_t first = 0; first + sites <= values.size(); first += sites) {
         std::vector<double> of_sites;
         for (std::size_t s = 0; s < sites; ++s) of_sites.push_back(values[first + s].unit.value);

@@ -129,8 +129,8 @@ std::string listening(const Page& page) {
 }  // namespace
 
 std::string answer_section(const Page& page) {
-    std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n" +
-                       paragraph(answer_sentence(page), "answer");
+    std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n<h2 class=\"answer\">" +
+                       escape_html(answer_sentence(page)) + "</h2>\n";
     html += fmt::format("<p class=\"doubt\"><strong>The main doubt.</strong> {}</p>\n",
                         escape_html(as_sentence(main_doubt(page))));
     html +=

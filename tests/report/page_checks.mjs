@@ -97,8 +97,10 @@ export async function valuesByKeyboard(page) {
 
 /** Print: drawn for the paper, no letter below 7 points (9.33 px), no heading with nothing below it. */
 export async function printed(page) {
+  const screen = page.viewportSize();
   await page.emulateMedia({ media: "print" });
   await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
+  await page.setViewportSize({ width: 680, height: 1009 }); // A4 at 96 px an inch within margins of 15 mm, whatever the screen
   const faults = await page.evaluate(() => {
     const found = [];
     for (const text of document.querySelectorAll("figure svg text")) {
@@ -119,6 +121,7 @@ export async function printed(page) {
   });
   await page.evaluate(() => dispatchEvent(new Event("afterprint")));
   await page.emulateMedia({ media: null });
+  await page.setViewportSize(screen);
   return faults.slice(0, 5);
 }
 
@@ -158,7 +161,7 @@ export async function wordsHold(page, folder) {
   const clear = tested.filter((row) => reaches(row.p_adjusted)).length, alone = tested.filter((row) => reaches(row.p)).length - clear;
   const words = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
   const said = (n) => words[n] ?? String(n);
-  fault(seen.titles.effects.startsWith(`After adjustment ${said(clear)} ind`) && seen.titles.effects.includes(` of ${tested.length} `), `effects: ${seen.titles.effects}, ${clear} of ${tested.length}`);
+  fault(seen.titles.effects.startsWith(`After adjustment ${said(clear)} ind`) && new RegExp(` of ${tested.length}[ ,]`).test(seen.titles.effects), `effects: ${seen.titles.effects}, ${clear} of ${tested.length}`);
   fault(alone > 0 === seen.titles.effects.includes("when taken alone") && (alone === 0 || seen.titles.effects.includes(said(alone))), `effects alone: ${seen.titles.effects}, ${alone}`);
 
   const hours = objects(`${folder}/hearwood/tables/profile.csv`).filter((row) => row.index === index && row.p_adjusted !== "");

@@ -275,9 +275,12 @@ void keep_robustness(const std::filesystem::path& folder) {
         return other;
     };
     for (int frame = 0; frame < 4; ++frame)
-        for (int band = 0; band < 3; ++band)
+        for (int band = 0; band < 3; ++band) {
+            row.difference = 90 + band;  // a choice that changes nothing would be told as idle
             robustness.grid.push_back(
                 {{frame, band}, frame == 3 ? turned(row) : row, false, false});
+        }
+    row.difference = 90;
     robustness.without.push_back({"L01", {{0, 0}, turned(row), false, false}});
     judge_settings(robustness);
     Store store = Store::open(folder);
