@@ -87,7 +87,7 @@ LoneRecording::LoneRecording(std::filesystem::path path, const std::string& name
     // Without a start nothing belongs to an hour; its numbers are measured here all the same.
     const bool no_start = row_.state == RecordingState::no_start_time;
     if (row_.state != RecordingState::pending && !no_start) return;
-    const SegmentLayout layout = measurer_.layout(file_->info());
+    const SegmentLayout layout = measurer_.layout(*file_);
     segments_ = layout.count();
     if (segments_ == 0) {
         row_.state = RecordingState::unreadable;
@@ -154,8 +154,10 @@ std::string LoneRecording::lines() const {
         }
         cells[10] = duration;
         cells[11] = std::int64_t{row.complete};
-        for (const double value : row.values)
-            cells.push_back(is_missing(value) ? TableCell{} : TableCell{value});
+        for (const double value : row.values) {
+            TableCell& cell = cells.emplace_back();
+            if (!is_missing(value)) cell = value;
+        }
         cells.resize(cells.size() + kEven);
         cells.push_back(judged[i].flags.text());
         cells.push_back(std::int64_t{judged[i].kept()});

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "audio/audio_file.h"
+#include "audio/recorder_mark.h"
 #include "base/error.h"
 #include "base/text.h"
 
