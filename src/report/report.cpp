@@ -166,10 +166,11 @@ int place_of(const std::vector<std::string>& names, const std::string& name) {
 }  // namespace
 
 ReportSummary write_report(const Survey& survey, const Store& store, const ReportOptions& options) {
-    const std::filesystem::path folder = survey.folder / "hearwood" / "report";
+    const std::filesystem::path folder =
+        options.folder.empty() ? survey.folder / "hearwood" / "report" : options.folder;
     make_folder(folder);
     const JudgedSegments segments(survey, store);
-    Page page(survey);
+    Page page(options.shown ? *options.shown : survey);
     page.stored_columns = segments.stored_columns();
     page.pictures_wanted = options.pictures;
     page.clips_wanted = options.clips;
@@ -182,7 +183,8 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     TroubleGatherer trouble(page);
     SegmentGatherer gathered(place_of(page.stored_columns, page.index));
     FlagGatherer flags;
-    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage, &trouble, &flags, &gathered};
+    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage,
+                                        &trouble, &flags,    &gathered};
     segments.visit(visitors);
     page.kept_flags = flags.finish();
     page.values = averager.finish(segments);
@@ -205,6 +207,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     write_whole_file(folder / "index.html", html);
     remove_leftovers(folder, written_files(page));
     summary.page = folder / "index.html";
+    summary.methods = methods_text(page);
     for (const Finding& old : told_as_old(page.kept)) summary.old.push_back(sentences(old));
     summary.page_bytes = html.size();
     summary.pictures = page.days.days.size();
