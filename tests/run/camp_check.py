@@ -20,7 +20,7 @@ SITES = ("K1", "K2", "K3", "H1", "H2", "H3")
 NIGHT = [f"{day} {hour:02}:30" for day in ("2031-05-04", "2031-05-05") for hour in (17, 19, 21, 23)]
 
 
-class Camp(support.SurveyTest):
+class CampTest(support.SurveyTest):
     def setUp(self):
         super().setUp()
         self.survey = self.folder / "survey"
@@ -54,6 +54,8 @@ class Camp(support.SurveyTest):
         out = self.run_program("board", self.survey).out
         return out, {line.split()[0]: line for line in out.splitlines() if "-" in line.split(" ")[0]}
 
+
+class Board(CampTest):
     def test_the_board_from_cards_out_to_cards_wiped(self):
         out, lines = self.board()
         self.assertEqual(set(lines), {f"{s}-may" for s in SITES})
@@ -159,7 +161,7 @@ class Camp(support.SurveyTest):
         self.assertLess(time.monotonic() - started, 1)
 
 
-class Deposit(Camp):
+class Deposit(CampTest):
     def setUp(self):
         super().setUp()
         for site in SITES:
