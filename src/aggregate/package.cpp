@@ -82,9 +82,9 @@ TableDescription described_by_header(const TableDescription& table,
     return described;
 }
 
-void write_data_package(const Survey& survey, const Store& store,
-                        const std::filesystem::path& folder,
-                        std::span<const TableDescription> results) {
+std::string data_package_of(const Survey& survey, const Store& store,
+                            const std::filesystem::path& folder, const std::string& below,
+                            std::span<const TableDescription> results) {
     PackageDescription package;
     package.name = package_name(survey.title);
     package.title = survey.title;
@@ -105,8 +105,16 @@ void write_data_package(const Survey& survey, const Store& store,
     if (std::filesystem::exists(survey.folder / "decisions.csv"))
         package.properties.emplace_back("decisions.csv_sha256",
                                         input_hash(survey, "decisions.csv"));
+    std::vector<TableDescription> tables = described(survey, folder / below, results);
+    for (TableDescription& table : tables) table.path = below + table.path;
+    return data_package_json(package, tables);
+}
+
+void write_data_package(const Survey& survey, const Store& store,
+                        const std::filesystem::path& folder,
+                        std::span<const TableDescription> results) {
     write_whole_file(folder / "datapackage.json",
-                     data_package_json(package, described(survey, folder, results)));
+                     data_package_of(survey, store, folder, "", results));
 }
 
 }  // namespace hearwood

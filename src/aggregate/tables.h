@@ -42,6 +42,12 @@ TablesWritten write_tables(const Survey& survey, const Store& store,
                            const std::filesystem::path& folder, bool quiet,
                            std::span<const TableDescription> results = {});
 
+/// datapackage.json of a folder whose tables lie in its `below` ("" or "data/"), describing those
+/// that are there.
+std::string data_package_of(const Survey& survey, const Store& store,
+                            const std::filesystem::path& folder, const std::string& below,
+                            std::span<const TableDescription> results);
+
 /// Writes datapackage.json anew, describing the tables that are there, those of `results` among
 /// them; contrast calls it after its own.
 void write_data_package(const Survey& survey, const Store& store,

@@ -37,6 +37,7 @@ Run add_events(CLI::App& program);
 Run add_listen(CLI::App& program);
 Run add_forget(CLI::App& program);
 Run add_verify(CLI::App& program);
+Run add_deposit(CLI::App& program);
 Run add_run(CLI::App& program);
 
 /// The survey's folder, without which the command is refused.

@@ -16,6 +16,8 @@ std::string answer_section(const Page& page);
 std::string doubts_section(const Page& page);
 std::string sounds_section(const Page& page);
 std::string methods_section(const Page& page);
+/// The methods paragraph alone.
+std::string methods_text(const Page& page);
 
 /// <section> with its heading.
 std::string section(const std::string& id, const std::string& heading, const std::string& body);

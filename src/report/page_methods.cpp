@@ -90,11 +90,13 @@ std::string further_tables(const Page& page) {
 
 }  // namespace
 
+std::string methods_text(const Page& page) {
+    return methods_paragraph(page.contrast.contrasts, page.contrast.plan, facts_of(page));
+}
+
 std::string methods_section(const Page& page) {
     std::string body;
-    if (page.values.segments > 0)
-        body += paragraph(
-            methods_paragraph(page.contrast.contrasts, page.contrast.plan, facts_of(page)));
+    if (page.values.segments > 0) body += paragraph(methods_text(page));
     body += index_list(page);
     std::string references;
     for (const std::string& line : split(methods_references(), '\n'))

@@ -168,10 +168,11 @@ int place_of(const std::vector<std::string>& names, const std::string& name) {
 }  // namespace
 
 ReportSummary write_report(const Survey& survey, const Store& store, const ReportOptions& options) {
-    const std::filesystem::path folder = survey.folder / "hearwood" / "report";
+    const std::filesystem::path folder =
+        options.folder.empty() ? survey.folder / "hearwood" / "report" : options.folder;
     make_folder(folder);
     const JudgedSegments segments(survey, store);
-    Page page(survey);
+    Page page(options.shown ? *options.shown : survey);
     page.stored_columns = segments.stored_columns();
     page.pictures_wanted = options.pictures;
     page.clips_wanted = options.clips;
@@ -209,6 +210,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     write_whole_file(folder / "summary.html", summary_html(page));
     remove_leftovers(folder, written_files(page));
     summary.page = folder / "index.html";
+    summary.methods = methods_text(page);
     for (const Finding& old : told_as_old(page.kept)) summary.old.push_back(sentences(old));
     summary.page_bytes = html.size();
     summary.pictures = page.days.days.size();

@@ -19,6 +19,8 @@ struct ReportOptions {
     bool quiet = false;
     bool pictures = true;  ///< day pictures from the kept spectra
     bool clips = true;     ///< 15 s of sound beside the values; needs the recordings at hand
+    std::filesystem::path folder = {};  ///< where to write; empty: hearwood/report of the survey
+    const Survey* shown = nullptr;      ///< the same survey, its coordinates as the page shows them
 };
 
 /// What was written, for the command to say.
@@ -28,6 +30,7 @@ struct ReportSummary {
     std::size_t pictures = 0, clips = 0;
     std::uint64_t clips_bytes = 0;  ///< of their sounds and pictures on the disk
     std::size_t clips_missing = 0;  ///< chosen, but the recording could not be read
+    std::string methods;            ///< the paragraph
     std::vector<std::string> old;   ///< what is kept from another plan or other values: sentences
 };
 

@@ -31,6 +31,7 @@ constexpr KnownColumn kSiteColumns[] = {
     {"organic_depth_cm", "cm", 0, 5000, "depth of the organic layer"},
     text_column("mineral_texture", "texture of the mineral soil"),
     {"canopy_height_m", "m", 0, 150, "height of the canopy"},
+    text_column("sensitive", "yes: its coordinates are made coarse before they leave the survey"),
     text_column("notes", "remarks"),
 };
 
