@@ -17,6 +17,7 @@ import support  # noqa: E402
 from support import TABLES, noise, wav  # noqa: E402
 import reference  # noqa: E402
 import site_values  # noqa: E402
+import table_schema  # noqa: E402
 
 STAMPS = ["20310504_053000", "20310504_055959", "20310504_235958", "20310505_000004", "20310505_053000",
           "20310505_181500"]
@@ -167,6 +168,8 @@ class Tables(support.SurveyTest):
         self.run_program("run", survey, "--quiet")
         package = json.loads((self.tables(survey) / "datapackage.json").read_text())
         described = {r["path"]: r for r in package["resources"]}
+        self.assertEqual(table_schema.faults_of(self.tables(survey)), [])
+        self.check_that_the_reader_of_schemas_finds_faults(self.tables(survey))
         on_disk = {p.name for p in self.tables(survey).glob("*.csv")}
         self.assertEqual(set(described), on_disk)
         readers = {"number": "float64", "integer": "Int64", "string": "string", "boolean": "Int64",
@@ -191,6 +194,22 @@ class Tables(support.SurveyTest):
                 other = frames[key["reference"]["resource"]]
                 values = frames[resource["name"]][key["fields"]].dropna()
                 self.assertTrue(values.isin(set(other[key["reference"]["fields"]])).all(), (resource["name"], key))
+
+    def check_that_the_reader_of_schemas_finds_faults(self, tables):
+        spoilt = self.folder / "spoilt"
+        for wanted, name, change in (
+                ("no number", "contrasts.csv", lambda text: text.replace("-INF", "-inf") if "-INF" in text else text.replace("0.", "o.", 1)),
+                ("is not in sites", "segments.csv", lambda text: text.replace("\nK1,", "\nK9,", 1)),
+                ("two rows have the key", "segments.csv", lambda text: text + text.splitlines(True)[-1]),
+                ("is required and missing", "segments.csv", lambda text: text.replace("\nK1,", "\n,", 1)),
+                ("cells for", "hours.csv", lambda text: text + "K1\n")):
+            shutil.copytree(tables, spoilt)
+            before = (spoilt / name).read_text()
+            (spoilt / name).write_text(change(before))
+            found = table_schema.faults_of(spoilt)
+            self.assertTrue(any(wanted in fault for fault in found), (wanted, found[:5]))
+            self.assertTrue(any("its hash is another" in fault for fault in found), found[:5])
+            shutil.rmtree(spoilt)
 
     def test_a_clock_that_runs_ahead_is_corrected_everywhere(self):
         deployments = ("deployment,site,folder,clock,start,end,clock_error_start_s,clock_error_end_s\n"
