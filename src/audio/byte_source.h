@@ -5,9 +5,11 @@
 #include <cstdint>
 #include <filesystem>
 #include <optional>
+#include <utility>
 #include <variant>
 
 #include "audio/damage.h"
+#include "platform/open_file.h"
 
 namespace hearwood {
 
@@ -15,10 +17,6 @@ namespace hearwood {
 class ByteSource {
   public:
     static std::variant<ByteSource, Unreadable> open(const std::filesystem::path& path);
-
-    ByteSource(ByteSource&& other) noexcept;
-    ByteSource& operator=(ByteSource&& other) noexcept;
-    ~ByteSource();
 
     std::uint64_t size() const { return size_; }
 
@@ -34,9 +32,9 @@ class ByteSource {
     const std::optional<Failure>& failure() const { return failure_; }
 
   private:
-    ByteSource(int descriptor, std::uint64_t size) : descriptor_(descriptor), size_(size) {}
+    ByteSource(OpenFile file, std::uint64_t size) : file_(std::move(file)), size_(size) {}
 
-    int descriptor_;
+    OpenFile file_;
     std::uint64_t size_;
     std::optional<Failure> failure_;
 };

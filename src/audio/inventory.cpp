@@ -1,80 +1,54 @@
 #include "audio/inventory.h"
 
-#include <dirent.h>
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
-#include <memory>
 #include <optional>
 #include <string_view>
 
 #include "base/error.h"
 #include "base/text.h"
+#include "platform/folder.h"
 
 namespace hearwood {
 namespace {
 
 constexpr int kDeepest = 64;  // folders in folders; each costs a descriptor while it is walked
 
-struct CloseFolder {
-    void operator()(DIR* folder) const { ::closedir(folder); }
-};
-using Folder = std::unique_ptr<DIR, CloseFolder>;
-
-/// Nothing, with errno set, when it cannot be opened. O_NOATIME where we may: a card is only looked
-/// at.
-Folder open_folder(int parent, const char* name, int further_flags) {
-    const int flags = O_RDONLY | O_DIRECTORY | O_CLOEXEC | further_flags;
-    int descriptor = ::openat(parent, name, flags | O_NOATIME);
-    if (descriptor < 0 && errno == EPERM) descriptor = ::openat(parent, name, flags);
-    if (descriptor < 0) return nullptr;
-    Folder folder(::fdopendir(descriptor));
-    if (!folder) ::close(descriptor);
-    return folder;
-}
-
 class Walk {
   public:
     Walk(Inventory& found, DotNames dots) : found_(found), dots_(dots) {}
 
-    void folder(DIR* open, const std::string& prefix, int depth) {
-        while (true) {
-            errno = 0;
-            const dirent* entry = ::readdir(open);
-            if (!entry) break;
-            const std::string_view name = entry->d_name;
-            if (name == "." || name == "..") continue;
-            if (in_dots_ || name.front() == '.')
-                dotted(::dirfd(open), entry->d_name, prefix, depth);
+    void folder(Folder& open, const std::string& prefix, int depth) {
+        while (const auto next = open.next()) {
+            if (in_dots_ || next->name.front() == '.')
+                dotted(open, next->name, prefix, depth);
             else
-                this->entry(::dirfd(open), entry->d_name, prefix, depth);
+                entry(open, next->name, prefix, depth);
         }
-        if (errno != 0)
-            hidden(prefix,
-                   std::string("the folder could not be read to its end: ") + std::strerror(errno));
+        if (open.error() != 0)
+            hidden(prefix, std::string("the folder could not be read to its end: ") +
+                               std::strerror(open.error()));
     }
 
   private:
-    void entry(int parent, const char* name, const std::string& prefix, int depth) {
+    void entry(const Folder& parent, const std::string& name, const std::string& prefix,
+               int depth) {
         const std::string path = prefix + name;
-        struct stat status {};
-        if (::fstatat(parent, name, &status, AT_SYMLINK_NOFOLLOW) != 0) {
-            hidden(path, std::string("cannot be looked at: ") + std::strerror(errno));
-        } else if (S_ISREG(status.st_mode)) {
+        int error = 0;
+        const auto status = parent.status_of(name, Links::look_at_link, &error);
+        if (!status) {
+            hidden(path, std::string("cannot be looked at: ") + std::strerror(error));
+        } else if (status->is_regular()) {
             auto& list = has_audio_ending(name) ? found_.recordings : found_.others;
-            list.push_back({path, static_cast<std::uint64_t>(status.st_size), modified_ns(status)});
-        } else if (S_ISDIR(status.st_mode)) {
+            list.push_back({path, status->size, status->modified_ns});
+        } else if (status->is_folder()) {
             if (has_audio_ending(name)) leave_out(path, "a folder that is named like a recording");
             subfolder(parent, name, path, depth);
-        } else if (S_ISLNK(status.st_mode)) {
-            struct stat target {};
-            const bool to_folder =
-                ::fstatat(parent, name, &target, 0) == 0 && S_ISDIR(target.st_mode);
+        } else if (status->kind == FileKind::link) {
+            const auto target = parent.status_of(name, Links::follow);
+            const bool to_folder = target && target->is_folder();
             leave_out(path, "a symbolic link; links are not followed",
                       to_folder || has_audio_ending(name));
         } else {
@@ -82,34 +56,37 @@ class Walk {
         }
     }
 
-    void subfolder(int parent, const char* name, const std::string& path, int depth) {
+    void subfolder(const Folder& parent, const std::string& name, const std::string& path,
+                   int depth) {
         if (depth >= kDeepest) {
             hidden(path, "more than " + std::to_string(kDeepest) + " folders inside each other");
             return;
         }
-        // O_NOFOLLOW: it was a folder a moment ago, and must not have become a link since.
-        const Folder open = open_folder(parent, name, O_NOFOLLOW);
-        if (open)
-            folder(open.get(), path + '/', depth + 1);
+        // It was a folder a moment ago, and must not have become a link since.
+        Folder open = parent.subfolder(name);
+        if (open.is_open())
+            folder(open, path + '/', depth + 1);
         else
-            hidden(path, std::string("a folder that cannot be read: ") + std::strerror(errno));
+            hidden(path,
+                   std::string("a folder that cannot be read: ") + std::strerror(open.error()));
     }
 
     /// What bears a name with a dot, or lies below such a folder.
-    void dotted(int parent, const char* name, const std::string& prefix, int depth) {
+    void dotted(const Folder& parent, const std::string& name, const std::string& prefix,
+                int depth) {
         if (dots_ == DotNames::pass_over) return;
         const std::string path = prefix + name;
-        struct stat status {};
-        if (::fstatat(parent, name, &status, AT_SYMLINK_NOFOLLOW) != 0) {
-            hidden(path, std::string("cannot be looked at: ") + std::strerror(errno));
-        } else if (S_ISDIR(status.st_mode)) {
+        int error = 0;
+        const auto status = parent.status_of(name, Links::look_at_link, &error);
+        if (!status) {
+            hidden(path, std::string("cannot be looked at: ") + std::strerror(error));
+        } else if (status->is_folder()) {
             const bool outermost = !in_dots_;
             if (outermost) leave_out(path, "its name begins with a dot", false);
             in_dots_ = true;
             subfolder(parent, name, path, depth);
             in_dots_ = !outermost;
-        } else if (S_ISREG(status.st_mode) && has_audio_ending(name) &&
-                   !is_companion(parent, name)) {
+        } else if (status->is_regular() && has_audio_ending(name) && !is_companion(parent, name)) {
             found_.left_out.push_back({path,
                                        in_dots_
                                            ? "a recording in a folder whose name begins with a dot"
@@ -122,19 +99,13 @@ class Walk {
 
     /// "._NAME": what one desktop system puts beside each file on a disk that is not its own
     /// (AppleDouble, RFC 1740). No sound, whatever its ending.
-    static bool is_companion(int parent, const char* name) {
-        if (std::strncmp(name, "._", 2) != 0) return false;
+    static bool is_companion(const Folder& parent, const std::string& name) {
+        if (!name.starts_with("._")) return false;
         constexpr std::array<unsigned char, 4> magic = {0x00, 0x05, 0x16, 0x07};
         std::array<unsigned char, 4> begin{};
-        const int file = ::openat(parent, name, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
-        const bool read = file >= 0 && ::read(file, begin.data(), begin.size()) == 4;
-        if (file >= 0) ::close(file);
-        return read && begin == magic;
-    }
-
-    static std::int64_t modified_ns(const struct stat& status) {
-        return static_cast<std::int64_t>(status.st_mtim.tv_sec) * 1'000'000'000 +
-               status.st_mtim.tv_nsec;
+        const OpenFile file =
+            parent.open_file(name, OpenFor::reading, {.follow_link = false, .never_wait = true});
+        return file.is_open() && file.read(begin.data(), begin.size()).bytes == 4 && begin == magic;
     }
 
     void leave_out(const std::string& path, const std::string& reason, bool matters = true) {
@@ -162,9 +133,9 @@ bool has_audio_ending(std::string_view name) {
 }
 
 Inventory list_recordings(const std::filesystem::path& folder, DotNames dots) {
-    const Folder open = open_folder(AT_FDCWD, folder.c_str(), 0);
-    if (!open) {
-        const int why = errno;
+    Folder open(folder);
+    if (!open.is_open()) {
+        const int why = open.error();
         if (why == ENOENT)
             throw InputError(printable(folder.native()) + ": no such folder",
                              "check the path; was the card pulled?");
@@ -175,7 +146,7 @@ Inventory list_recordings(const std::filesystem::path& folder, DotNames dots) {
                             "check its permissions and its disk");
     }
     Inventory found;
-    Walk(found, dots).folder(open.get(), "", 0);
+    Walk(found, dots).folder(open, "", 0);
     const auto by_path = [](const auto& a, const auto& b) { return a.path < b.path; };
     std::sort(found.recordings.begin(), found.recordings.end(), by_path);
     std::sort(found.others.begin(), found.others.end(), by_path);

@@ -1,14 +1,12 @@
 #include "base/file.h"
 
-#include <fcntl.h>
-#include <unistd.h>
-
 #include <cerrno>
 #include <fstream>
 #include <system_error>
 #include <utility>
 
 #include "base/error.h"
+#include "platform/file_status.h"
 
 namespace hearwood {
 namespace {
@@ -19,19 +17,19 @@ const char* const kDiskMend = "check the disk's free space and health, then run 
 }  // namespace
 
 AtomicFile::AtomicFile(std::filesystem::path target)
-    : target_(std::move(target)), temporary_(target_.native() + ".part") {
-    // A leftover of a killed run is overwritten: it was never a file anyone could rely on.
-    // O_NOFOLLOW, so that a planted link cannot lead the writing elsewhere.
-    descriptor_ =
-        ::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC | O_NOFOLLOW, 0666);
-    if (descriptor_ < 0) throw_machine_error(target_, "cannot write", errno, kDiskMend);
+    : target_(std::move(target)),
+      temporary_(target_.native() + ".part"),
+      // A leftover of a killed run is overwritten: it was never a file anyone could rely on. A
+      // planted link must not lead the writing elsewhere.
+      file_(temporary_, OpenFor::writing_anew, {.follow_link = false}) {
+    if (!file_.is_open()) throw_machine_error(target_, "cannot write", file_.error(), kDiskMend);
     buffer_.reserve(kBufferBytes);
 }
 
 AtomicFile::~AtomicFile() {
-    if (descriptor_ < 0) return;
-    ::close(descriptor_);
-    ::unlink(temporary_.c_str());
+    if (!file_.is_open()) return;
+    file_.close();
+    remove_name(temporary_);
 }
 
 void AtomicFile::write(std::string_view bytes) {
@@ -40,47 +38,32 @@ void AtomicFile::write(std::string_view bytes) {
 }
 
 void AtomicFile::flush() {
-    std::string_view rest = buffer_;
-    while (!rest.empty()) {
-        const ssize_t written = ::write(descriptor_, rest.data(), rest.size());
-        if (written < 0 && errno == EINTR) continue;
-        if (written < 0) throw_machine_error(target_, "cannot write", errno, kDiskMend);
-        rest.remove_prefix(static_cast<std::size_t>(written));
-    }
+    if (const int error = file_.write_all(buffer_.data(), buffer_.size()).error; error != 0)
+        throw_machine_error(target_, "cannot write", error, kDiskMend);
     buffer_.clear();
 }
 
 void AtomicFile::overwrite(std::uint64_t offset, std::string_view bytes) {
     flush();
-    while (!bytes.empty()) {
-        const ssize_t written =
-            ::pwrite(descriptor_, bytes.data(), bytes.size(), static_cast<off_t>(offset));
-        if (written < 0 && errno == EINTR) continue;
-        if (written < 0) throw_machine_error(target_, "cannot write", errno, kDiskMend);
-        bytes.remove_prefix(static_cast<std::size_t>(written));
-        offset += static_cast<std::uint64_t>(written);
-    }
+    if (const int error = file_.write_all_at(offset, bytes.data(), bytes.size()).error; error != 0)
+        throw_machine_error(target_, "cannot write", error, kDiskMend);
 }
 
 void AtomicFile::sync() {
     flush();
-    if (::fsync(descriptor_) != 0)
-        throw_machine_error(target_, "cannot sync to disk", errno, kDiskMend);
+    if (const int error = file_.sync(); error != 0)
+        throw_machine_error(target_, "cannot sync to disk", error, kDiskMend);
 }
 
 void AtomicFile::commit(Sync sync) {
     flush();
     if (sync == Sync::now) this->sync();
-    const int closing = std::exchange(descriptor_, -1);
-    if (::close(closing) != 0) {
-        const int error = errno;
-        ::unlink(temporary_.c_str());
-        throw_machine_error(target_, "cannot close", error, kDiskMend);
-    }
-    if (::rename(temporary_.c_str(), target_.c_str()) != 0) {
-        const int error = errno;
-        ::unlink(temporary_.c_str());
-        throw_machine_error(target_, "cannot rename into place", error, kDiskMend);
+    const int not_closed = file_.close();
+    const int error = not_closed != 0 ? not_closed : error_of_rename(temporary_, target_);
+    if (error != 0) {
+        remove_name(temporary_);
+        throw_machine_error(target_, not_closed != 0 ? "cannot close" : "cannot rename into place",
+                            error, kDiskMend);
     }
     if (sync == Sync::now) sync_folder(target_.parent_path());
 }
@@ -120,21 +103,18 @@ void make_folder(const std::filesystem::path& path) {
 
 namespace {
 
-/// Calls fsync or syncfs on a folder; its error, 0 when there was none.
-int error_of_sync(int (*sync)(int), const std::filesystem::path& folder) {
-    const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (descriptor < 0)
-        throw_machine_error(folder.string(), "cannot open the folder", errno, kDiskMend);
-    const int error = sync(descriptor) == 0 ? 0 : errno;
-    ::close(descriptor);
-    return error;
+OpenFile opened_folder(const std::filesystem::path& folder) {
+    OpenFile opened(folder, OpenFor::reading);
+    if (!opened.is_open())
+        throw_machine_error(folder.string(), "cannot open the folder", opened.error(), kDiskMend);
+    return opened;
 }
 
 }  // namespace
 
 void sync_folder(const std::filesystem::path& path) {
     const std::filesystem::path folder = path.empty() ? std::filesystem::path(".") : path;
-    const int error = error_of_sync(::fsync, folder);
+    const int error = opened_folder(folder).sync();
     // Some file systems (FAT on certain drivers, network mounts) cannot sync folders and say
     // EINVAL.
     if (error != 0 && error != EINVAL && error != ENOTSUP)
@@ -142,14 +122,13 @@ void sync_folder(const std::filesystem::path& path) {
 }
 
 void sync_file(const std::filesystem::path& path) {
-    const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-    const int error = descriptor >= 0 && ::fsync(descriptor) == 0 ? 0 : errno;
-    if (descriptor >= 0) ::close(descriptor);
+    const OpenFile file(path, OpenFor::reading);
+    const int error = file.is_open() ? file.sync() : file.error();
     if (error != 0) throw_machine_error(path, "cannot sync to disk", error, kDiskMend);
 }
 
 void sync_file_system(const std::filesystem::path& folder) {
-    const int error = error_of_sync(::syncfs, folder);
+    const int error = opened_folder(folder).sync_file_system();
     if (error != 0) throw_machine_error(folder.string(), "cannot sync to disk", error, kDiskMend);
 }
 

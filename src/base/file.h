@@ -6,6 +6,8 @@
 #include <string>
 #include <string_view>
 
+#include "platform/open_file.h"
+
 namespace hearwood {
 
 /// When the bytes must be safe on the disk: with the file, or with the sync_file_system() that
@@ -37,7 +39,7 @@ class AtomicFile {
     std::filesystem::path target_;
     std::filesystem::path temporary_;
     std::string buffer_;
-    int descriptor_ = -1;
+    OpenFile file_;
 };
 
 /// The whole file, at most `limit` bytes. Errors: InputError when it cannot be opened or is larger.

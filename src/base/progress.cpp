@@ -1,7 +1,6 @@
 #include "base/progress.h"
 
 #include <fmt/core.h>
-#include <unistd.h>
 
 #include <cmath>
 #include <cstdlib>
@@ -10,6 +9,7 @@
 
 #include "base/say.h"
 #include "base/text.h"
+#include "platform/terminal.h"
 
 namespace hearwood {
 namespace {
@@ -19,9 +19,9 @@ using Clock = std::chrono::steady_clock;
 /// To the line's beginning, and the line wiped.
 const std::string kRedraw = "\r\033[K";
 
-bool is_terminal(int descriptor) {
+bool can_redraw(int stream) {
     const char* kind = std::getenv("TERM");
-    return ::isatty(descriptor) != 0 && kind != nullptr && std::strcmp(kind, "dumb") != 0;
+    return is_terminal(stream) && kind != nullptr && std::strcmp(kind, "dumb") != 0;
 }
 
 /// From one drawing to the next.
@@ -45,7 +45,7 @@ Progress::Progress(std::string what, std::string unit, std::uint64_t total, bool
       rate_(std::move(rate)),
       total_(total),
       quiet_(quiet),
-      terminal_(is_terminal(2)),
+      terminal_(can_redraw(2)),
       start_(Clock::now()),
       next_(start_ + pause_between(terminal_)) {}
 
@@ -98,7 +98,7 @@ void Progress::draw(bool last) {
 
 bool colours_allowed(int descriptor) {
     const char* no_color = std::getenv("NO_COLOR");
-    return (no_color == nullptr || *no_color == '\0') && is_terminal(descriptor);
+    return (no_color == nullptr || *no_color == '\0') && can_redraw(descriptor);
 }
 
 }  // namespace hearwood

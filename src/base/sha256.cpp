@@ -1,13 +1,11 @@
 #include "base/sha256.h"
 
-#include <fcntl.h>
 #include <openssl/evp.h>
-#include <unistd.h>
 
-#include <cerrno>
 #include <vector>
 
 #include "base/error.h"
+#include "platform/open_file.h"
 
 namespace hearwood {
 
@@ -56,22 +54,16 @@ std::string sha256_of(std::string_view bytes) {
 
 std::string sha256_of_file(const std::filesystem::path& path) {
     const std::string mend = "check the disk or card, then run again";
-    const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-    if (descriptor < 0) throw_machine_error(path.string(), "cannot open", errno, mend);
+    const OpenFile file(path, OpenFor::reading);
+    if (!file.is_open()) throw_machine_error(path.string(), "cannot open", file.error(), mend);
     Sha256 hash;
     std::vector<char> block(1 << 20);
     while (true) {
-        const ssize_t got = ::read(descriptor, block.data(), block.size());
-        if (got < 0 && errno == EINTR) continue;
-        if (got < 0) {
-            const int error = errno;
-            ::close(descriptor);
-            throw_machine_error(path.string(), "cannot read", error, mend);
-        }
-        if (got == 0) break;
-        hash.add(block.data(), static_cast<std::size_t>(got));
+        const Transfer got = file.read(block.data(), block.size());
+        if (got.error != 0) throw_machine_error(path.string(), "cannot read", got.error, mend);
+        if (got.bytes == 0) break;
+        hash.add(block.data(), got.bytes);
     }
-    ::close(descriptor);
     return hash.finish();
 }
 

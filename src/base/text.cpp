@@ -8,6 +8,7 @@
 #include <numeric>
 
 #include "base/missing.h"
+#include "platform/standard_gaps.h"
 
 namespace hearwood {
 namespace {
@@ -80,7 +81,7 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
 std::optional<double> parse_number(std::string_view text) {
     const std::string_view body = without_plus(stripped(text));
     double value = 0;
-    const auto [end, error] = std::from_chars(body.data(), body.data() + body.size(), value);
+    const auto [end, error] = read_double(body.data(), body.data() + body.size(), value);
     if (error != std::errc{} || end != body.data() + body.size() || !std::isfinite(value))
         return std::nullopt;
     return value;
@@ -97,9 +98,7 @@ std::optional<std::int64_t> parse_integer(std::string_view text) {
 std::string format_number(double value) {
     if (is_missing(value)) return {};
     if (value == 0) return "0";  // no "-0" in a table
-    char text[32];
-    const auto result = std::to_chars(text, text + sizeof text, value);
-    return {text, result.ptr};
+    return shortest_text(value);
 }
 
 std::string readable_number(double value) {

@@ -1,9 +1,5 @@
 #include "card/card_reader.h"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
@@ -11,6 +7,7 @@
 
 #include "base/error.h"
 #include "base/text.h"
+#include "platform/file_status.h"
 
 namespace hearwood {
 namespace {
@@ -20,23 +17,6 @@ constexpr std::size_t kSector = 4096;
 constexpr int kMostFailures = 64;
 // After so many files in a row of which nothing comes, one that came is tried again.
 constexpr int kDeadMeansGone = 3;
-
-struct Descriptor {
-    explicit Descriptor(int value) : number(value) {}
-    ~Descriptor() {
-        if (number >= 0) ::close(number);
-    }
-    Descriptor(const Descriptor&) = delete;
-    Descriptor& operator=(const Descriptor&) = delete;
-    int number;
-};
-
-ssize_t read_at(int descriptor, char* to, std::size_t count, std::uint64_t offset) {
-    ssize_t got = 0;
-    do got = ::pread(descriptor, to, count, static_cast<off_t>(offset));
-    while (got < 0 && errno == EINTR);
-    return got;
-}
 
 bool device_is_gone(int error_number) {
     return error_number == ENODEV || error_number == ENXIO || error_number == ENOMEDIUM ||
@@ -56,24 +36,23 @@ void CardReader::throw_gone() const {
 /// Reads the beginning of a file that could be read before, from the card and not from memory.
 bool CardReader::still_gives() const {
     if (last_read_.empty()) return false;
-    const Descriptor file(open_file(last_read_));
-    if (file.number < 0) return false;
-    ::posix_fadvise(file.number, 0, 0, POSIX_FADV_DONTNEED);
+    const OpenFile file = open_file(last_read_);
+    if (!file.is_open()) return false;
+    file.drop_from_memory();
     char bytes[kSector];
-    return read_at(file.number, bytes, sizeof bytes, 0) > 0;
+    return file.read_at(0, bytes, sizeof bytes).bytes > 0;
 }
 
 bool CardReader::card_is_there() const {
-    struct stat status {};
-    return ::stat(card_.c_str(), &status) == 0 && S_ISDIR(status.st_mode);
+    const auto status = status_of(card_, Links::follow);
+    return status && status->is_folder();
 }
 
-int CardReader::open_file(const std::string& path) const {
-    const std::string full = (card_ / path).native();
+OpenFile CardReader::open_file(const std::string& path) const {
     // No link is followed: what was listed was a regular file.
-    constexpr int flags = O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY;
-    const int descriptor = ::open(full.c_str(), flags | O_NOATIME);
-    return descriptor < 0 && errno == EPERM ? ::open(full.c_str(), flags) : descriptor;
+    return {card_ / path,
+            OpenFor::reading,
+            {.follow_link = false, .without_trace = true, .never_wait = true}};
 }
 
 CardReading CardReader::read(const std::string& path, std::uint64_t size, const Sink& sink) {
@@ -89,34 +68,34 @@ CardReading CardReader::read(const std::string& path, std::uint64_t size, const 
 
 CardReading CardReader::read_file(const std::string& path, std::uint64_t size, const Sink& sink) {
     CardReading reading;
-    const Descriptor file(open_file(path));
-    if (file.number < 0) {
-        const int why = errno;
+    const OpenFile file = open_file(path);
+    if (!file.is_open()) {
+        const int why = file.error();
         if (device_is_gone(why) || !card_is_there()) throw_gone();
         reading.failure = std::string("cannot be opened: ") + std::strerror(why);
         return reading;
     }
-    struct stat status {};
-    if (::fstat(file.number, &status) != 0 || !S_ISREG(status.st_mode)) {
+    const auto status = file.status();
+    if (!status || !status->is_regular()) {
         reading.failure = "is no longer a regular file";
         return reading;
     }
-    if (size > kBlock) ::posix_fadvise(file.number, 0, 0, POSIX_FADV_SEQUENTIAL);
+    if (size > kBlock) file.expect_reading_on();
     std::uint64_t offset = 0;
     while (true) {
         if (stop && stop()) {
             reading.failure = "interrupted";
             return reading;
         }
-        const ssize_t got = read_at(file.number, block_.data(), block_.size(), offset);
-        if (got > 0) {
-            sink(block_.data(), static_cast<std::size_t>(got));
-            offset += static_cast<std::uint64_t>(got);
-        } else if (got == 0) {
+        const Transfer got = file.read_at(offset, block_.data(), block_.size());
+        if (got.error != 0) {
+            if (device_is_gone(got.error) || !card_is_there()) throw_gone();
+            if (!read_around(file, offset, size, sink, reading)) break;
+        } else if (got.bytes == 0) {
             break;
         } else {
-            if (device_is_gone(errno) || !card_is_there()) throw_gone();
-            if (!read_around(file.number, offset, size, sink, reading)) break;
+            sink(block_.data(), got.bytes);
+            offset += got.bytes;
         }
     }
     reading.bytes = offset;
@@ -128,7 +107,7 @@ CardReading CardReader::read_file(const std::string& path, std::uint64_t size, c
 
 /// Sector by sector over one block where reading failed; zeros for what cannot be read. False when
 /// the rest of the file is given up.
-bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_t size,
+bool CardReader::read_around(const OpenFile& file, std::uint64_t& offset, std::uint64_t size,
                              const Sink& sink, CardReading& reading) {
     // All that the card promised is there: whatever fails behind it is nothing to us.
     if (offset >= size) return false;
@@ -139,19 +118,18 @@ bool CardReader::read_around(int descriptor, std::uint64_t& offset, std::uint64_
         const std::size_t to_boundary = kSector - static_cast<std::size_t>(offset % kSector);
         const std::size_t count =
             static_cast<std::size_t>(std::min<std::uint64_t>(to_boundary, size - offset));
-        const ssize_t got = read_at(descriptor, block_.data(), count, offset);
-        if (got == 0) return false;
-        if (got > 0) {
-            sink(block_.data(), static_cast<std::size_t>(got));
-            offset += static_cast<std::uint64_t>(got);
+        const Transfer got = file.read_at(offset, block_.data(), count);
+        if (got.error == 0 && got.bytes == 0) return false;
+        if (got.error == 0) {
+            sink(block_.data(), got.bytes);
+            offset += got.bytes;
             step = kSector;
             continue;
         }
-        const int why = errno;
-        if (device_is_gone(why) || !card_is_there()) throw_gone();
+        if (device_is_gone(got.error) || !card_is_there()) throw_gone();
         if (++failures == kMostFailures) {
-            reading.failure =
-                std::string("given up after byte ") + grouped(offset) + ": " + std::strerror(why);
+            reading.failure = std::string("given up after byte ") + grouped(offset) + ": " +
+                              std::strerror(got.error);
             return false;
         }
         const std::size_t skip = static_cast<std::size_t>(

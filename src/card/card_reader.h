@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "base/error.h"
+#include "platform/open_file.h"
 
 namespace hearwood {
 
@@ -51,9 +52,9 @@ class CardReader {
     bool still_gives() const;
     [[noreturn]] void throw_gone() const;
     bool card_is_there() const;
-    int open_file(const std::string& path) const;
-    bool read_around(int descriptor, std::uint64_t& offset, std::uint64_t size, const Sink& sink,
-                     CardReading& reading);
+    OpenFile open_file(const std::string& path) const;
+    bool read_around(const OpenFile& file, std::uint64_t& offset, std::uint64_t size,
+                     const Sink& sink, CardReading& reading);
 
     std::filesystem::path card_;
     std::vector<char> block_;

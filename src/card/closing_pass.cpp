@@ -1,12 +1,12 @@
 #include "card/closing_pass.h"
 
 #include <algorithm>
-#include <thread>
 
 #include "base/error.h"
 #include "base/interrupt.h"
 #include "base/text.h"
 #include "card/disk_hash.h"
+#include "platform/standard_gaps.h"
 
 namespace hearwood {
 namespace {
@@ -47,7 +47,7 @@ void ClosingPass::run() {
     Progress progress("reading all copies back", "MB", bytes / 1'000'000, quiet_, "MB a second");
     progress_ = &progress;
     {
-        std::vector<std::jthread> streams;
+        std::vector<JoiningThread> streams;
         for (const auto& group : by_disk(result_.places))
             streams.emplace_back([this, group] { read_disk(group); });
     }

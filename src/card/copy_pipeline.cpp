@@ -4,12 +4,12 @@
 
 #include <algorithm>
 #include <map>
-#include <thread>
 #include <utility>
 
 #include "base/interrupt.h"
 #include "base/text.h"
 #include "measure/measure.h"
+#include "platform/standard_gaps.h"
 
 namespace hearwood {
 namespace {
@@ -40,7 +40,7 @@ std::string salvage_trouble(const CardReading& reading) {
 }  // namespace
 
 void CopyPipeline::run(FileCopier& copier) {
-    std::vector<std::jthread> provers, measurers;
+    std::vector<JoiningThread> provers, measurers;
     for (int i = 0; i < kProvers; ++i)
         provers.emplace_back([this] { work([this] { prove_copies(); }); });
     if (options_.measure)

@@ -14,6 +14,7 @@
 #include "base/error.h"
 #include "card/checksums.h"
 #include "card/disk.h"
+#include "platform/open_file.h"
 
 namespace hearwood {
 
@@ -49,12 +50,11 @@ class UnfinishedCopy {
   private:
     friend void sync_together(std::span<UnfinishedCopy* const> copies);
     void push();
-    void await_bytes();
     void close();
 
     std::filesystem::path temporary_, target_;
     bool replaces_ = false;
-    int descriptor_ = -1;
+    OpenFile file_;
     std::uint64_t written_ = 0, pushed_ = 0;
 };
 

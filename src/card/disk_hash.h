@@ -7,6 +7,8 @@
 #include <memory>
 #include <string>
 
+#include "platform/open_file.h"
+
 namespace hearwood {
 
 /// The SHA-256 of a file as it stands on the disk.
@@ -29,7 +31,7 @@ class DiskReader {
     struct Free {
         void operator()(char* bytes) const;
     };
-    bool read_all(int descriptor, std::uint64_t size, const std::filesystem::path& path,
+    bool read_all(const OpenFile& file, std::uint64_t size, const std::filesystem::path& path,
                   bool direct, DiskHash& result);
 
     std::unique_ptr<char, Free> block_;

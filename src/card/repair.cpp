@@ -1,11 +1,6 @@
 #include "card/repair.h"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <array>
-#include <cerrno>
 #include <set>
 
 #include "base/error.h"
@@ -18,26 +13,12 @@
 #include "card/disk_hash.h"
 #include "card/proof_dates.h"
 #include "card/verify_copies.h"
+#include "platform/open_file.h"
 
 namespace hearwood {
 namespace {
 
 namespace fs = std::filesystem;
-
-class OpenFile {
-  public:
-    explicit OpenFile(const fs::path& path)
-        : number_(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK)) {}
-    ~OpenFile() {
-        if (number_ >= 0) ::close(number_);
-    }
-    OpenFile(const OpenFile&) = delete;
-    OpenFile& operator=(const OpenFile&) = delete;
-    int number() const { return number_; }
-
-  private:
-    int number_;
-};
 
 class Repair {
   public:
@@ -154,24 +135,21 @@ void Repair::repair(std::array<CopyTarget, 2>& places, const std::string& name) 
 
 bool copy_over(CopyTarget& target, const std::string& path, const fs::path& source,
                const std::string& sha256) {
-    const OpenFile file(source);
-    struct stat status {};
-    if (file.number() < 0 || ::fstat(file.number(), &status) != 0 || !S_ISREG(status.st_mode))
-        return false;
+    const OpenFile file(source, OpenFor::reading, {.follow_link = false, .never_wait = true});
+    const auto status = file.is_open() ? file.status() : std::nullopt;
+    if (!status || !status->is_regular()) return false;
     UnfinishedCopy copy = target.begin(path, true);
     std::vector<char> block(1 << 20);
     Sha256 hash;
     while (true) {
-        const ssize_t got = ::read(file.number(), block.data(), block.size());
-        if (got < 0 && errno == EINTR) continue;
-        if (got < 0) return false;
-        if (got == 0) break;
-        hash.add(block.data(), static_cast<std::size_t>(got));
-        copy.write(block.data(), static_cast<std::size_t>(got));
+        const Transfer got = file.read(block.data(), block.size());
+        if (got.error != 0) return false;
+        if (got.bytes == 0) break;
+        hash.add(block.data(), got.bytes);
+        copy.write(block.data(), got.bytes);
     }
     if (hash.finish() != sha256) return false;
-    copy.end(static_cast<std::int64_t>(status.st_mtim.tv_sec) * 1'000'000'000 +
-             status.st_mtim.tv_nsec);
+    copy.end(status->modified_ns);
     copy.sync();
     if (DiskReader().hash(copy.temporary()).sha256 != sha256) return false;
     if (!copy.publish()) return false;

@@ -1,7 +1,5 @@
 #include "card/restore.h"
 
-#include <sys/stat.h>
-
 #include <algorithm>
 #include <set>
 
@@ -17,6 +15,7 @@
 #include "card/proof_dates.h"
 #include "card/verify_copies.h"
 #include "measure/survey_walk.h"
+#include "platform/file_status.h"
 #include "store/forgotten.h"
 
 namespace hearwood {
@@ -77,14 +76,11 @@ void Restorer::find(const Deployment& deployment) {
         if (!has_audio_ending(name) || !stays_inside(name)) continue;
         RecordingRow row;
         row.path = stored_path((fs::path(deployment.folder) / name).lexically_normal().native());
-        struct stat status {};
-        if (store_.find(row.path) || ::lstat((folder / name).c_str(), &status) != 0 ||
-            !S_ISREG(status.st_mode))
-            continue;
+        const auto status = status_of(folder / name, Links::look_at_link);
+        if (!status || !status->is_regular() || store_.find(row.path)) continue;
         row.deployment = deployment.name;
-        row.size = status.st_size;
-        row.mtime_ns = static_cast<std::int64_t>(status.st_mtim.tv_sec) * 1'000'000'000 +
-                       status.st_mtim.tv_nsec;
+        row.size = static_cast<std::int64_t>(status->size);
+        row.mtime_ns = status->modified_ns;
         row.sha256 = sha256;
         const std::string date = dates.find(name);
         row.proved = !date.empty() && date != ProofDates::kSalvaged;

@@ -1,8 +1,6 @@
 // The program's one entry, and the one place where errors become lines and exit codes. The list of
 // commands stands in program.cpp.
-#include <fcntl.h>
 #include <fmt/core.h>
-#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <cerrno>
@@ -17,6 +15,7 @@
 #include "base/text.h"
 #include "command/program.h"
 #include "command/usage_complaint.h"
+#include "platform/terminal.h"
 
 namespace {
 
@@ -58,31 +57,6 @@ int run_chosen(const Commands& commands) {
                         printable(error.what())));
     }
     return code(ExitCode::machine_failed);
-}
-
-/// A file opened while one of the three streams is closed would get its number, and what is meant
-/// for the stream would be written into the file. Open for reading only, so that writing to a
-/// stream that was closed still fails.
-void hold_standard_streams() {
-    for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
-        if (::fcntl(stream, F_GETFD) < 0) static_cast<void>(::open("/dev/null", O_RDONLY));
-}
-
-/// Whoever read stdout has closed it (a pager, `head`): there is nobody to tell, and the work goes
-/// on. Any other failure is one.
-ssize_t write_unless_closed(void* /*cookie*/, const char* bytes, std::size_t count) {
-    const ssize_t written = ::write(STDOUT_FILENO, bytes, count);
-    if (written < 0 && errno == EPIPE) return static_cast<ssize_t>(count);
-    return written < 0 ? 0 : written;  // as fopencookie(3) wants it
-}
-
-void pass_over_closed_pipes() {
-    std::FILE* stream =
-        ::fopencookie(nullptr, "w", {nullptr, write_unless_closed, nullptr, nullptr});
-    if (!stream) return;
-    static_cast<void>(
-        std::setvbuf(stream, nullptr, ::isatty(STDOUT_FILENO) ? _IOLBF : _IOFBF, BUFSIZ));
-    stdout = stream;
 }
 
 int run(int argc, char** argv) {

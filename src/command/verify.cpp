@@ -2,7 +2,6 @@
 #include "measure/verify.h"
 
 #include <fmt/core.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <chrono>
@@ -21,6 +20,7 @@
 #include "command/measure_words.h"
 #include "command/print.h"
 #include "measure/measure.h"
+#include "platform/process.h"
 #include "store/writer_lock.h"
 
 namespace hearwood {
@@ -42,7 +42,7 @@ using Lines = std::vector<std::string>;
 class ScratchFolder {
   public:
     explicit ScratchFolder(const fs::path& parent)
-        : path_(parent / fmt::format(".verify-{}", getpid())) {
+        : path_(parent / fmt::format(".verify-{}", process_number())) {
         make_folder(path_);
     }
     ~ScratchFolder() {
@@ -222,9 +222,8 @@ Run add_verify(CLI::App& program) {
         .add_option("--copies", options->copies,
                     "folders of second copies (the DIR of offload --second) to be read too")
         .type_name("DIR...");
-    const CommandOption scrub =
-        command.add_flag("--scrub", options->scrub,
-                         "only read copies, those first that were proved longest ago");
+    const CommandOption scrub = command.add_flag(
+        "--scrub", options->scrub, "only read copies, those first that were proved longest ago");
     command.add_option("--minutes", options->minutes, "begin no further copy after so long")
         .needs(scrub)
         .between(1, 1'000'000);

@@ -6,4 +6,3 @@ set(HEARWOOD_NETCDF_PACKAGE libnetcdf${CMAKE_MATCH_1} CACHE INTERNAL "Debian pac
 set_source_files_properties(${CMAKE_CURRENT_SOURCE_DIR}/export/netcdf_late.cpp PROPERTIES COMPILE_DEFINITIONS
   "HEARWOOD_NETCDF_LIBRARY=\"${netcdf_soname}\";HEARWOOD_NETCDF_PACKAGE=\"${HEARWOOD_NETCDF_PACKAGE}\"")
 target_include_directories(export PRIVATE ${NETCDF_INCLUDE_DIRS})
-target_link_libraries(export PRIVATE ${CMAKE_DL_LIBS})

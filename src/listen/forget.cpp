@@ -2,7 +2,6 @@
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
-#include <sys/stat.h>
 
 #include <algorithm>
 #include <cmath>
@@ -19,6 +18,7 @@
 #include "card/proof_dates.h"
 #include "listen/key.h"
 #include "listen/sheet.h"
+#include "platform/file_status.h"
 #include "store/forgotten.h"
 
 namespace hearwood {
@@ -75,10 +75,10 @@ void renew_store(Store& store, const std::string& recording, const fs::path& fil
                  const std::string& sha256) {
     auto row = store.find(recording);
     if (!row) return;
-    struct stat status {};
-    if (::stat(file.c_str(), &status) != 0) return;
-    row->size = status.st_size;
-    row->mtime_ns = status.st_mtim.tv_sec * 1'000'000'000LL + status.st_mtim.tv_nsec;
+    const auto status = status_of(file, Links::follow);
+    if (!status) return;
+    row->size = static_cast<std::int64_t>(status->size);
+    row->mtime_ns = status->modified_ns;
     row->sha256 = sha256;
     row->proved = false;  // it is no longer what lay on the card
     row->card_path.clear();

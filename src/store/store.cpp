@@ -1,12 +1,11 @@
 #include "store/store.h"
 
-#include <unistd.h>
-
 #include <stdexcept>
 
 #include "base/error.h"
 #include "base/file.h"
 #include "base/text.h"
+#include "platform/file_status.h"
 #include "store/schema.h"
 #include "store/store_impl.h"
 
@@ -68,7 +67,7 @@ void make_if_missing(const std::filesystem::path& file) {
 
 /// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
 Database::Mode reading_mode(const std::filesystem::path& file) {
-    const bool writable = access(file.parent_path().c_str(), W_OK) == 0;
+    const bool writable = may_write_to(file.parent_path());
     return writable ? Database::Mode::read_only : Database::Mode::immutable;
 }
 

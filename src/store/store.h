@@ -104,8 +104,8 @@ class Store {
     /// Everything committed so far survives a power cut (commit alone survives a killed program).
     /// Waits for the disk and never for a program that reads.
     void make_durable();
-    /// Brings what is committed from the log into the file itself, as far as that can be done without
-    /// waiting for a program that reads.
+    /// Brings what is committed from the log into the file itself, as far as that can be done
+    /// without waiting for a program that reads.
     void settle();
     /// How long a write waits for another program's lock before it fails; a minute, if not set.
     void wait_at_most(std::chrono::milliseconds time);

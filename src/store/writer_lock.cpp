@@ -1,11 +1,7 @@
 #include "store/writer_lock.h"
 
-#include <fcntl.h>
 #include <fmt/core.h>
-#include <sys/file.h>
-#include <unistd.h>
 
-#include <cerrno>
 #include <chrono>
 #include <string>
 #include <thread>
@@ -15,48 +11,45 @@
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "base/text.h"
+#include "platform/process.h"
 
 namespace hearwood {
 
 namespace {
 
 /// What the holder wrote into the file: its process and machine. Only for the message.
-std::string holder_of(int descriptor) {
+std::string holder_of(const OpenFile& file) {
     char text[128];
-    const ssize_t got = pread(descriptor, text, sizeof text, 0);
-    const std::string holder =
-        got > 0 ? trim(std::string_view(text, static_cast<std::size_t>(got))) : "";
+    const Transfer got = file.read_at(0, text, sizeof text);
+    const std::string holder = trim(std::string_view(text, got.bytes));
     return holder.empty() ? "another program" : printable(holder);
 }
 
-void write_holder(int descriptor) {
-    char host[65] = "";
-    gethostname(host, sizeof host - 1);
-    const std::string text = fmt::format("process {} on {}\n", getpid(), host);
-    if (ftruncate(descriptor, 0) == 0) {
-        // Failing to write it only makes another program's message vaguer.
-        [[maybe_unused]] const ssize_t written = pwrite(descriptor, text.data(), text.size(), 0);
-    }
+/// Failing to write it only makes another program's message vaguer.
+void write_holder(const OpenFile& file) {
+    const std::string text = fmt::format("process {} on {}\n", process_number(), host_name());
+    if (file.empty() == 0) file.write_all_at(0, text.data(), text.size());
 }
 
 }  // namespace
 
-WriterLock::WriterLock(const std::filesystem::path& file, Unlocked) {
-    descriptor_ = ::open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
-    if (descriptor_ < 0)
-        throw_machine_error(file.string(), "cannot open", errno,
+WriterLock::WriterLock(const std::filesystem::path& file, Unlocked)
+    : file_(file, OpenFor::locking, {.follow_link = false}) {
+    if (!file_.is_open())
+        throw_machine_error(file.string(), "cannot open", file_.error(),
                             "check that you may write to the survey folder");
 }
 
 bool WriterLock::try_to_lock(const std::filesystem::path& file) {
-    while (flock(descriptor_, LOCK_EX | LOCK_NB) != 0) {
-        if (errno == EINTR) continue;
-        if (errno == EWOULDBLOCK) return false;
-        throw_machine_error(file.string(), "cannot lock", errno,
-                            "use a file system with locks (on Lustre: mounted with flock)");
+    int error = 0;
+    if (file_.try_to_lock(error)) {
+        write_holder(file_);
+        return true;
     }
-    write_holder(descriptor_);
-    return true;
+    if (error != 0)
+        throw_machine_error(file.string(), "cannot lock", error,
+                            "use a file system with locks (on Lustre: mounted with flock)");
+    return false;
 }
 
 WriterLock::WriterLock(const std::filesystem::path& file) : WriterLock(file, Unlocked{}) {
@@ -69,7 +62,7 @@ WriterLock::WriterLock(const std::filesystem::path& file) : WriterLock(file, Unl
         if (!told)
             say(fmt::format(
                 "{} is writing to this survey; waiting for it to end (Ctrl-C to give up)",
-                holder_of(descriptor_)));
+                holder_of(file_)));
         told = true;
         std::this_thread::sleep_for(std::chrono::milliseconds(100));
     }
@@ -78,10 +71,6 @@ WriterLock::WriterLock(const std::filesystem::path& file) : WriterLock(file, Unl
 std::unique_ptr<WriterLock> WriterLock::if_free(const std::filesystem::path& file) {
     std::unique_ptr<WriterLock> lock(new WriterLock(file, Unlocked{}));
     return lock->try_to_lock(file) ? std::move(lock) : nullptr;
-}
-
-WriterLock::~WriterLock() {
-    close(descriptor_);
 }
 
 std::unique_ptr<WriterLock> lock_results(const std::filesystem::path& survey_folder) {

@@ -5,6 +5,8 @@
 #include <filesystem>
 #include <memory>
 
+#include "platform/open_file.h"
+
 namespace hearwood {
 
 class WriterLock {
@@ -15,7 +17,6 @@ class WriterLock {
     explicit WriterLock(const std::filesystem::path& file);
     /// Without waiting: nothing while another program has it. Errors as above.
     static std::unique_ptr<WriterLock> if_free(const std::filesystem::path& file);
-    ~WriterLock();
     WriterLock(const WriterLock&) = delete;
     WriterLock& operator=(const WriterLock&) = delete;
 
@@ -24,7 +25,7 @@ class WriterLock {
     WriterLock(const std::filesystem::path& file, Unlocked);
     /// False while another program has it.
     bool try_to_lock(const std::filesystem::path& file);
-    int descriptor_ = -1;
+    OpenFile file_;
 };
 
 /// The turn to write what is made from the database: tables, page, sheets to print or to listen by.

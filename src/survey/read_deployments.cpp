@@ -1,9 +1,9 @@
 // deployments.csv.
 #include <fmt/format.h>
-#include <sys/stat.h>
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <filesystem>
 #include <iterator>
 #include <map>
@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "base/text.h"
+#include "platform/file_status.h"
 #include "survey/inside.h"
 #include "survey/sheets.h"
 #include "survey/zone.h"
@@ -140,11 +141,11 @@ class DeploymentRows {
     }
 
     /// What the file system calls a folder, whatever links and mounts lead to it.
-    using Identity = std::pair<dev_t, ino_t>;
+    using Identity = std::pair<std::uint64_t, std::uint64_t>;
     static std::optional<Identity> identity_of(const std::filesystem::path& folder) {
-        struct stat status {};
-        if (::stat(folder.c_str(), &status) != 0) return std::nullopt;
-        return Identity(status.st_dev, status.st_ino);
+        const auto status = status_of(folder, Links::follow);
+        if (!status) return std::nullopt;
+        return Identity(status->device, status->number);
     }
 
     /// As folder_taken(), for folders that are one behind a link or a mount.

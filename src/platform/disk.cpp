@@ -1,0 +1,133 @@
+#include "platform/disk.h"
+
+#include <sys/statvfs.h>
+
+#ifdef __linux__
+#include <sys/sysmacros.h>
+#endif
+
+#include <algorithm>
+#include <cerrno>
+#include <cstdlib>
+#include <fstream>
+#include <sstream>
+#include <vector>
+
+#include "platform/file_status.h"
+
+namespace hearwood {
+namespace {
+
+namespace fs = std::filesystem;
+
+// Linux tells in /proc and /sys. Elsewhere they are not there: the kind of file system is then
+// unknown, and a disk is the number of its mount, so that two parts of one disk count as two.
+
+struct Mount {
+    fs::path point;
+    std::string kind, source;
+};
+
+/// Blanks and the like stand in mountinfo as "\040".
+std::string unescaped(const std::string& text) {
+    std::string plain;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const bool octal = text[i] == '\\' && i + 3 < text.size() &&
+                           text.find_first_not_of("01234567", i + 1) > i + 3;
+        if (octal) {
+            plain += static_cast<char>(std::strtol(text.substr(i + 1, 3).c_str(), nullptr, 8));
+            i += 3;
+        } else {
+            plain += text[i];
+        }
+    }
+    return plain;
+}
+
+/// proc(5): ID PARENT MAJOR:MINOR ROOT POINT OPTIONS [OPTIONAL...] - KIND SOURCE SUPEROPTIONS
+std::optional<Mount> parse_mount(const std::string& line) {
+    std::istringstream words(line);
+    std::vector<std::string> before;
+    std::string word;
+    while (words >> word && word != "-") before.push_back(word);
+    Mount mount;
+    if (before.size() < 6 || !(words >> mount.kind >> mount.source)) return std::nullopt;
+    mount.point = unescaped(before[4]);
+    mount.source = unescaped(mount.source);
+    return mount;
+}
+
+bool lies_in(const fs::path& path, const fs::path& folder) {
+    const auto [rest, in] = std::mismatch(folder.begin(), folder.end(), path.begin(), path.end());
+    static_cast<void>(in);
+    return rest == folder.end() || rest->empty();
+}
+
+/// The mount that shows this path: the deepest, and of those the latest.
+std::optional<Mount> mount_of(const fs::path& path) {
+    std::optional<Mount> found;
+    std::size_t depth = 0;
+    std::ifstream table("/proc/self/mountinfo");
+    for (std::string line; std::getline(table, line);) {
+        const auto mount = parse_mount(line);
+        if (!mount || !lies_in(path, mount->point)) continue;
+        const std::size_t length = mount->point.native().size();
+        if (found && length < depth) continue;
+        found = mount;
+        depth = length;
+    }
+    return found;
+}
+
+/// The whole disks below a block device. Volumes can stand on volumes; a loop would be a fault of
+/// the system's, and is not followed for ever.
+void add_devices(const fs::path& node, std::set<std::string>& devices, int depth = 0) {
+    std::error_code error;
+    bool has_parts = false;
+    if (depth < 8)
+        for (const auto& part : fs::directory_iterator(node / "slaves", error)) {
+            has_parts = true;
+            add_devices(fs::canonical(part.path(), error), devices, depth + 1);
+        }
+    if (has_parts) return;
+    const bool partition = fs::exists(node / "partition", error);
+    devices.insert((partition ? node.parent_path() : node).filename().native());
+}
+
+/// "8:1", as /sys has it.
+std::string number_of(std::uint64_t device) {
+#ifdef __linux__
+    return std::to_string(gnu_dev_major(device)) + ":" + std::to_string(gnu_dev_minor(device));
+#else
+    return std::to_string(device);
+#endif
+}
+
+}  // namespace
+
+MountedDisk mounted_disk(const fs::path& folder) {
+    MountedDisk disk;
+    const auto status = status_of(folder, Links::follow);
+    if (!status) return disk;
+    std::uint64_t device = status->device;
+    if (const auto mount = mount_of(folder)) {
+        disk.file_system = mount->kind;
+        const auto source =
+            mount->source.starts_with("/") ? status_of(mount->source, Links::follow) : std::nullopt;
+        if (source && source->kind == FileKind::block_device) device = source->stands_for;
+    }
+    std::error_code error;
+    const fs::path node = fs::canonical("/sys/dev/block/" + number_of(device), error);
+    if (!error) add_devices(node, disk.devices);
+    if (disk.devices.empty()) disk.devices.insert(number_of(status->device));
+    return disk;
+}
+
+std::optional<std::uint64_t> free_bytes_at(const fs::path& existing, int& error) {
+    struct statvfs status {};
+    error = ::statvfs(existing.c_str(), &status) == 0 ? 0 : errno;
+    if (error != 0) return std::nullopt;
+    return static_cast<std::uint64_t>(status.f_bavail) * status.f_frsize;
+}
+
+}  // namespace hearwood

@@ -1,0 +1,28 @@
+// What the system knows of the disk below a folder.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <set>
+#include <string>
+
+namespace hearwood {
+
+struct MountedDisk {
+    /// The devices that hold it, as the system calls them ("sda", "nvme0n1"): partitions count as
+    /// the disk they are on, volumes as the disks below them. Where no block device is known
+    /// (network, a file system in user space) the number of the mount. Empty where the folder
+    /// cannot be looked at.
+    std::set<std::string> devices;
+    std::string file_system;  ///< its kind: "ext4", "exfat"; empty where the system does not tell
+};
+
+/// The disk of a folder that is there, its path canonical.
+MountedDisk mounted_disk(const std::filesystem::path& folder);
+
+/// Bytes that this user can still write there; nothing when the system does not tell, `error` (of
+/// <cerrno>) then says why.
+std::optional<std::uint64_t> free_bytes_at(const std::filesystem::path& existing, int& error);
+
+}  // namespace hearwood
