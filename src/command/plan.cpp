@@ -16,6 +16,7 @@
 #include "command/print.h"
 #include "contrast/audit_inputs.h"
 #include "plan/deployment_sheet.h"
+#include "plan/notice.h"
 #include "plan/plan_tables.h"
 #include "plan/schedules.h"
 #include "plan/spacing.h"
@@ -98,6 +99,8 @@ void write_sheets(const Survey& survey, const std::vector<Visit>& visits,
     for (const Visit& visit : visits) schedules.push_back(stated_text(survey, visit, schedule));
     write_whole_file(folder / "deployment-sheet.html",
                      deployment_sheet_html(survey, visits, schedules));
+    write_whole_file(folder / "consent-notice.html",
+                     consent_notice_html(survey, visits, schedules));
     write_deployment_csv(survey, visits, folder / "deployment-sheet.csv");
     write_sun_times(survey, visits, folder / "sun-times.csv");
     write_budgets(survey, visits, schedule, folder / "budget.csv");
@@ -133,10 +136,12 @@ ExitCode plan(const PlanOptions& options) {
     write_distances(survey, distance, folder / "distances.csv");
     write_design(findings, folder / "design.csv");
     if (power) write_power(power->power_case, power->steps, power->spread, folder / "power.csv");
-    fmt::print("\n{}", wrapped(fmt::format("{}: deployment-sheet.html to print, and as tables "
-                                           "deployment-sheet, sun-times, budget, distances, "
-                                           "design{} (.csv)",
-                                           printable(folder.string()), power ? ", power" : "")));
+    fmt::print("\n{}",
+               wrapped(fmt::format(
+                   "{}: deployment-sheet.html and consent-notice.html to print, and as tables "
+                   "deployment-sheet, sun-times, budget, distances, "
+                   "design{} (.csv)",
+                   printable(folder.string()), power ? ", power" : "")));
     return ExitCode::ok;
 }
 

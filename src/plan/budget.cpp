@@ -65,18 +65,24 @@ Budget budget_of(const Schedule& schedule) {
     return budget;
 }
 
-std::string schedule_text(const Schedule& schedule) {
-    return fmt::format("{} Hz, {} bits, {}, {} of 60 minutes", format_number(schedule.rate_hz),
-                       schedule.bits, counted(schedule.channels, "channel"),
-                       format_number(schedule.minutes_per_hour));
+std::string schedule_text(const Schedule& schedule, const Words& words) {
+    const std::string rate = format_number(schedule.rate_hz), bits = std::to_string(schedule.bits),
+                      minutes = format_number(schedule.minutes_per_hour);
+    if (schedule.channels == 1)
+        return words.say("sheet.one_channel",
+                         {{"rate", rate}, {"bits", bits}, {"minutes", minutes}});
+    return words.say("sheet.channels", {{"rate", rate},
+                                        {"bits", bits},
+                                        {"channels", grouped(schedule.channels)},
+                                        {"minutes", minutes}});
 }
 
 std::string budget_text(const Schedule& schedule) {
     const Budget budget = budget_of(schedule);
-    std::string text =
-        list_entry(fmt::format("{}, {}: {} GB a day, {} GB in all (WAV)", schedule_text(schedule),
-                               days_text(schedule.days), readable_number(budget.gb_per_day),
-                               readable_number(budget.gb_in_all)));
+    std::string text = list_entry(
+        fmt::format("{}, {}: {} GB a day, {} GB in all (WAV)", schedule_text(schedule, Words("en")),
+                    days_text(schedule.days), readable_number(budget.gb_per_day),
+                    readable_number(budget.gb_in_all)));
     if (budget.card_days)
         text +=
             lasting(fmt::format("card of {} GB, {} % of it counted on",

@@ -5,6 +5,8 @@
 #include <optional>
 #include <string>
 
+#include "words/words.h"
+
 namespace hearwood {
 
 /// What a recorder is asked to do, and what the user knows of its card and battery.
@@ -44,8 +46,8 @@ struct Budget {
 /// never sleeps.
 Budget budget_of(const Schedule& schedule);
 
-/// "48000 Hz, 16 bits, 1 channel, 10 of 60 minutes".
-std::string schedule_text(const Schedule& schedule);
+/// "48000 Hz, 16 bits, 1 channel, 10 of 60 minutes", in these words.
+std::string schedule_text(const Schedule& schedule, const Words& words);
 
 /// For the terminal: what is needed, whether card and battery last, what is missing to tell.
 std::string budget_text(const Schedule& schedule);

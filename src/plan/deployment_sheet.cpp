@@ -5,12 +5,14 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <initializer_list>
 
 #include "base/lines.h"
 #include "base/text.h"
 #include "plan/sheet_style.h"
 #include "survey/columns.h"
 #include "survey/windows.h"
+#include "words/words.h"
 
 namespace hearwood {
 
@@ -29,25 +31,30 @@ std::string coordinates(const Site& site) {
 /// Writes one page; knows the survey, the visit and nothing of the others.
 class Page {
   public:
-    Page(const Survey& survey, const DayParts& parts) : survey_(survey), parts_(parts) {}
+    Page(const Survey& survey, const DayParts& parts, const Words& words)
+        : survey_(survey), parts_(parts), words_(words) {}
 
-    /// `number`: "3 of 12".
-    std::string of(const Visit& visit, const std::string& schedule, const std::string& number) {
+    /// `head`: "Deployment sheet 3 of 12".
+    std::string of(const Visit& visit, const std::string& schedule, const std::string& head) {
         visit_ = &visit;
         html_.clear();
         html_ += "<section class=\"page\">\n";
-        head(number);
+        this->head(head);
         where();
         when(schedule);
         checks();
         soil();
         hazards();
         notes();
+        if (!words_.checked())
+            html_ += "<p class=\"unchecked\">" + text("common.unchecked") + "</p>\n";
         html_ += "</section>\n";
         return std::move(html_);
     }
 
   private:
+    std::string text(WordKey key) const { return escape_html(words_.say(key)); }
+
     const Site& site() const { return survey_.sites[visit_->site]; }
     std::string of_site(const std::string& column) const {
         return std::string(cell_in(site(), survey_, column));
@@ -57,14 +64,15 @@ class Page {
         return std::string(cell_in(survey_.deployments[*visit_->deployment], survey_, column));
     }
 
-    void head(const std::string& number) {
-        html_ += fmt::format(
-            "<div class=\"head\"><span>{}</span><span>Deployment sheet {}</span></div>\n",
-            escape_html(cut(survey_.title, kLongestName)), number);
+    void head(const std::string& head) {
+        html_ += fmt::format("<div class=\"head\"><span>{}</span><span>{}</span></div>\n",
+                             escape_html(cut(survey_.title, kLongestName)), escape_html(head));
         const std::string name = of_deployment("deployment");
         html_ += fmt::format(
             "<h1>{}</h1>\n",
-            escape_html(cut(name.empty() ? "Site " + site().name : name, kLongestName)));
+            escape_html(
+                cut(name.empty() ? words_.say("sheet.site_heading", {{"site", site().name}}) : name,
+                    kLongestName)));
         const char* mark = site().stand == survey_.stands.class_a   ? " a"
                            : site().stand == survey_.stands.class_b ? " b"
                                                                     : "";
@@ -74,27 +82,28 @@ class Page {
     }
 
     /// A fact of the sheets; a line to write on where it is not known.
-    void fact(const char* label, const std::string& value, const char* unit = "") {
+    void fact(WordKey label, const std::string& value, const char* unit = "") {
         if (value.empty())
-            html_ += fmt::format("<dt>{}</dt><dd class=\"open\"></dd>\n", label);
+            html_ += fmt::format("<dt>{}</dt><dd class=\"open\"></dd>\n", text(label));
         else
-            html_ += fmt::format("<dt>{}</dt><dd>{}{}</dd>\n", label,
+            html_ += fmt::format("<dt>{}</dt><dd>{}{}</dd>\n", text(label),
                                  escape_html(cut(value, kLongestNote)), unit);
     }
 
     void where() {
         html_ += "<dl class=\"facts\">\n";
-        fact("site", site().name);
-        fact("recorder", of_deployment("recorder"));
-        fact("coordinates", coordinates(site()));
-        fact("elevation", of_site("elevation_m"), " m");
+        fact("sheet.site", site().name);
+        fact("sheet.recorder", of_deployment("recorder"));
+        fact("sheet.coordinates", coordinates(site()));
+        fact("sheet.elevation", of_site("elevation_m"), " m");
         std::string trail = of_site("trail");
         const std::string metres = of_site("trail_m");
-        if (!trail.empty() && !metres.empty()) trail += ", at " + metres + " m";
-        fact("trail", trail);
-        fact("block", site().block.empty() ? of_site("block") : site().block);
-        fact("folder", of_deployment("folder"));
-        fact("site notes", of_site("notes"));
+        if (!trail.empty() && !metres.empty())
+            trail = words_.say("sheet.trail_at", {{"trail", trail}, {"metres", metres}});
+        fact("sheet.trail", trail);
+        fact("sheet.block", site().block.empty() ? of_site("block") : site().block);
+        fact("sheet.folder", of_deployment("folder"));
+        fact("sheet.site_notes", of_site("notes"));
         html_ += "</dl>\n";
     }
 
@@ -123,95 +132,95 @@ class Page {
         return name.find('/') == std::string::npos ? offset : name + ", " + offset;
     }
 
+    void heading(WordKey key) { html_ += "<h2>" + text(key) + "</h2>\n"; }
+    void heading(WordKey key, const std::string& beside) {
+        html_ += fmt::format("<h2>{} <small>{}</small></h2>\n", text(key), escape_html(beside));
+    }
+
     void when(const std::string& schedule) {
-        html_ +=
-            fmt::format("<h2>When <small>(local time, {})</small></h2>\n<dl class=\"facts\">\n",
-                        escape_html(survey_.time_zone));
-        fact("set up", of_deployment("start"));
-        fact("take in", of_deployment("end"));
-        fact("schedule", schedule);
-        fact("clock set to", clock());
-        html_ +=
-            "</dl>\n<table "
-            "class=\"sun\"><thead><tr><th>date</th><th>sunrise</th><th>sunset</th><th>dawn "
-            "window</th></tr></thead><tbody>\n";
+        heading("sheet.when", words_.say("sheet.local_time", {{"zone", survey_.time_zone}}));
+        html_ += "<dl class=\"facts\">\n";
+        fact("sheet.set_up", of_deployment("start"));
+        fact("sheet.take_in", of_deployment("end"));
+        fact("sheet.schedule", schedule);
+        fact("sheet.clock", clock());
+        html_ += "</dl>\n<table class=\"sun\">";
+        table_head({"sheet.date", "sheet.sunrise", "sheet.sunset", "sheet.dawn_window"});
         sun_row(visit_->first);
         if (visit_->last != visit_->first) sun_row(visit_->last);
         html_ += "</tbody></table>\n";
     }
 
-    void check_row(const char* label, const char* hint = "") {
-        html_ += fmt::format("<tr><th class=\"label\">{}</th><td>{}</td><td>{}</td></tr>\n", label,
-                             hint, hint);
+    void table_head(std::initializer_list<WordKey> titles) {
+        html_ += "<thead><tr>";
+        for (const WordKey title : titles) html_ += "<th>" + text(title) + "</th>";
+        html_ += "</tr></thead><tbody>\n";
+    }
+
+    void check_row(WordKey label, const std::string& hint = "") {
+        html_ += fmt::format("<tr><th class=\"label\">{}</th><td>{}</td><td>{}</td></tr>\n",
+                             text(label), hint, hint);
     }
 
     void checks() {
-        html_ +=
-            "<h2>Checks</h2>\n<table class=\"fill\"><thead><tr><th></th><th>setting "
-            "up</th><th>taking "
-            "in</th></tr></thead><tbody>\n";
-        check_row("date");
-        check_row("true time, by satellite or phone", "h : min : s");
-        check_row("the recorder shows", "h : min : s");
-        check_row("recorder minus true (fast is +)", "+ / \u2212 &nbsp; &nbsp; &nbsp; &nbsp; s");
-        check_row("gain, dB");
-        check_row("height above the ground, m");
-        check_row("battery, volts or per cent");
-        check_row("card label");
-        check_row("seal, microphone, test heard");
-        check_row("by whom");
+        heading("sheet.checks");
+        html_ += fmt::format(
+            "<table "
+            "class=\"fill\"><thead><tr><th></th><th>{}</th><th>{}</th></tr></thead><tbody>\n",
+            text("sheet.setting_up"), text("sheet.taking_in"));
+        const std::string time = text("sheet.hours_minutes_seconds");
+        check_row("sheet.date");
+        check_row("sheet.true_time", time);
+        check_row("sheet.recorder_shows", time);
+        check_row("sheet.recorder_minus_true", "+ / \u2212 &nbsp; &nbsp; &nbsp; &nbsp; s");
+        for (const WordKey label :
+             {WordKey("sheet.gain"), WordKey("sheet.height"), WordKey("sheet.battery"),
+              WordKey("sheet.card_label"), WordKey("sheet.seal"), WordKey("sheet.by_whom")})
+            check_row(label);
         html_ += "</tbody></table>\n";
     }
 
+    void boxes(std::initializer_list<WordKey> labels) {
+        html_ += "<ul class=\"boxes\">";
+        for (const WordKey label : labels) html_ += "<li>" + text(label) + "</li>";
+        html_ += "</ul>";
+    }
+
     void soil() {
-        html_ +=
-            "<h2>Soil and stand</h2>\n<div class=\"soil\">\n<table "
-            "class=\"fill\"><thead><tr><th></th><th>1</th>"
-            "<th>2</th><th>3</th><th>mean</th></tr></thead><tbody>\n";
-        for (const char* label : {"organic depth, cm", "root mat, cm", "canopy height, m"})
+        heading("sheet.soil");
+        html_ += fmt::format(
+            "<div class=\"soil\">\n<table class=\"fill\"><thead><tr><th></th><th>1</th>"
+            "<th>2</th><th>3</th><th>{}</th></tr></thead><tbody>\n",
+            text("sheet.mean"));
+        for (const WordKey label : {WordKey("sheet.organic_depth"), WordKey("sheet.root_mat"),
+                                    WordKey("sheet.canopy_height")})
             html_ += fmt::format(
                 "<tr><th class=\"label\">{}</th><td></td><td></td><td></td><td></td></tr>\n",
-                label);
-        html_ +=
-            "</tbody></table>\n<div><p>mineral soil by hand, moist:</p>\n"
-            "<ul class=\"boxes\">";
-        for (const char* texture :
-             {"sand (falls apart)", "loamy sand (holds a ball)", "loam (short ribbon)",
-              "silt loam (like flour)", "clay loam (ribbon 2.5\u20135 cm)", "clay (longer)"})
-            html_ += fmt::format("<li>{}</li>", texture);
-        html_ += "</ul></div>\n</div>\n";
+                text(label));
+        html_ += "</tbody></table>\n<div><p>" + text("sheet.mineral_soil") + "</p>\n";
+        boxes({"sheet.sand", "sheet.loamy_sand", "sheet.loam", "sheet.silt_loam", "sheet.clay_loam",
+               "sheet.clay"});
+        html_ += "</div>\n</div>\n";
     }
 
     void hazards() {
-        html_ +=
-            "<h2>Hazards seen <small>(look up and round before you stop)</small></h2>\n<ul "
-            "class=\"boxes\">";
-        for (const char* hazard : {"dead or hanging limbs", "leaning tree", "bees, wasps, ants",
-                                   "snakes", "steep or slippery", "water that can rise",
-                                   "exposed to lightning", "people or boats near", "other"})
-            html_ += fmt::format("<li>{}</li>", hazard);
-        html_ +=
-            "</ul>\n<p class=\"caution\"><b>Caution.</b> Local rules, the land\u2019s owners and "
-            "licensed practice go "
-            "first. Do not work alone; leave word of where you are and when you will be back. "
-            "Leave at thunder, in "
-            "strong wind and when the river rises. Do not stand or hang a recorder under dead "
-            "limbs. Keep lithium "
-            "cells dry, cool and unshorted; carry no swollen ones. Recorders hear people: put up a "
-            "notice, ask those "
-            "who live or work near, and do not keep their voices.</p>\n";
+        heading("sheet.hazards", std::string(words_.say("sheet.look_up")));
+        boxes({"sheet.limbs", "sheet.leaning", "sheet.insects", "sheet.snakes", "sheet.steep",
+               "sheet.water", "sheet.lightning", "sheet.people", "sheet.other"});
+        html_ += fmt::format("\n<p class=\"caution\"><b>{}</b> {}</p>\n", text("sheet.caution"),
+                             text("sheet.caution_text"));
     }
 
     void notes() {
-        html_ +=
-            "<h2>Notes <small>(where it hangs, with coordinates if not as planned)</small></h2>\n"
-            "<div class=\"lines\"><div>" +
-            escape_html(cut(of_deployment("notes"), kLongestNote)) +
-            "</div><div></div><div></div></div>\n";
+        heading("sheet.notes", std::string(words_.say("sheet.notes_hint")));
+        html_ += "<div class=\"lines\"><div>" +
+                 escape_html(cut(of_deployment("notes"), kLongestNote)) +
+                 "</div><div></div><div></div></div>\n";
     }
 
     const Survey& survey_;
     const DayParts& parts_;
+    const Words& words_;
     const Visit* visit_ = nullptr;
     std::string html_;
 };
@@ -220,15 +229,14 @@ class Page {
 
 std::string deployment_sheet_html(const Survey& survey, const std::vector<Visit>& visits,
                                   const std::vector<std::string>& schedules) {
-    std::string html =
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n<meta "
-        "name=\"viewport\" "
-        "content=\"width=device-width\">\n<title>Deployment sheets: " +
-        escape_html(survey.title) + "</title>\n<style>" + kSheetStyle + "</style></head><body>\n";
+    const Words words(survey.language);
+    std::string html = sheet_head(words, words.say("sheet.title", {{"survey", survey.title}}));
     const DayParts parts(survey);
-    Page page(survey, parts);
+    Page page(survey, parts, words);
     for (std::size_t i = 0; i < visits.size(); ++i)
-        html += page.of(visits[i], schedules.at(i), fmt::format("{} of {}", i + 1, visits.size()));
+        html += page.of(visits[i], schedules.at(i),
+                        words.say("sheet.head", {{"number", std::to_string(i + 1)},
+                                                 {"total", std::to_string(visits.size())}}));
     return html + "</body></html>\n";
 }
 

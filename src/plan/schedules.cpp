@@ -4,6 +4,8 @@
 #include <chrono>
 #include <cmath>
 
+#include "words/words.h"
+
 namespace hearwood {
 
 namespace {
@@ -54,7 +56,7 @@ std::string stated_text(const Survey& survey, const Visit& visit, const StatedSc
         visit.deployment &&
         survey.deployments[*visit.deployment].expected_minutes_per_hour.has_value();
     if (!in_sheet && !stated.minutes_per_hour && !stated.recorder_stated) return "";
-    return schedule_text(schedule_of(survey, visit, stated));
+    return schedule_text(schedule_of(survey, visit, stated), Words(survey.language));
 }
 
 TableOf<BudgetLine> budgets_table(const Survey& survey) {

@@ -26,8 +26,8 @@ Schedule greatest_schedule(const Survey& survey, const StatedSchedule& stated);
 /// from the dates of the visit.
 Schedule schedule_of(const Survey& survey, const Visit& visit, const StatedSchedule& stated);
 
-/// schedule_text of the visit, "" when neither the call nor the sheet says anything of it: nothing
-/// is printed as a plan that nobody made.
+/// schedule_text of the visit in the survey's language, "" when neither the call nor the sheet says
+/// anything of it: nothing is printed as a plan that nobody made.
 std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated);
 
 /// A row of budget.csv.

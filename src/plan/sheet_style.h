@@ -1,6 +1,11 @@
-// Style of the printed deployment sheet. Set for A4 and US letter alike: a page is 246 mm high at
-// most.
+// Head and style of what is printed: the deployment sheets and the notice. Set for A4 and US letter
+// alike: a page is 246 mm high at most.
 #pragma once
+
+#include <string>
+
+#include "base/text.h"
+#include "words/words.h"
 
 namespace hearwood {
 
@@ -58,7 +63,26 @@ table.fill { table-layout: fixed; }
   .fill thead th:first-child, .soil .fill thead th:first-child { width: 40%; }
   .sun td, .sun th { padding-right: 3mm; }
 }
+.unchecked { margin: 1.6mm 0 0; font-size: 7.6pt; font-style: italic; }
+.notice { font-size: 11pt; line-height: 1.36; }
+.notice h1 { font-size: 23pt; }
+.notice h2 { font-size: 12pt; margin: 4mm 0 1mm; }
+.notice p { margin: 0 0 1.4mm; }
+.notice .facts { grid-template-columns: 62mm 1fr; gap: 1.4mm 3mm; }
+.notice .facts dt { font-size: 10pt; padding-top: 0.8mm; }
+.notice .facts dd { min-height: 6.4mm; }
+.notice .boxes { display: block; }
+.notice .fill td { height: 7.4mm; }
+.notice .fill thead th:first-child { width: 62mm; }
 .lines div { border-bottom: 0.2mm solid var(--rule); min-height: 7mm; }
 )css";
+
+/// A document up to its body.
+inline std::string sheet_head(const Words& words, const std::string& title) {
+    return "<!DOCTYPE html>\n<html lang=\"" + std::string(words.code()) +
+           "\"><head><meta charset=\"utf-8\">\n<meta name=\"viewport\" "
+           "content=\"width=device-width\">\n<title>" +
+           escape_html(title) + "</title>\n<style>" + kSheetStyle + "</style></head><body>\n";
+}
 
 }  // namespace hearwood

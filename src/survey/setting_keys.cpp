@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "survey/zone.h"
+#include "words/words.h"
 
 namespace hearwood {
 
@@ -25,6 +26,13 @@ std::optional<Refusal> zone_is_known(const Settings& settings) {
     return Refusal{"this machine knows no such time zone", zone_mend(settings.time_zone)};
 }
 
+std::optional<Refusal> language_is_there(const Settings& settings) {
+    if (Words::has(settings.language)) return {};
+    return Refusal{"no sheets are written in that language",
+                   "write en (English), ms (Malay), id (Indonesian), es (Spanish), pt (Portuguese) "
+                   "or fr (French)"};
+}
+
 constexpr SettingKey kSurveyKeys[] = {
     {.name = "title",
      .member = at<&Settings::title>,
@@ -41,6 +49,13 @@ constexpr SettingKey kSurveyKeys[] = {
      .needed = true,
      .in_use = true,
      .check = zone_is_known},
+    {.name = "language",
+     .member = at<&Settings::language>,
+     .meaning = "of the sheets printed for the field: en, ms, id, es, pt or fr",
+     .more = "English, Malay, Indonesian, Spanish, Portuguese, French; the deployment sheet, the "
+             "notice for people who live and work there, and the summary. Tables and messages stay "
+             "in English",
+     .check = language_is_there},
 };
 
 std::optional<Refusal> classes_differ(const Settings& settings) {

@@ -112,7 +112,8 @@ struct ContrastSettings {
 
 struct Settings {
     std::string title;
-    std::string time_zone;  ///< IANA name
+    std::string language = "en";  ///< of the sheets that are printed for people in the field
+    std::string time_zone;        ///< IANA name
     StandSettings stands;
     MeasureSettings measure;
     std::vector<Window>

@@ -18,7 +18,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 import support  # noqa: E402
 from support import check, going_on, table  # noqa: E402
 
-FILES = {"deployment-sheet.html", "deployment-sheet.csv", "sun-times.csv", "budget.csv", "distances.csv", "design.csv"}
+FILES = {"deployment-sheet.html", "consent-notice.html", "deployment-sheet.csv", "sun-times.csv", "budget.csv", "distances.csv", "design.csv"}
 run = support.Program(sys.argv[1])
 
 
@@ -214,6 +214,16 @@ def test_printed(folder, survey):
     support.write_survey(long, sites, deployments, stands='block = "river"', title=word, folders=False)
     run("plan", long)
     check(pages(long / "hearwood" / "plan" / "deployment-sheet.html", folder) == 4, "a visit with long texts is a page")
+    settings = (long / "survey.toml").read_text()
+    for language in ("en", "ms", "id", "es", "pt", "fr"):
+        (long / "survey.toml").write_text(settings.replace("[survey]\n", f'[survey]\nlanguage = "{language}"\n'))
+        run("plan", long)
+        for name, wanted in (("deployment-sheet", 4), ("consent-notice", 1 if language == "en" else 2)):
+            count = pages(long / "hearwood" / "plan" / f"{name}.html", folder)
+            check(count == wanted, f"{language}: {name} has {count} pages, not {wanted}")
+    (long / "survey.toml").write_text(settings.replace("[survey]\n", '[survey]\nlanguage = "tlh"\n'))
+    refused = run("plan", long, code=2)
+    check("language" in refused.stderr and "ms (Malay)" in refused.stderr, refused.stderr)
 
 
 def main():

@@ -10,6 +10,7 @@
 #include "contrast/power.h"
 #include "plan/budget.h"
 #include "plan/deployment_sheet.h"
+#include "plan/notice.h"
 #include "plan/plan_tables.h"
 #include "plan/schedules.h"
 #include "plan/spacing.h"
@@ -282,6 +283,47 @@ TEST_CASE("the sheet says what the recorder's clock is set to, by name and by of
     CHECK(clock_said("+07:00") == "UTC+07:00");
     CHECK(clock_said("UTC") == "UTC");
     CHECK(clock_said("Z") == "UTC");
+}
+
+TEST_CASE("sheet and notice are in the survey's language, and say that nobody has checked it") {
+    SheetTexts texts;
+    texts.settings.replace(texts.settings.find("time_zone"), 0, "language = \"ms\"\n");
+    const Survey survey = texts.load();
+    Lines undated;
+    const auto visits = visits_of(survey, date("2031-05-04"), 3, undated);
+    const std::string html = deployment_sheet_html(survey, visits, Lines(visits.size(), ""));
+    CHECK(html.find("<html lang=\"ms\">") != std::string::npos);
+    CHECK(html.find("matahari terbit") != std::string::npos);
+    CHECK(html.find("sunrise") == std::string::npos);
+    CHECK(count(html, "belum disemak") == visits.size());
+    const std::string notice = consent_notice_html(survey, visits, Lines(visits.size(), ""));
+    CHECK(count(notice, "<section") == 2);  // and in English, for those who put it up
+    CHECK(count(notice, "belum disemak") == 1);
+    CHECK(notice.find("Voices are not what we study") != std::string::npos);
+}
+
+TEST_CASE(
+    "the notice fills in what the sheets know, leaves lines for the rest, and ticks nothing") {
+    SheetTexts texts;
+    texts.settings.replace(texts.settings.find("Two rivers"), 10, "<script>x</script>");
+    const Survey survey = texts.load();
+    Lines undated;
+    const auto visits = visits_of(survey, date("2031-05-04"), 3, undated);
+    const std::string notice =
+        consent_notice_html(survey, visits, Lines(visits.size(), "10 of 60 minutes"));
+    CHECK(count(notice, "<section") == 1);
+    CHECK(notice.find("<script") == std::string::npos);
+    CHECK(notice.find("<dt>first day</dt><dd>2031-05-04</dd>") != std::string::npos);
+    CHECK(notice.find("<dt>last day</dt><dd>2031-05-06</dd>") != std::string::npos);
+    CHECK(notice.find("<dd>10 of 60 minutes</dd>") != std::string::npos);
+    // name, organisation, contact, leave, anything else, who listens, where kept, who else
+    CHECK(count(notice, "class=\"open\"") == 8);
+    CHECK(notice.find("checked") == std::string::npos);
+    CHECK(notice.find("http") == std::string::npos);
+    // Two schedules: a line to write on, not one of them.
+    Lines schedules(visits.size(), "10 of 60 minutes");
+    schedules[0] = "all hours";
+    CHECK(count(consent_notice_html(survey, visits, schedules), "class=\"open\"") == 9);
 }
 
 TEST_CASE("the deployment sheet as CSV loads as deployments.csv again") {

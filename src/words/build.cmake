@@ -1,0 +1,9 @@
+# The sentences of the language files, checked against each other and compiled in.
+file(GLOB word_files CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/words/*.toml)
+set(word_table ${CMAKE_BINARY_DIR}/generated/words/sentences.inc)
+add_custom_command(OUTPUT ${word_table}
+  COMMAND ${CMAKE_COMMAND} -DFOLDER=${CMAKE_CURRENT_SOURCE_DIR}/words -DOUT=${word_table}
+          -P ${CMAKE_CURRENT_SOURCE_DIR}/words/embed.cmake
+  DEPENDS ${word_files} ${CMAKE_CURRENT_SOURCE_DIR}/words/embed.cmake VERBATIM)
+add_custom_target(word_table DEPENDS ${word_table})
+add_dependencies(words word_table)
