@@ -9,13 +9,13 @@
 #include <tbb/version.h>
 
 #include <CLI/CLI.hpp>
-#include <fstream>
 #include <memory>
 
 #include "base/text.h"
 #include "base/version.h"
 #include "command/help_formatter.h"
 #include "index/engine/segment_analyser.h"
+#include "survey/zone_data.h"
 
 namespace hearwood {
 namespace {
@@ -26,16 +26,6 @@ constexpr AddCommand kCommands[] = {
     add_tabulate, add_even,   add_contrast, add_robustness, add_report, add_listen,  add_forget,
     add_picture,  add_events, add_spectra,  add_run,        add_verify,
 };
-
-/// The first line of the system's zone data, "# version 2031a": the library's own answer would read
-/// every zone.
-std::string zone_data_version() {
-    std::ifstream file("/usr/share/zoneinfo/tzdata.zi");
-    std::string line;
-    constexpr std::string_view kMark = "# version ";
-    if (!std::getline(file, line) || !line.starts_with(kMark)) return "of unknown version";
-    return printable(line.substr(kMark.size()));
-}
 
 }  // namespace
 

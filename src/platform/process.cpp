@@ -1,7 +1,10 @@
 #include "platform/process.h"
 
-#include <dlfcn.h>
 #include <unistd.h>
+
+#ifndef HEARWOOD_STATIC
+#include <dlfcn.h>
+#endif
 
 namespace hearwood {
 
@@ -15,10 +18,16 @@ std::string host_name() {
     return name;
 }
 
+#ifdef HEARWOOD_STATIC  // one file that needs no library cannot load one
+void* function_of_library(const char* /*library*/, const char* /*function*/) {
+    return nullptr;
+}
+#else
 void* function_of_library(const char* library, const char* function) {
     // Each call adds to the library's count of users, which is never given back: it stays.
     void* const loaded = ::dlopen(library, RTLD_NOW | RTLD_LOCAL);
     return loaded ? ::dlsym(loaded, function) : nullptr;
 }
+#endif
 
 }  // namespace hearwood

@@ -12,6 +12,7 @@
 
 #include "base/error.h"
 #include "base/text.h"
+#include "survey/zone_data.h"
 
 namespace hearwood {
 
@@ -101,10 +102,24 @@ Zone Zone::fixed(seconds offset) {
     return Zone(offset_name(offset), std::move(table));
 }
 
+std::shared_ptr<const Zone::Table> Zone::built_in_table(std::string_view name) {
+    const auto file = file_in_tar(built_in_zones(), name);
+    const auto changes = file ? read_zone_file(*file, kFirst, kLast) : std::nullopt;
+    if (!changes) return nullptr;
+    auto table = std::make_shared<Table>();
+    for (const OffsetChange& change : *changes)
+        table->changes.push_back({change.since, change.offset});
+    return table;
+}
+
 std::optional<Zone> Zone::find(std::string_view name) {
     if (name == "UTC" || name == "Z") return Zone();
     if (const auto offset = parse_offset(name)) return fixed(*offset);
     if (!is_zone_name(name)) return {};
+    if (built_in_zones_hold()) {
+        auto table = built_in_table(name);
+        return table ? std::optional(Zone(std::string(name), std::move(table))) : std::nullopt;
+    }
     // The library's list of zones is made on first use; one thread at a time may do that.
     static std::mutex mutex;
     const std::lock_guard lock(mutex);
@@ -133,8 +148,13 @@ Zone Zone::named(std::string_view name) {
 std::string zone_mend(std::string_view name) {
     std::vector<std::string> names;
     try {
-        for (const date::time_zone& zone : date::get_tzdb().zones)
-            if (is_zone_name(zone.name())) names.push_back(zone.name());
+        if (built_in_zones_hold())
+            for (std::string& zone : names_in_tar(built_in_zones()))
+                if (zone.find('.') == std::string::npos && is_zone_name(zone))
+                    names.push_back(std::move(zone));
+        if (names.empty())
+            for (const date::time_zone& zone : date::get_tzdb().zones)
+                if (is_zone_name(zone.name())) names.push_back(zone.name());
     } catch (const std::runtime_error&) {
         return "the machine's zone data are missing: install the package tzdata, or write an "
                "offset such as "

@@ -49,6 +49,7 @@ class Zone {
 
   private:
     struct Table;
+    static std::shared_ptr<const Table> built_in_table(std::string_view name);
     Zone(std::string name, std::shared_ptr<const Table> table);
 
     std::string name_;

@@ -1,0 +1,3 @@
+if(HEARWOOD_STATIC)
+  target_compile_definitions(platform PRIVATE HEARWOOD_STATIC)
+endif()

@@ -1,0 +1,88 @@
+#!/bin/sh
+# One program file that needs no library and no file of the system: for any Linux of this processor. Its time zones are
+# built in, and used where the machine has none or older ones. As root on Debian 12 (packages are installed).
+#   sh tests/package/static.sh [FOLDER]       default: build-static in the tree; about 15 minutes on two cores
+# Leaves FOLDER/hearwood-VERSION-linux-PROCESSOR.tar.xz: the program, man pages, completions, licences. Then tries it: in an
+# empty root, in other releases' roots where there are some (HEARWOOD_ROOTS), and its demo tables against those of
+# build/hearwood byte for byte where that is there.
+set -eu
+here=$(cd "$(dirname "$0")" && pwd)
+root=$(cd "$here/../.." && pwd)
+work=${1:-$root/build-static}
+mkdir -p "$work"
+work=$(cd "$work" && pwd)
+. "$root/tests/prepare.sh"
+. "$here/debian_sources.sh"
+install_packages "$root/sample-audio/packages.txt"
+install_packages "$here/static-packages.txt"
+jobs=${HEARWOOD_JOBS:-$(nproc)}
+archives=$work/archives
+mkdir -p "$archives"
+
+# archive NAME PACKAGE COMMAND: $archives/libNAME.a, made once by the command in the sources of Debian's PACKAGE.
+archive() {
+    [ ! -e "$archives/lib$1.a" ] || return 0
+    echo "building lib$1.a"
+    debian_source "$2"
+    (cd "$work/sources/$2" && eval "$3") >"$work/$1.log" 2>&1 || { tail -n 30 "$work/$1.log"; exit 1; }
+}
+# objects NAME FILE.cpp...: the archive out of these files.
+objects() {
+    name=$1
+    shift
+    mkdir -p "$work/objects/$name"
+    for file in "$@"; do
+        g++ -std=c++20 -O2 -c $flags "$file" -o "$work/objects/$name/$(basename "$file").o"
+    done
+    ar rcs "$archives/lib$name.a" "$work/objects/$name"/*.o
+}
+# by_cmake FILE.a OPTION...
+by_cmake() {
+    file=$1
+    shift
+    cmake -S . -B "$work/objects/$file" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_SHARED_LIBS=OFF "$@"
+    cmake --build "$work/objects/$file" -j "$jobs"
+    cp "$(find "$work/objects/$file" -name "$file" | head -n 1)" "$archives"
+}
+flags="-Iinclude"
+archive fmt fmtlib 'objects fmt src/format.cc src/os.cc'
+flags="-Iinclude -DUSE_OS_TZDB=1 -DHAS_REMOTE_API=0"
+archive date-tz howardhinnant-date 'objects date-tz src/tz.cpp'
+archive tbb onetbb 'by_cmake libtbb.a -DTBB_TEST=OFF -DTBB_STRICT=OFF -DTBB_DISABLE_HWLOC_AUTOMATIC_SEARCH=ON'
+archive sndfile libsndfile 'by_cmake libsndfile.a -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DENABLE_MPEG=OFF -DCMAKE_FIND_LIBRARY_SUFFIXES=.a'
+if [ ! -e "$archives/libtomlplusplus.a" ]; then  # what Debian has as a shared library is this file compiled
+    printf '#define TOML_HEADER_ONLY 0\n#define TOML_IMPLEMENTATION\n#include <toml++/toml.h>\n' >"$work/toml.cpp"
+    flags=
+    objects tomlplusplus "$work/toml.cpp"
+fi
+zones=$work/zones.tar
+tar --format=ustar --sort=name --mtime=@0 --owner=0 --group=0 --numeric-owner -C /usr/share/zoneinfo --exclude=./right \
+    --exclude=./posix --exclude=./localtime --exclude=./posixrules -cf "$zones" .
+
+cmake -S "$root" -B "$work/program" -G Ninja -DHEARWOOD_STATIC=ON -DHEARWOOD_TESTS=OFF -DHEARWOOD_ARCHIVES="$archives" \
+    -DHEARWOOD_ZONES_TAR="$zones" >"$work/program.log" 2>&1 || { tail -n 30 "$work/program.log"; exit 1; }
+cmake --build "$work/program" -j "$jobs" --target hearwood reference
+
+# The archive.
+version=$("$work/program/hearwood" --version | sed -n '1s/^hearwood \([^ ]*\).*/\1/p')
+name=hearwood-$version-linux-$(uname -m)
+rm -rf "${work:?}/$name"
+mkdir "$work/$name"
+cp "$work/program/hearwood" "$root/COPYING" "$root/README.md" "$work/$name"
+strip "$work/$name/hearwood"
+cp -r "$work/program/generated/reference/man" "$work/$name/man"
+mkdir "$work/$name/completions" "$work/$name/licences"
+cp "$work/program/generated/reference/hearwood.bash" "$work/program/generated/reference/_hearwood" "$work/$name/completions"
+for package in libc6-dev libstdc++-12-dev libflac-dev libogg-dev libvorbis-dev libopus-dev libfftw3-dev libsqlite3-dev libssl-dev \
+    libpng-dev zlib1g-dev libcsv-dev libcli11-dev libeigen3-dev libboost-dev nlohmann-json3-dev libtomlplusplus-dev tzdata; do
+    cp "/usr/share/doc/$package/copyright" "$work/$name/licences/$package" 2>/dev/null || echo "no licence text of $package" >&2
+done
+for package in fmtlib howardhinnant-date onetbb libsndfile; do  # built here
+    cp "$work/sources/$package/debian/copyright" "$work/$name/licences/$package"
+done
+sort -u "$work/sources/VERSIONS" >"$work/$name/licences/VERSIONS"
+printf 'FROM scratch\nCOPY hearwood /hearwood\nENTRYPOINT ["/hearwood"]\n' >"$work/$name/Containerfile"
+(cd "$work" && tar --sort=name --mtime=@0 --owner=0 --group=0 --numeric-owner -cJf "$name.tar.xz" "$name")
+du -h "$work/$name/hearwood" "$work/$name.tar.xz"
+
+sh "$here/static_check.sh" "$work/$name/hearwood" "$root/build/hearwood"
