@@ -60,6 +60,8 @@ ExitCode report(const PageOptions& options) {
         fmt::print("{} could not be cut: recordings that they come from cannot be read here\n",
                    counted(summary.clips_missing, "clip"));
     for (const std::string& sentence : summary.old) print_wrapped(sentence);
+    fmt::print(
+        "summary.html beside the page says it in plain words, to print for the people there\n");
     fmt::print("open {} ({} kB) in a browser\n", printable(summary.page.string()),
                grouped((summary.page_bytes + 500) / 1000));
     return ExitCode::ok;

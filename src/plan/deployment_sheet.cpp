@@ -9,7 +9,7 @@
 
 #include "base/lines.h"
 #include "base/text.h"
-#include "plan/sheet_style.h"
+#include "words/printed_page.h"
 #include "survey/columns.h"
 #include "survey/windows.h"
 #include "words/words.h"

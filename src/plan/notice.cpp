@@ -8,7 +8,7 @@
 
 #include "base/lines.h"
 #include "base/text.h"
-#include "plan/sheet_style.h"
+#include "words/printed_page.h"
 #include "words/words.h"
 
 namespace hearwood {

@@ -21,6 +21,7 @@
 #include "contrast/declared.h"
 #include "report/page.h"
 #include "report/page_html.h"
+#include "report/summary.h"
 #include "store/store.h"
 
 namespace hearwood {
@@ -205,6 +206,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     sync_file_system(folder);
     const std::string html = page_html(page);
     write_whole_file(folder / "index.html", html);
+    write_whole_file(folder / "summary.html", summary_html(page));
     remove_leftovers(folder, written_files(page));
     summary.page = folder / "index.html";
     summary.old = told_as_old(page.kept);

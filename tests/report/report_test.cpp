@@ -17,6 +17,7 @@
 #include "report/page_data.h"
 #include "report/page_html.h"
 #include "report/page_words.h"
+#include "report/summary.h"
 
 using namespace hearwood;
 
@@ -247,4 +248,73 @@ TEST_CASE("work is shared out once each, and an error reaches the caller") {
                     MachineError);
     parallel_for(0, 3, [&](std::size_t, std::size_t) { ++strangers; });
     CHECK(strangers == 0);
+}
+
+TEST_CASE("the summary says in plain words what the primary outcome's verdict says, and no more") {
+    const Survey survey = survey_of({"A", "B"});
+    const Words english("en");
+    const auto said = [&](ContrastRow row) {
+        const Page page = page_of(survey, {std::move(row)});
+        std::string text;
+        for (const std::string& sentence : summary_sentences(page, english))
+            text += sentence + "\n";
+        return text;
+    };
+    const auto has = [](const std::string& text, const char* part) {
+        return text.find(part) != std::string::npos;
+    };
+    const std::string higher = said(row_of(0.009));
+    CHECK(has(
+        higher,
+        "was higher at the rich sites than at the poor sites: by 10. Anything from 4.1 to 18.6"));
+    CHECK(has(higher, "at 6 sites in forest called rich and at 6 sites in forest called poor"));
+    CHECK(has(higher, "It does not count animals."));
+    CHECK(has(higher, "Nobody has yet compared these numbers with what people hear."));
+
+    // A difference of -10 from -18.6 to -4.1 is "lower by 10", from 4.1 to 18.6.
+    ContrastRow lower = row_of(0.009);
+    lower.difference = -10;
+    lower.ci_low = -18.6;
+    lower.ci_high = -4.1;
+    CHECK(has(
+        said(lower),
+        "was lower at the rich sites than at the poor sites: by 10. Anything from 4.1 to 18.6"));
+
+    const std::string nothing = said(row_of(0.3));
+    CHECK(has(nothing, "no difference in the sound measure aci was shown"));
+    CHECK(has(nothing, "does not prove that there is none"));
+    CHECK_FALSE(has(nothing, "higher"));
+    CHECK(has(said(row_of(0.2, 0.1)), "too few sites"));
+
+    ContrastRow confounded = row_of(0.009);
+    confounded.confounder = "elevation";
+    CHECK(has(said(confounded), "Other things differ along with the forest: elevation."));
+
+    // Of unequal counts the larger p decides, as in the verdict; a secondary outcome has to hold
+    // beside the others.
+    ContrastRow unequal = row_of(0.01);
+    unequal.unequal_counts = true;
+    unequal.p_unequal = 0.2;
+    CHECK(has(said(unequal), "no difference"));
+    ContrastRow secondary = row_of(0.01);
+    secondary.role = Role::secondary;
+    secondary.p_adjusted = 0.4;
+    CHECK(has(said(secondary), "no difference"));
+
+    Page refused = page_of(survey, {row_of(0.009)});
+    refused.refused = "mixed rates.";
+    CHECK(summary_sentences(refused, english).front() ==
+          "The sites could not be compared; the report says why.");
+}
+
+TEST_CASE(
+    "the summary is a page of its own in the survey's language, and its texts are no markup") {
+    Survey survey = survey_of({"A", "B"});
+    survey.title = "<script>x</script>";
+    survey.language = "fr";
+    const std::string html = summary_html(page_of(survey, {row_of(0.009)}));
+    CHECK(html.find("<html lang=\"fr\">") != std::string::npos);
+    CHECK(html.find("<script") == std::string::npos);
+    CHECK(html.find("http") == std::string::npos);
+    CHECK(html.find("relue par une personne") != std::string::npos);
 }

@@ -1,5 +1,5 @@
-// Head and style of what is printed: the deployment sheets and the notice. Set for A4 and US letter
-// alike: a page is 246 mm high at most.
+// Head and style of what is printed for people in the field: deployment sheets, notice, summary.
+// Set for A4 and US letter alike: a page is 246 mm high at most.
 #pragma once
 
 #include <string>
