@@ -19,27 +19,30 @@ prefix=$work/libraries
 export EM_CACHE="${EM_CACHE:-$work/cache}"
 flags="-O3 -msimd128 -fexceptions"
 
-# library PACKAGE OPTION...: Debian's PACKAGE as archives in $prefix, by its own cmake.
+# library NAME PACKAGE OPTION...: Debian's PACKAGE as archives in $prefix, by its own cmake.
 library() {
-    package=$1
-    shift
-    [ ! -e "$prefix/$package.done" ] || return 0
-    echo "building $package"
+    name=$1
+    package=$2
+    shift 2
+    [ ! -e "$prefix/$name.done" ] || return 0
+    echo "building $name"
     debian_source "$package"
-    { emcmake cmake -S "$work/sources/$package" -B "$work/$package" -G Ninja -DCMAKE_BUILD_TYPE=Release -DCMAKE_C_FLAGS="$flags" \
+    { emcmake cmake -S "$work/sources/$package" -B "$work/$name" -G Ninja -DCMAKE_BUILD_TYPE=Release -DCMAKE_C_FLAGS="$flags" \
         -DBUILD_SHARED_LIBS=OFF -DCMAKE_INSTALL_PREFIX="$prefix" -DCMAKE_FIND_ROOT_PATH="$prefix" "$@" &&
-        cmake --build "$work/$package" -j "$jobs" && cmake --install "$work/$package"; } >"$work/$package.log" 2>&1 ||
-        { tail -n 30 "$work/$package.log"; exit 1; }
-    touch "$prefix/$package.done"
+        cmake --build "$work/$name" -j "$jobs" && cmake --install "$work/$name"; } >"$work/$name.log" 2>&1 ||
+        { tail -n 30 "$work/$name.log"; exit 1; }
+    touch "$prefix/$name.done"
 }
 mkdir -p "$prefix"
-library libogg -DINSTALL_DOCS=OFF
-library libvorbis
-library opus -DOPUS_STACK_PROTECTOR=OFF
-library flac -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DBUILD_DOCS=OFF -DINSTALL_MANPAGES=OFF -DBUILD_CXXLIBS=OFF \
+library ogg libogg -DINSTALL_DOCS=OFF
+library vorbis libvorbis
+library opus opus -DOPUS_STACK_PROTECTOR=OFF
+library flac flac -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DBUILD_DOCS=OFF -DINSTALL_MANPAGES=OFF -DBUILD_CXXLIBS=OFF \
     -DWITH_STACK_PROTECTOR=OFF
-library libsndfile -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DENABLE_MPEG=OFF -DINSTALL_MANPAGES=OFF
-library fftw3 -DENABLE_FLOAT=ON -DBUILD_TESTS=OFF -DDISABLE_FORTRAN=ON
+library sndfile libsndfile -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DENABLE_MPEG=OFF -DINSTALL_MANPAGES=OFF
+# In single precision, and in double for floating-point and lossy recordings.
+library fftw3f fftw3 -DENABLE_FLOAT=ON -DBUILD_TESTS=OFF -DDISABLE_FORTRAN=ON
+library fftw3 fftw3 -DBUILD_TESTS=OFF -DDISABLE_FORTRAN=ON
 
 # The program's code: what measuring one recording takes, and nothing of surveys, databases or threads.
 if [ ! -e "$work/include/fmt" ]; then
@@ -66,7 +69,7 @@ sources=$(
     echo "target_include_directories(hearwood PRIVATE $root/src SYSTEM $prefix/include $work/include)"
     echo "target_compile_definitions(hearwood PRIVATE FMT_HEADER_ONLY=1)"
     echo "target_link_libraries(hearwood PRIVATE $prefix/lib/libsndfile.a $prefix/lib/libFLAC.a $prefix/lib/libvorbisenc.a
-      $prefix/lib/libvorbis.a $prefix/lib/libopus.a $prefix/lib/libogg.a $prefix/lib/libfftw3f.a)"
+      $prefix/lib/libvorbis.a $prefix/lib/libopus.a $prefix/lib/libogg.a $prefix/lib/libfftw3f.a $prefix/lib/libfftw3.a)"
 } >"$work/CMakeLists.txt"
 exports=_hw_header,_hw_open,_hw_measure_next,_hw_facts,_hw_lines,_hw_paint,_hw_paint_next,_hw_picture,_hw_close,_malloc,_free
 link="-sMODULARIZE=1 -sEXPORT_NAME=createHearwood -sENVIRONMENT=worker -sALLOW_MEMORY_GROWTH=1 -sFILESYSTEM=1 -lworkerfs.js"

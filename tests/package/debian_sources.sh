@@ -8,10 +8,10 @@ debian_source() {
     mkdir -p "$work/sources/lists/partial"
     if [ ! -e "$work/sources/sources.list" ]; then
         . /etc/os-release
-        apt-get indextargets --format '$(REPO_URI) $(CODENAME) $(COMPONENT) $(SIGNED_BY)' 'Created-By: Packages' |
-            awk -v own="$VERSION_CODENAME" '$2 == own && $3 == "main" {
-                print "deb-src " ($4 == "" ? "" : "[signed-by=" $4 "] ") $1, $2, $3; exit }' >"$work/sources/sources.list"
-        [ -s "$work/sources/sources.list" ] || { echo "apt of this machine has no source of Debian's main" >&2; return 1; }
+        apt-get indextargets --format '$(REPO_URI) $(CODENAME) $(COMPONENT)' 'Created-By: Packages' |
+            awk -v own="$VERSION_CODENAME" '$2 == own && $3 == "main" { print "deb-src", $1, $2, $3; exit }' \
+                >"$work/sources/sources.list"
+        [ -s "$work/sources/sources.list" ] || { echo "apt of this machine has no source of Debian's main" >&2; exit 1; }
         source_apt update -qq
     fi
     (cd "$work/sources" && source_apt source -qq --download-only "$1" && dpkg-source --no-check -x "$1"_*.dsc "$1" >/dev/null)
