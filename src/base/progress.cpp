@@ -47,6 +47,12 @@ std::string left_text(double seconds) {
     return fmt::format("{} h {:02} min", minutes / 60, minutes % 60);
 }
 
+/// "0.25", "9.5", "10", "1,234": zeros behind the point would flicker.
+std::string rate_text(double rate) {
+    if (rate >= 100) return grouped(static_cast<std::uint64_t>(std::llround(rate)));
+    return fmt::format("{:.3g}", rate);
+}
+
 std::string bar(double share, int length, bool colour) {
     const int full = static_cast<int>(std::floor(share * length));
     const std::string done(static_cast<std::size_t>(full), '#');
@@ -74,7 +80,7 @@ std::string progress_line(const ProgressPicture& picture) {
                             grouped(picture.done), grouped(picture.total), picture.unit)
               : fmt::format(" {} {}", grouped(picture.done), picture.unit);
     if (picture.rate > 0)
-        tail += fmt::format(", {} {}", readable_number(picture.rate), picture.rate_name);
+        tail += fmt::format(", {} {}", rate_text(picture.rate), picture.rate_name);
     if (known && picture.rate > 0 && picture.done < picture.total)
         tail += fmt::format(
             ", {} left",

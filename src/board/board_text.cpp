@@ -13,10 +13,9 @@ namespace hearwood {
 
 namespace {
 
-constexpr int kNameWidth = 14;
-
-constexpr const char* kHead =
-    "deployment     out    files  copies read   wipe mic  clock      hours      next\n";
+constexpr int kWidestName = 26;
+constexpr const char* kName = "deployment";
+constexpr const char* kHead = " out    files  copies read   wipe mic  clock      hours      next\n";
 
 /// "05-04", the year standing above.
 std::string day(const std::optional<LocalTime>& time) {
@@ -43,7 +42,12 @@ std::string copies(const BoardLine& line) {
 
 std::string hours(const BoardLine& line) {
     if (line.expected_hours <= 0 && line.hours <= 0) return "-";
-    return fmt::format("{:.0f}/{:.0f}", std::round(line.hours), std::round(line.expected_hours));
+    const auto shown = [](double hours) {
+        return hours < 10 ? readable_number(std::round(hours * 10) / 10)
+                          : fmt::format("{:.0f}", std::round(hours));
+    };
+    if (line.expected_hours <= 0) return shown(line.hours);
+    return shown(line.hours) + "/" + shown(line.expected_hours);
 }
 
 struct Cells {
@@ -61,6 +65,14 @@ Cells cells_of(const Survey& survey, const BoardLine& line) {
             line.files > 0 ? line.clock : "-",
             hours(line),
             line.next.empty() ? "-" : line.next};
+}
+
+/// So wide that the names of a survey can be told apart.
+int name_width(const Survey& survey, std::span<const BoardLine> lines) {
+    int width = static_cast<int>(std::string_view(kName).size());
+    for (const BoardLine& line : lines)
+        width = std::max(width, characters(printable(survey.deployments[line.deployment].name)));
+    return std::min(width, kWidestName);
 }
 
 /// "Visit 2, 2031-09-02 to 2031-09-12".
@@ -121,16 +133,17 @@ std::string page_row(const Survey& survey, const BoardLine& line) {
 std::string board_text(const Survey& survey, std::span<const BoardLine> lines) {
     std::string text;
     const bool visits = !lines.empty() && lines.front().visit != lines.back().visit;
+    const int width = name_width(survey, lines);
     int visit = 0;
     for (const BoardLine& line : lines) {
         if (line.visit != visit) {
             if (visits)
                 text += (visit == 0 ? "" : "\n") + visit_title(survey, lines, line.visit) + "\n";
-            text += visit == 0 || visits ? kHead : "";
+            if (visit == 0 || visits) text += left(kName, width) + kHead;
             visit = line.visit;
         }
         const Cells c = cells_of(survey, line);
-        text += left(cut(c.name, kNameWidth), kNameWidth) + " " + left(c.out, 6) + " " +
+        text += left(cut(c.name, width), width) + " " + left(c.out, 6) + " " +
                 right(c.files, 5) + "  " + left(c.copies, 6) + " " + left(c.read, 6) + " " +
                 left(c.wipe, 4) + " " + left(c.mic, 4) + " " + left(c.clock, 10) + " " +
                 left(c.hours, 10) + " " + c.next + "\n";
@@ -153,6 +166,7 @@ std::string board_html(const Survey& survey, std::span<const BoardLine> lines) {
     std::string html = kPageHead;
     html += "<title>Board of " + escape_html(survey.title) + "</title></head><body>\n<h1>" +
             escape_html(survey.title) + "</h1>\n";
+    const int width = name_width(survey, lines);
     int visit = 0;
     for (const BoardLine& line : lines) {
         if (line.visit != visit) {

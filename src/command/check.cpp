@@ -25,9 +25,9 @@
 namespace hearwood {
 namespace {
 
-// What a tired person reads to the end: some three lines a kind of finding, a screen in all.
+// What a tired person reads to the end: some two lines a kind of finding, a screen in all.
 constexpr std::size_t kGroupsShown = 6, kNamesShown = 4, kWarningsShown = 3, kDecisionsShown = 5;
-constexpr int kGroupCharacters = 230;
+constexpr int kGroupCharacters = 150;
 
 struct CheckOptions {
     std::string survey;
@@ -78,11 +78,13 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
 std::string subjects_of(const FindingGroup& group) {
     std::vector<std::string> names;
     std::map<std::string, int> recordings;  // by deployment
-    for (const Finding* finding : group.findings)
+    for (const Finding* finding : group.findings) {
+        const std::string name = printable(finding->subject.name);
         if (finding->subject.kind == Subject::Kind::recording)
             ++recordings[finding->subject.part_of];
-        else
-            names.push_back(printable(finding->subject.name));
+        else if (std::find(names.begin(), names.end(), name) == names.end())
+            names.push_back(name);
+    }
     bool counting = false;  // "40 recordings of K07-1, 3 of K08-1"
     for (const auto& [deployment, count] : recordings) {
         const std::string name = printable(deployment);

@@ -18,7 +18,7 @@ span sstream stack stdexcept stop_token streambuf string string_view strstream s
 type_traits typeindex typeinfo unordered_map unordered_set utility valarray variant vector version
 cassert cctype cerrno cfenv cfloat cinttypes climits clocale cmath csetjmp cstdarg cstddef cstdint cstdio cstdlib
 cstring ctime cuchar cwchar cwctype""".split())  # csignal is left out on purpose: signals are the system's
-LIBRARIES = {"csv.h", "fftw3.h", "netcdf.h", "png.h", "sndfile.h", "sqlite3.h", "zlib.h"} | {"arm_neon.h", "emmintrin.h", "immintrin.h"}
+LIBRARIES = {"csv.h", "expat.h", "fftw3.h", "netcdf.h", "png.h", "sndfile.h", "soxr.h", "sqlite3.h", "zlib.h"} | {"arm_neon.h", "emmintrin.h", "immintrin.h"}
 
 
 def declared_layers(cmake_text):

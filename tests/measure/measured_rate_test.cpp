@@ -80,9 +80,9 @@ TEST_CASE("samples at a lower rate stand where they stood, whatever segment asks
 
 TEST_CASE("a decided rate is measured, comes off again, and needs a lower rate than the file's") {
     SurveyOnDisk survey;
-    tone(survey.recordings("D1") / "A_20310504_050000.wav", 3000, 48'000, 4);
-    tone(survey.recordings("D2") / "B_20310504_050000.wav", 18'000, 48'000, 4);
-    tone(survey.recordings("D3") / "C_20310504_050000.wav", 3000, 24'000, 4);
+    tone(survey.recordings("D1") / "A_20310504_050000.wav", 3000, 48'000, 6);
+    tone(survey.recordings("D2") / "B_20310504_050000.wav", 18'000, 48'000, 6);
+    tone(survey.recordings("D3") / "C_20310504_050000.wav", 3000, 24'000, 6);
     survey.measure();
     const std::string before = all_of(survey);
     survey.write("decisions.csv",
@@ -94,7 +94,8 @@ TEST_CASE("a decided rate is measured, comes off again, and needs a lower rate t
         const std::string a = "recordings/D1/A_20310504_050000.wav";
         const auto row = store.find(a);
         CHECK(row->sample_rate == 48'000);
-        CHECK(store.count_segments_of(row->id) == 2);
+        CHECK(store.count_segments_of(row->id) == 3);
+        // Away from where the tone begins and ends, which is no tone.
         for (const char* column : {"leq_dbfs", "peak_dbfs"}) {
             CAPTURE(column);
             CHECK(value(store, a, column, 1) ==

@@ -145,7 +145,7 @@ TEST_CASE("each visit has the schedule of its own row, and what the call states 
     const TemporaryFolder folder;
     write_budgets(survey, visits, stated, folder.path() / "budget.csv");
     CHECK(text_of(folder.path() / "budget.csv")
-              .find("\nD1,S1,2031-05-04,2031-05-05,48000,16,1,5,30,0.6912,20.736,21.82") !=
+              .find("\nD1,S1,2031-05-04,2031-05-05,48000,16,1,5,24,30,0.6912,20.736,21.82") !=
           std::string::npos);
     CHECK(text_of(folder.path() / "budget.csv").find(",16,21.99") != std::string::npos);
 }
@@ -318,7 +318,7 @@ TEST_CASE(
     CHECK(notice.find("<dd>10 of 60 minutes</dd>") != std::string::npos);
     // name, organisation, contact, leave, anything else, who listens, where kept, who else
     CHECK(count(notice, "class=\"open\"") == 8);
-    CHECK(notice.find("checked") == std::string::npos);
+    CHECK(notice.find(" checked") == std::string::npos);
     CHECK(notice.find("http") == std::string::npos);
     // Two schedules: a line to write on, not one of them.
     Lines schedules(visits.size(), "10 of 60 minutes");

@@ -69,7 +69,6 @@ class Slips(unittest.TestCase):
         self.assertIn("no option --job; did you mean '--jobs'?", self.complaint("measure", "d", "--job=2"))
         self.assertIn("has no option --gibberish; 'hearwood --help'", self.complaint("--gibberish"))
         self.assertIn("unexpected argument 'e'", self.complaint("measure", "d", "e"))
-        self.assertIn("--deployment is required", self.complaint("offload", "card", "survey"))
         self.assertIn("no option -\\x1B[31m;", self.complaint("measure", "d", "-\x1b[31m"))
 
 

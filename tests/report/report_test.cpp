@@ -266,19 +266,19 @@ TEST_CASE("the summary says in plain words what the primary outcome's verdict sa
     const std::string higher = said(row_of(0.009));
     CHECK(has(
         higher,
-        "was higher at the rich sites than at the poor sites: by 10. Anything from 4.1 to 18.6"));
+        "was higher at the rich sites than at the poor sites: by 10.0. Anything from 4.10 to 18.6"));
     CHECK(has(higher, "at 6 sites in forest called rich and at 6 sites in forest called poor"));
     CHECK(has(higher, "It does not count animals."));
     CHECK(has(higher, "Nobody has yet compared these numbers with what people hear."));
 
-    // A difference of -10 from -18.6 to -4.1 is "lower by 10", from 4.1 to 18.6.
+    // A difference of -10 from -18.6 to -4.1 is "lower by 10.0", from 4.10 to 18.6.
     ContrastRow lower = row_of(0.009);
     lower.difference = -10;
     lower.ci_low = -18.6;
     lower.ci_high = -4.1;
     CHECK(has(
         said(lower),
-        "was lower at the rich sites than at the poor sites: by 10. Anything from 4.1 to 18.6"));
+        "was lower at the rich sites than at the poor sites: by 10.0. Anything from 4.10 to 18.6"));
 
     const std::string nothing = said(row_of(0.3));
     CHECK(has(nothing, "no difference in the sound measure aci was shown"));
