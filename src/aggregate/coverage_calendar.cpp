@@ -6,6 +6,7 @@
 #include <set>
 
 #include "aggregate/coverage.h"
+#include "aggregate/visit.h"
 #include "base/lines.h"
 #include "base/text.h"
 #include "survey/zone.h"
@@ -39,7 +40,37 @@ std::string name_cell(const std::string& name, int width) {
     return left(first_characters(printable(name), width), width);
 }
 
-/// A character a date, as many dates a block as fit.
+/// Stretches of dates, first and last; two weeks without anything part two visits.
+std::vector<std::pair<Date, Date>> stretches_of(const std::set<Date>& dates) {
+    std::vector<std::pair<Date, Date>> stretches;
+    for (const Date date : dates)
+        if (stretches.empty() || date - stretches.back().second > kBetweenVisits)
+            stretches.emplace_back(date, date);
+        else
+            stretches.back().second = date;
+    return stretches;
+}
+
+/// The rows of [from, to): deployments with anything in the stretch that this is a part of.
+std::string block_of(const Survey& survey, std::span<const DeploymentCoverage> coverages,
+                     const std::pair<Date, Date>& stretch, Date from, Date to, int name_width) {
+    std::string text = "from " + format_date(from) + ", one character per date\n";
+    for (const DeploymentCoverage& coverage : coverages) {
+        std::map<Date, Minutes> of_date;
+        for (const HourCoverage& hour : coverage.hours)
+            if (hour.date >= stretch.first && hour.date <= stretch.second)
+                of_date[hour.date].add(hour);
+        if (of_date.empty() && !coverage.hours.empty()) continue;
+        std::string row;
+        for (Date date = from; date < to; date += std::chrono::days(1))
+            row += of_date.contains(date) ? sign(of_date.at(date)) : ' ';
+        text +=
+            name_cell(survey.deployments[coverage.deployment].name, name_width) + " " + row + "\n";
+    }
+    return text;
+}
+
+/// A character a date, as many dates a block as fit; visits apart.
 std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> coverages,
                     std::size_t width) {
     std::set<Date> dates;
@@ -49,26 +80,17 @@ std::string by_date(const Survey& survey, std::span<const DeploymentCoverage> co
         name_width = std::max(name_width,
                               characters(printable(survey.deployments[coverage.deployment].name)));
     }
-    if (dates.empty()) return {};
     name_width = std::min(name_width, 24);
     const auto named = static_cast<std::size_t>(name_width);
-    const std::size_t block = width > named + 12 ? width - named - 9 : 24;
+    const auto block =
+        std::chrono::days(width > named + 12 ? static_cast<int>(width - named) - 9 : 24);
     std::string text;
-    // Dates without any row keep their place, so that a hole in the season is seen as one.
-    for (Date from = *dates.begin(); from <= *dates.rbegin(); from += std::chrono::days(block)) {
-        const Date to =
-            std::min(from + std::chrono::days(block), *dates.rbegin() + std::chrono::days(1));
-        text += "from " + format_date(from) + ", one character per date\n";
-        for (const DeploymentCoverage& coverage : coverages) {
-            std::map<Date, Minutes> of_date;
-            for (const HourCoverage& hour : coverage.hours) of_date[hour.date].add(hour);
-            std::string row;
-            for (Date date = from; date < to; date += std::chrono::days(1))
-                row += of_date.contains(date) ? sign(of_date.at(date)) : ' ';
-            text += name_cell(survey.deployments[coverage.deployment].name, name_width) + " " +
-                    row + "\n";
-        }
-    }
+    // Dates without any row keep their place, so that a hole in a visit is seen as one.
+    for (const auto& stretch : stretches_of(dates))
+        for (Date from = stretch.first; from <= stretch.second; from += block)
+            text +=
+                block_of(survey, coverages, stretch, from,
+                         std::min(from + block, stretch.second + std::chrono::days(1)), name_width);
     return text;
 }
 

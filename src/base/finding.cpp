@@ -42,6 +42,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::expected_minutes, "expected-minutes"},
     {FindingCode::clock_unchecked, "clock-unchecked"},
     {FindingCode::same_sound, "same-sound"},
+    {FindingCode::unproved, "unproved"},
     {FindingCode::dead_microphone, "dead-microphone"},
     {FindingCode::other_gain, "other-gain"},
     {FindingCode::hours_off, "hours-off"},

@@ -42,6 +42,7 @@ enum class FindingCode {
     expected_minutes,
     clock_unchecked,
     same_sound,
+    unproved,
     dead_microphone,
     other_gain,
     hours_off,

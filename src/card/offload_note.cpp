@@ -23,6 +23,11 @@ void keep_note(Store& store, const std::string& deployment, const OffloadNote& n
     store.keep_result({kept_name(deployment), "", json.dump()});
 }
 
+bool half_copied(const Store& store, const std::string& deployment) {
+    const auto note = kept_note(store, deployment);
+    return note && note->disks == 0;
+}
+
 std::optional<OffloadNote> kept_note(const Store& store, const std::string& deployment) {
     const auto kept = store.kept_result(kept_name(deployment));
     if (!kept) return {};

@@ -19,6 +19,8 @@ struct OffloadNote {
 OffloadNote note_of(const OffloadResult& result);
 /// REQUIRES a transaction. Errors: MachineError.
 void keep_note(Store& store, const std::string& deployment, const OffloadNote& note);
+/// Not every file of the card is proved: what lacks here may lie on it.
+bool half_copied(const Store& store, const std::string& deployment);
 std::optional<OffloadNote> kept_note(const Store& store, const std::string& deployment);
 
 }  // namespace hearwood

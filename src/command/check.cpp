@@ -15,6 +15,7 @@
 #include "base/file.h"
 #include "base/lines.h"
 #include "base/text.h"
+#include "card/offload_note.h"
 #include "command/command.h"
 #include "command/print.h"
 #include "contrast/audit_inputs.h"
@@ -35,6 +36,14 @@ struct CheckOptions {
     SharedOptions shared;
 };
 
+/// Said in place of holes, which may be those of the copying.
+Finding unproved(const Survey& survey, const Deployment& deployment) {
+    return {Severity::serious, FindingCode::unproved,
+            Subject::deployment(deployment.name, survey.sites[deployment.site].name),
+            "Its last offload did not prove every file of the card.",
+            "Offload the card once more before it is wiped or goes out again."};
+}
+
 /// Everything that was found, of all kinds; and what the audit of the design looked at, in
 /// sentences.
 std::vector<Finding> everything(const Survey& survey, const Store& store, const SurveyLook& look,
@@ -51,7 +60,13 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
                          same.one, counted(same.recordings, "recording"), same.path_one,
                          same.path_other),
              "One of the two is a copying slip: leave it out by a row of decisions.csv."});
-    for (const DeploymentCoverage& coverage : look.coverages) add(coverage.findings);
+    for (const DeploymentCoverage& coverage : look.coverages) {
+        const Deployment& deployment = survey.deployments[coverage.deployment];
+        if (half_copied(store, deployment.name))
+            findings.push_back(unproved(survey, deployment));
+        else
+            add(coverage.findings);
+    }
     for (const Deployment& deployment : survey.deployments) {
         const std::string advice = RecorderClock(survey, deployment).advice();
         if (!advice.empty())
