@@ -7,6 +7,7 @@
 #include <string>
 
 #include "base/file.h"
+#include "base/say.h"
 #include "command/command.h"
 #include "command/print.h"
 #include "survey/survey.h"
@@ -22,7 +23,9 @@ struct BoardOptions {
 };
 
 ExitCode show_board(const BoardOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    std::vector<Problem> forgiven;
+    const Survey survey = load_survey_for(options.survey, "", forgiven);
+    say(forgiven);
     const Store store =
         Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
     const std::vector<BoardLine> lines = board(survey, store);

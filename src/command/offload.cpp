@@ -10,6 +10,7 @@
 #include "aggregate/coverage.h"
 #include "aggregate/judged_segments.h"
 #include "base/interrupt.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "board/board.h"
 #include "board/which_deployment.h"
@@ -86,7 +87,9 @@ void print_board_line(const Survey& survey, const Store& store, const std::strin
 /// Without --deployment: says whose card this seems to be.
 [[noreturn]] void refuse_nameless(const Options& options) {
     check_order(options);
-    const Survey survey = load_survey(options.survey);
+    std::vector<Problem> forgiven;
+    const Survey survey = load_survey_for(options.survey, "", forgiven);
+    say(forgiven);
     const Store store =
         Store::exists(options.survey) ? Store::open_read_only(options.survey) : Store::empty();
     const auto guesses = guess_deployment(survey, store, options.offload.card);
@@ -130,7 +133,9 @@ ExitCode run_offload(Options options) {
     }
     if (options.offload.deployment.empty()) refuse_nameless(options);
     check_order(options);
-    const Survey survey = load_survey(options.survey);
+    std::vector<Problem> forgiven;
+    const Survey survey = load_survey_for(options.survey, options.offload.deployment, forgiven);
+    say(forgiven);
     OffloadOptions& how = options.offload;
     how.quiet = options.shared.quiet;
     how.dry_run = options.shared.dry_run;

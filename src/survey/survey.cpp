@@ -1,6 +1,7 @@
 #include "survey/survey.h"
 
 #include <algorithm>
+#include <set>
 
 #include "base/text.h"
 #include "survey/inside.h"
@@ -65,7 +66,37 @@ void refuse_no_survey(const std::filesystem::path& folder) {
 
 }  // namespace
 
-Survey load_survey(const std::filesystem::path& folder) {
+namespace {
+
+/// Errors of rows that a deployment does not need become warnings, in `forgiven` too, and
+/// deployments with such a row are left out. What has no row, and the settings, everything needs.
+void forgive_others(Survey& survey, const std::string& needed, std::vector<Problem>& problems,
+                    std::vector<Problem>& forgiven) {
+    std::size_t deployment_line = 0, site_line = 0;
+    for (const Deployment& deployment : survey.deployments) {
+        if (needed.empty() || deployment.name != needed) continue;
+        deployment_line = deployment.line;
+        if (deployment.site < survey.sites.size()) site_line = survey.sites[deployment.site].line;
+    }
+    std::set<std::size_t> wrong;  // rows of deployments.csv
+    for (Problem& problem : problems) {
+        if (problem.severity != Severity::error) continue;
+        const bool of_deployment = problem.file == kDeploymentsFile;
+        const bool of_other =
+            (of_deployment && problem.line > 1 && problem.line != deployment_line) ||
+            (problem.file == kSitesFile && problem.line > 1 && problem.line != site_line) ||
+            problem.field.starts_with("[stands]");
+        if (!of_other) continue;
+        if (of_deployment) wrong.insert(problem.line);
+        problem.severity = Severity::warning;
+        forgiven.push_back(problem);
+    }
+    std::erase_if(survey.deployments, [&](const Deployment& d) { return wrong.contains(d.line); });
+}
+
+/// `forgiven` null: every row is needed.
+Survey load(const std::filesystem::path& folder, const std::string& needed,
+            std::vector<Problem>* forgiven) {
     refuse_no_survey(folder);
     Survey survey;
     survey.folder = folder;
@@ -74,8 +105,19 @@ Survey load_survey(const std::filesystem::path& folder) {
     bool all_sites = false;
     read_sites(survey, all_sites, problems);
     read_deployments(survey, all_sites, problems);
+    if (forgiven) forgive_others(survey, needed, problems, *forgiven);
     survey.deployments_as_written = survey.deployments;
-    if (!any_error(problems)) read_decisions(survey, problems);
+    if (!any_error(problems)) {
+        std::vector<Problem> of_decisions;
+        read_decisions(survey, of_decisions);
+        for (Problem& problem : of_decisions) {
+            if (forgiven && problem.severity == Severity::error) {
+                problem.severity = Severity::warning;
+                forgiven->push_back(problem);
+            }
+            problems.push_back(problem);
+        }
+    }
     const std::vector<Problem> links = links_out_of(folder);
     problems.insert(problems.end(), links.begin(), links.end());
     if (any_error(problems)) throw InputError(std::move(problems));
@@ -84,6 +126,17 @@ Survey load_survey(const std::filesystem::path& folder) {
     warn_of_unknown_parts(survey, problems);
     survey.warnings = std::move(problems);
     return survey;
+}
+
+}  // namespace
+
+Survey load_survey(const std::filesystem::path& folder) {
+    return load(folder, "", nullptr);
+}
+
+Survey load_survey_for(const std::filesystem::path& folder, const std::string& deployment,
+                       std::vector<Problem>& forgiven) {
+    return load(folder, deployment, &forgiven);
 }
 
 std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column) {

@@ -61,6 +61,11 @@ struct Survey : Settings {
 /// Reads the sheets and applies the decisions to the deployments. Errors: InputError with every
 /// problem of all sheets.
 Survey load_survey(const std::filesystem::path& folder);
+/// The same for what needs the row of one deployment (empty: of none in particular): errors of
+/// other rows, and of decisions, are warnings, copied into `forgiven`, and deployments with such a
+/// row are left out. A card waits for nobody's typing slip.
+Survey load_survey_for(const std::filesystem::path& folder, const std::string& deployment,
+                       std::vector<Problem>& forgiven);
 
 /// "16:30-08:00", "05:00-08:00 17:00-20:00": stretches of the day, separated by spaces, commas or
 /// semicolons. Nothing when it is not that, or when two of them overlap.

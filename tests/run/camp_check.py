@@ -121,6 +121,22 @@ class Board(CampTest):
         self.assertIn("no recordings in it", told.err)
         self.assertEqual(len(told.err.strip().splitlines()), 1)
 
+    def test_a_wrong_row_stops_only_what_needs_it(self):
+        sheet = self.survey / "deployments.csv"
+        sheet.write_text(sheet.read_text().replace("K2-may,K2,recordings/K2-may,R01,2031-05-04 12:00",
+                                                   "K2-may,K2,recordings/K2-may,R01,2031-05-44 12:00"))
+        self.assertIn("2031-05-44", sheet.read_text())
+        (self.survey / "decisions.csv").write_text("decision,subject,reason\nleaf_out,K3,x\n")
+        told = self.offload(self.card("K1"), "K1-may")
+        self.assertIn("MAY BE WIPED", told.out)
+        self.assertIn("deployments.csv:3", told.err)
+        self.assertIn("decisions.csv:2", told.err)
+        told = self.offload(self.card("K2"), "K2-may", expect=2)
+        self.assertIn("deployments.csv:3", told.err)
+        self.assertFalse((self.survey / "recordings/K2-may").exists())
+        self.assertIn("K1-may", self.run_program("board", self.survey).out)
+        self.run_program("check", self.survey, "--quiet", expect=2)
+
     def test_swapped_cards_are_told_and_put_right(self):
         for site in ("K1", "H1", "H2"):
             self.offload(self.card(site), f"{site}-may")
