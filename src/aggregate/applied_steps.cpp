@@ -11,8 +11,10 @@ namespace hearwood {
 
 namespace {
 
-constexpr const char* kKinds[] = {"silenced",  "gone",        "unreadable", "no_start_time",
-                                  "duplicate", "clock_reset", "screen",     "always_sounds"};
+constexpr const char* kKinds[] = {"silenced",      "gone",      "unreadable",
+                                  "no_start_time", "duplicate", "clock_reset",
+                                  "same_sound",    "screen",    "always_sounds"};
+constexpr const char* kAlwaysSounds = kKinds[8];
 
 }  // namespace
 
@@ -29,8 +31,8 @@ TableOf<AppliedStep> decisions_applied_table() {
                 &Step::date)
         .column(text("decision", "decision",
                      "as in decisions.csv; of an automatic step: silenced, gone, unreadable, "
-                     "no_start_time, "
-                     "duplicate, clock_reset (left out), screen (excludes segments at a site), "
+                     "no_start_time, duplicate, clock_reset, same_sound (left out), screen "
+                     "(excludes segments at a site), "
                      "always_sounds (a screen that fires on nearly all of a site excludes nothing "
                      "there)"),
                 &Step::decision)
@@ -110,6 +112,7 @@ void StepCounter::segment(const JudgedSegment& segment) {
     if (segment.recording->has(Oddity::clock_reset))
         return count(Kind::clock_reset, deployment.name, "");
     const std::string& site = survey_.sites[segment.site].name;
+    if (judgement.reasons.has(Reason::same_sound)) return count(Kind::same_sound, site, "");
     for (int r = 0; r < kScreenCount; ++r) {
         const auto reason = static_cast<Reason>(r);
         if (judgement.reasons.has(reason)) count(Kind::screen, site, name_of(reason));
@@ -132,6 +135,8 @@ const char* StepCounter::reason_of(Kind kind) {
             return "the same recording as another of the deployment";
         case Kind::clock_reset:
             return "the recorder's clock lost its time";
+        case Kind::same_sound:
+            return "another site has the same recordings, and whose they are is not known";
         case Kind::screen:
             return "the screen fired, and [screen] says that it excludes";
         case Kind::always_sounds:
@@ -184,12 +189,13 @@ std::string steps_in_words(const Survey& survey, std::span<const AppliedStep> st
         text += fmt::format("{} {} ({})", text.empty() ? "Decisions about the data:" : ";",
                             in_words(decision), decision.reason);
     if (!text.empty()) text += ". ";
-    std::map<std::string, std::int64_t> left_out;
+    std::map<std::string, std::int64_t> left_out, segments_out;
     std::vector<std::string> sounding;
     for (const AppliedStep& step : steps) {
         if (!step.automatic) continue;
         if (step.recordings > 0) left_out[step.decision] += step.recordings;
-        if (step.decision == kKinds[7])
+        if (step.segments > 0) segments_out[step.decision] += step.segments;
+        if (step.decision == kAlwaysSounds)
             sounding.push_back(fmt::format("{} at {}", step.value, step.subject));
     }
     std::vector<std::string> parts;
@@ -199,6 +205,10 @@ std::string steps_in_words(const Survey& survey, std::span<const AppliedStep> st
                                       {"clock_reset", "of a clock that had lost its time"}})
         if (left_out.contains(kind))
             parts.push_back(fmt::format("{} {}", counted(left_out[kind], "recording"), words));
+    for (const auto& [kind, words] : {std::pair{"silenced", "in which a voice was silenced"},
+                                      {"same_sound", "that two sites had alike"}})
+        if (segments_out.contains(kind))
+            parts.push_back(fmt::format("{} {}", counted(segments_out[kind], "segment"), words));
     if (!parts.empty()) text += fmt::format("Left out automatically: {}. ", join(parts, ", "));
     if (!sounding.empty())
         text +=

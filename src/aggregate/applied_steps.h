@@ -48,6 +48,7 @@ class StepCounter : public SegmentVisitor {
         no_start_time,
         duplicate,
         clock_reset,
+        same_sound,
         screen,
         always_sounds
     };
