@@ -56,8 +56,8 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
     for (const SameContent& same : look.same_content)
         findings.push_back(
             {Severity::serious, FindingCode::same_sound, Subject::deployment(same.other),
-             fmt::format("It holds the same sound as {}: {} in both, {} and {} among them.",
-                         same.one, counted(same.recordings, "recording"), same.path_one,
+             fmt::format("{} and {} hold the same sound: {} in both, {} and {} among them.",
+                         same.one, same.other, counted(same.recordings, "recording"), same.path_one,
                          same.path_other),
              "One of the two is a copying slip: leave it out by a row of decisions.csv."});
     for (const DeploymentCoverage& coverage : look.coverages) {
@@ -77,6 +77,9 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
     }
     const SiteValues* values = look.values ? &*look.values : nullptr;
     Audit audit = audit_survey(survey, values, look.coverages);
+    // In a run the contrast tells what could explain it.
+    if (part_of_run())
+        std::erase_if(audit.findings, [](const Finding& f) { return can_explain(f.code); });
     add(std::move(audit.findings));
     looked_at = audit.looked_at + " " + unseen_by_audit();
     if (!values) add(look.evidence);

@@ -22,8 +22,10 @@ std::string length_text(double seconds) {
 
 void print_trouble(const MeasureSummary& summary) {
     if (summary.troubled == 0) return;
-    fmt::print("{} damaged or unreadable:\n",
-               counted(summary.troubled, "recording is", "recordings are"));
+    fmt::print("{} damaged or unreadable{}\n",
+               counted(summary.troubled, "recording is", "recordings are"),
+               part_of_run() ? "" : ":");
+    if (part_of_run()) return;  // check has named them
     for (std::size_t i = 0; i < std::min(kTroubleLines, summary.trouble.size()); ++i) {
         const RecordingTrouble& trouble = summary.trouble[i];
         print_entry(fmt::format("{}: {}: {}", printable(name_from_utf8(trouble.path)),

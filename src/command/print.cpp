@@ -6,6 +6,18 @@
 
 namespace hearwood {
 
+namespace {
+bool running = false;
+}  // namespace
+
+bool part_of_run() {
+    return running;
+}
+
+void begin_run() {
+    running = true;
+}
+
 void print_wrapped(std::string_view text, int indent) {
     fmt::print("{}", wrapped(text, indent));
 }

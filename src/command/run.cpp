@@ -1,4 +1,4 @@
-// `run SURVEY`: check, measure, tabulate, even, contrast, report, and anew what was made before and
+// `run SURVEY`: check, measure, tabulate, even, report, contrast, and anew what was made before and
 // is old. Each stage is the command of that name, called with this command's survey and shared
 // options.
 #include <fmt/core.h>
@@ -12,6 +12,7 @@
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "command/command.h"
+#include "command/print.h"
 #include "contrast/kept_results.h"
 
 namespace hearwood {
@@ -37,9 +38,9 @@ constexpr Stage kStages[] = {
     {"tabulate", add_tabulate, true},
     {"even", add_even, false},
     {"listen", add_listen, false, kListening, "--rescore"},  // before what tells of it
-    {"contrast", add_contrast, false},
     {"robustness", add_robustness, false, kRobustness},
     {"report", add_report, false},
+    {"contrast", add_contrast, false},  // last, so that the answer stands where the eye rests
 };
 
 bool is_wanted(const Stage& stage, const std::string& folder) {
@@ -85,12 +86,12 @@ ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
 ExitCode run(const RunOptions& options) {
     if (options.shared.dry_run) {
         fmt::print(
-            "would run check, measure, tabulate, even, contrast and report, and anew what is old "
-            "of a "
-            "listening "
-            "score or robustness\n");
+            "would run check, measure, tabulate, even, report and contrast, and anew what is old "
+            "of "
+            "a listening score or robustness\n");
         return ExitCode::ok;
     }
+    begin_run();
     ExitCode worst = ExitCode::ok;
     for (const Stage& stage : kStages) {
         if (!is_wanted(stage, options.survey)) continue;
@@ -113,7 +114,7 @@ Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
     Command command(
         program, "run",
-        "all of it: check, measure, tabulate, even, contrast, report; a listening score "
+        "all of it: check, measure, tabulate, even, report, contrast; a listening score "
         "or robustness that is old is made anew");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);

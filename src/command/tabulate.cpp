@@ -53,8 +53,9 @@ ExitCode tabulate(const TabulateOptions& options) {
                               counted(written.recordings, "recording"), grouped(values.kept),
                               printable(folder.string())));
     print_flags(survey, values);
-    for (const Finding& finding : mixed_sample_rates(survey, values))
-        print_wrapped(one_line(finding), 4);
+    if (!part_of_run())  // the contrast is refused for them
+        for (const Finding& finding : mixed_sample_rates(survey, values))
+            print_wrapped(one_line(finding), 4);
     for (const Finding& question : questions_of_screens(survey, values))
         print_wrapped(one_line(question), 4);
     if (values.not_measured > 0)
@@ -63,7 +64,7 @@ ExitCode tabulate(const TabulateOptions& options) {
     if (values.old_even > 0)
         print_wrapped(fmt::format("{} old values on even terms or none yet: run 'hearwood even'",
                                   counted(values.old_even, "segment has", "segments have")));
-    if (written.troubled > 0)
+    if (written.troubled > 0 && !part_of_run())
         fmt::print("{} damaged or unreadable: recordings.csv says why\n",
                    counted(written.troubled, "recording is", "recordings are"));
     return written.troubled + values.not_measured > 0 ? ExitCode::some_unusable : ExitCode::ok;

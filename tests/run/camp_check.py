@@ -137,6 +137,15 @@ class Board(CampTest):
         self.assertIn("K1-may", self.run_program("board", self.survey).out)
         self.run_program("check", self.survey, "--quiet", expect=2)
 
+    def test_a_run_tells_nothing_twice_and_ends_with_the_answer(self):
+        for site in SITES:
+            self.offload(self.card(site), f"{site}-may")
+        lines = self.run_program("run", self.survey, "--quiet", expect=None).out.splitlines()
+        long = [line.strip() for line in lines if len(line.strip()) > 60]
+        self.assertEqual([line for line in long if long.count(line) > 1], [])
+        self.assertIn("See ", " ".join(lines[-4:]))
+        self.assertIn("contrasts.csv", " ".join(lines[-4:]))
+
     def test_swapped_cards_are_told_and_put_right(self):
         for site in ("K1", "H1", "H2"):
             self.offload(self.card(site), f"{site}-may")
