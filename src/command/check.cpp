@@ -8,6 +8,7 @@
 #include <set>
 #include <string>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/coverage_table.h"
 #include "aggregate/decided.h"
 #include "aggregate/survey_look.h"
@@ -77,9 +78,10 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
     }
     const SiteValues* values = look.values ? &*look.values : nullptr;
     Audit audit = audit_survey(survey, values, look.coverages);
-    // In a run the contrast tells what could explain it.
+    // In a run the contrast tells what of the design could explain it.
     if (part_of_run())
-        std::erase_if(audit.findings, [](const Finding& f) { return can_explain(f.code); });
+        std::erase_if(audit.findings,
+                      [](const Finding& f) { return can_explain(f.code) && !is_of_card(f.code); });
     add(std::move(audit.findings));
     looked_at = audit.looked_at + " " + unseen_by_audit();
     if (!values) add(look.evidence);

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
@@ -33,7 +34,8 @@ namespace {
 void print_findings(const Audit& audit) {
     std::string text;
     for (const Finding& finding : audit.findings)
-        if (can_explain(finding.code)) text += wrapped("  " + one_line(finding), 4);
+        if (can_explain(finding.code) && !(part_of_run() && is_of_card(finding.code)))
+            text += wrapped("  " + one_line(finding), 4);
     if (text.empty())
         print_wrapped(
             "The audit of the design found nothing else that could explain a difference. " +
