@@ -44,6 +44,15 @@ void print_findings(const Audit& audit) {
         fmt::print("What else could explain a difference between the classes\n{}", text);
 }
 
+/// What a person decided about the data; in a run check has said it.
+void print_decisions(const Audit& audit) {
+    if (part_of_run()) return;
+    std::string text;
+    for (const Finding& finding : audit.findings)
+        if (finding.code == FindingCode::decision) text += wrapped("  " + one_line(finding), 4);
+    if (!text.empty()) fmt::print("Decisions about the data\n{}", text);
+}
+
 void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan& plan) {
     std::size_t hours = 0;
     std::vector<std::string> names;
@@ -118,6 +127,7 @@ void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptR
     print_next_season(contrast);
     fmt::print("\n");
     print_findings(contrast.audit);
+    print_decisions(contrast.audit);
     print_nearby(survey, contrast);
     if (!kept.is_old(kListening)) fmt::print("{}\n", wrapped(listening_remark(contrast.plan)));
     for (const Finding& old : told_as_old(kept)) print_wrapped(sentences(old));
