@@ -30,8 +30,8 @@ std::string shortest_text(double value) {
 std::from_chars_result read_double_by_c(const char* first, const char* last, double& value) {
     // Only what from_chars takes is shown to strtod, which takes more: blanks, a plus sign,
     // hexadecimal digits.
-    const std::size_t length =
-        std::string_view(first, last).find_first_not_of("-0123456789.eE+infatyINFATY");
+    const std::size_t length = std::string_view(first, static_cast<std::size_t>(last - first))
+                                   .find_first_not_of("-0123456789.eE+infatyINFATY");
     const std::string text(first, length == std::string_view::npos ? last : first + length);
     const bool minus = !text.empty() && text[0] == '-';
     if (text.size() > (minus ? 1 : 0) && (text[minus] == '+' || text[minus] == '-'))

@@ -15,8 +15,6 @@ install_packages "$root/sample-audio/packages.txt"
 install_packages "$here/packages.txt"
 jobs=${HEARWOOD_JOBS:-$(nproc)}
 prefix=$work/libraries
-# Its own cache of what emscripten compiles for itself.
-export EM_CACHE="${EM_CACHE:-$work/cache}"
 flags="-O3 -msimd128 -fexceptions"
 
 # library NAME PACKAGE OPTION...: Debian's PACKAGE as archives in $prefix, by its own cmake.
