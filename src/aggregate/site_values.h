@@ -112,6 +112,9 @@ struct SiteValues {
     std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
     std::vector<SameSound> same_sounds;           ///< neither site of a pair has kept segments
     std::vector<double> l90_dbfs;  ///< by site: median over kept segments, to 0.1 dB; NaN: none
+    /// [site][band of 250 Hz]: median over kept segments of the background's level as recorded,
+    /// dBFS of E (docs/measures.md, section 6), in half decibels; NaN: none.
+    std::vector<std::vector<double>> background_db;
     std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
     std::size_t not_measured = 0;        ///< recordings known but not measured yet
     std::size_t old_even = 0;  ///< kept segments whose values on even terms are old or not there
