@@ -7,6 +7,7 @@
 
 #include "aggregate/date_cells.h"
 #include "aggregate/judged_segments.h"
+#include "aggregate/window_cells.h"
 #include "base/missing.h"
 #include "index/kept_spectrum.h"
 
@@ -52,7 +53,11 @@ class BandAverager : public SegmentVisitor {
         result.values.assign(
             survey_.sites.size(),
             std::vector<std::vector<double>>(24, std::vector<double>(bands_.size(), kMissing)));
-        for (const SiteMean& mean : means_over_dates(cells_.finish()))
+        const std::vector<DateMean> dates = cells_.finish();
+        std::vector<SiteMean> means = means_over_dates(dates);
+        const std::vector<int> places = sites_by_name(survey_);
+        put_model_values(places, fit_hours(places, bands_.size(), dates), means);
+        for (const SiteMean& mean : means)
             result.values[mean.site][static_cast<std::size_t>(mean.part)] = mean.values;
         return result;
     }

@@ -19,9 +19,9 @@ std::vector<PitchBand> pitch_bands(int sample_rate);
 
 struct BandHours {
     std::vector<PitchBand> bands;
-    /// values[site][hour][band]: mean over segments, sources and dates (the rule of site values) of
-    /// the mean share of frames that stand out, over the band's bins that have a background. NaN
-    /// where a site has none.
+    /// values[site][hour][band]: the site's value (of hours: the model of site and date) of the
+    /// mean share of frames that stand out, over the band's bins that have a background. NaN where
+    /// a site has none, or cannot be compared with the others.
     std::vector<std::vector<std::vector<double>>> values;
 };
 

@@ -28,6 +28,8 @@ class DerivedValues : public SegmentVisitor {
     const std::vector<double>& values() const { return values_; }
 
     const EvenTerms& terms() const { return terms_; }
+    /// What the kept segments' sounds came to.
+    const SiteSounds& of_sites() const { return of_sites_; }
     /// Segments so far that should have values on even terms and have none that are of
     /// the terms now.
     std::size_t old_even() const { return old_even_; }

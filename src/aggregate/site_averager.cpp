@@ -129,6 +129,17 @@ std::vector<double> SiteAverager::median_levels() const {
     return medians;
 }
 
+std::vector<std::vector<double>> SiteAverager::median_backgrounds() const {
+    std::vector<std::vector<double>> medians(survey_.sites.size());
+    for (const auto& [site, levels] : derived_.of_sites().site_backgrounds) {
+        medians[site] = BackgroundLevels::medians({{&levels, 0}});
+        // A median of no background at all is no level.
+        for (double& level : medians[site])
+            if (std::isinf(level)) level = kMissing;
+    }
+    return medians;
+}
+
 void SiteAverager::end_deployment(std::size_t deployment, std::span<const KnownRecording>) {
     window_cells_.end_deployment(deployment);
     for (auto& [name, cells] : seasons_) cells.end_deployment(deployment);
@@ -175,6 +186,7 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     for (std::size_t i = 0; i < levels_.size(); ++i)
         result.deployments[i].quiet_level_dbfs = quantile(levels_[i], kQuietShare);
     result.l90_dbfs = median_levels();
+    result.background_db = median_backgrounds();
     result.same_sounds = segments.same();
     result.not_measured = segments.not_measured();
     result.old_even = derived_.old_even();

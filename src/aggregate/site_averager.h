@@ -37,6 +37,7 @@ class SiteAverager : public SegmentVisitor {
     int source_of(const JudgedSegment& segment);
     void describe_recorder(const JudgedSegment& segment);
     std::vector<double> median_levels() const;
+    std::vector<std::vector<double>> median_backgrounds() const;
     std::vector<SeasonMeans> finish_seasons();
 
     static constexpr int kLevelCells = 2000;  ///< of 0.1 dB from -200 dBFS on

@@ -83,6 +83,7 @@ void SiteSounds::segment(const JudgedSegment& segment) {
         if (window >= 0) choirs[{segment.site, window}].add(*sounds, grid, segment.duration_s());
         choirs[{segment.site, kWholeDay}].add(*sounds, grid, segment.duration_s());
     }
+    site_backgrounds[segment.site].add(sounds->background_db);
     if (window >= 0)
         backgrounds[{segment.site, window}][segment.deployment].add(sounds->background_db);
 }

@@ -64,6 +64,8 @@ class SiteSounds : public SegmentVisitor {
     std::map<Place, ChoirSeconds> choirs;
     /// By window and site, then deployment.
     std::map<Place, std::map<std::size_t, BackgroundLevels>> backgrounds;
+    /// Of each site's whole day, as recorded.
+    std::map<std::size_t, BackgroundLevels> site_backgrounds;
     std::map<std::size_t, std::set<int>> rates;  ///< of each site, Hz
 
   private:

@@ -115,6 +115,9 @@ struct SiteValues {
     std::vector<Finding> evidence;                ///< of the cards (card_evidence.h)
     std::vector<double> l90_dbfs;  ///< by site: median over kept segments, to 0.1 dB; NaN: none
     std::vector<AppliedStep> applied;    ///< decisions and automatic steps, as they applied
+    /// [site][band of 250 Hz]: median over kept segments of the background's level as recorded,
+    /// dBFS of E (docs/measures.md, section 6), in half decibels; NaN: none.
+    std::vector<std::vector<double>> background_db;
     std::size_t segments = 0, kept = 0;  ///< rows of segments.csv; those that enter averages
     std::size_t not_measured = 0;        ///< recordings known but not measured yet
     std::size_t old_even = 0;  ///< kept segments whose values on even terms are old or not there

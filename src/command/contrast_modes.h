@@ -35,9 +35,12 @@ ExitCode run_contrast_survey(const ContrastOptions& options);
 /// What the survey declared, and when.
 ExitCode print_history(const ContrastOptions& options);
 
-/// The table of the declared pair, with a sign for each index that was held against the ear, and
-/// what the effect sizes of clear rows mean.
-void print_contrasts(std::span<const ContrastRow> rows, bool all,
+/// The primary outcome, or the only one, and what its effect sizes mean. Where indices were held
+/// against the ear each has a sign.
+void print_primary(std::span<const ContrastRow> rows,
+                   const std::vector<ListeningResult>& heard = {});
+/// At most ten of the others, by size, or all.
+void print_secondary(std::span<const ContrastRow> rows, bool all,
                      const std::vector<ListeningResult>& heard = {});
 /// The other pairs and all classes together.
 void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together);

@@ -1,6 +1,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <limits>
 
 #include "base/lines.h"
 #include "base/missing.h"
@@ -15,8 +16,8 @@ namespace hearwood {
 namespace {
 
 // A survey with many bands has hundreds of rows; files hold them all.
-constexpr std::size_t kRowsExplained = 12;
-constexpr std::size_t kSecondaryShown = 10;
+constexpr std::size_t kPairsShown = 12;
+constexpr std::size_t kSecondaryShown = 10, kNoLimit = std::numeric_limits<std::size_t>::max();
 
 void print_classes(std::span<const ClassesRow> rows) {
     fmt::print("All classes together (exact permutation F, adj. p: max-F over {})\n{}{}{}{}{}\n",
@@ -34,24 +35,25 @@ void print_classes(std::span<const ClassesRow> rows) {
 
 }  // namespace
 
-void print_contrasts(std::span<const ContrastRow> rows, bool all,
+void print_primary(std::span<const ContrastRow> rows, const std::vector<ListeningResult>& heard) {
+    fmt::print("{}", primary_table(rows, heard));
+    for (const ContrastRow& row : rows)
+        if (row.tested() && (row.role == Role::primary || rows.size() == 1)) {
+            print_wrapped(printable(effect_in_words(row)));
+            fmt::print("\n");
+        }
+}
+
+void print_secondary(std::span<const ContrastRow> rows, bool all,
                      const std::vector<ListeningResult>& heard) {
-    fmt::print("{}", readable_table(rows, heard, all ? rows.size() : kSecondaryShown));
-    std::size_t explained = 0;
-    for (const ContrastRow& row : rows) {
-        if (!row.tested() || !(row.significant() || row.role == Role::primary)) continue;
-        if (++explained > kRowsExplained) break;
-        const std::string name = rows.size() > 1 ? row.index + ", " + row.window + ": " : "";
-        print_wrapped(printable(name + effect_in_words(row)));
-    }
-    if (explained > 0) fmt::print("\n");
+    fmt::print("{}", secondary_table(rows, heard, all ? kNoLimit : kSecondaryShown));
 }
 
 void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together) {
     fmt::print("Every other pair of classes (adjusted within each pair)\n");
     std::size_t shown = 0;
     for (const ContrastRow& row : pairs) {
-        if (!row.significant() && pairs.size() > kRowsExplained) continue;
+        if (!row.significant() && pairs.size() > kPairsShown) continue;
         print_wrapped("  " + printable(row.verdict), 4);
         ++shown;
     }

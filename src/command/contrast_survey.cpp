@@ -19,6 +19,7 @@
 #include "command/contrast_modes.h"
 #include "command/print.h"
 #include "command/result_tables.h"
+#include "contrast/beside.h"
 #include "contrast/contrast_inputs.h"
 #include "contrast/kept_results.h"
 #include "contrast/survey_contrast.h"
@@ -53,22 +54,32 @@ void print_decisions(const Audit& audit) {
     if (!text.empty()) fmt::print("Decisions about the data\n{}", text);
 }
 
-void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan& plan) {
-    std::size_t hours = 0;
-    std::vector<std::string> names;
+void print_profile(const std::vector<NamedProfile>& profiles, const ContrastPlan& plan, bool all) {
+    constexpr std::size_t kShown = 10;
+    std::vector<std::pair<std::ptrdiff_t, std::string>> clear;
     for (const NamedProfile& named : profiles) {
-        const auto clear = std::count_if(
+        const auto hours = std::count_if(
             named.profile.steps.begin(), named.profile.steps.end(),
             [&](const ProfileStep& step) { return reaches(step.p_adjusted, plan.level); });
-        hours += static_cast<std::size_t>(clear);
-        if (clear > 0) names.push_back(fmt::format("{} in {}", named.index, clear));
+        if (hours > 0) clear.emplace_back(hours, named.index);
     }
-    if (hours == 0)
-        fmt::print("By hour: no hour differs once all hours of an index are considered.\n");
-    else
-        print_wrapped("By hour (adjusted over the hours of an index): " + join(names, ", ") +
-                          (hours == 1 ? " hour." : " hours."),
-                      2);
+    if (clear.empty()) {
+        print_wrapped("By hour: no hour differs once all hours of an index are considered.", 2);
+        return;
+    }
+    std::stable_sort(clear.begin(), clear.end(),
+                     [](const auto& one, const auto& other) { return one.first > other.first; });
+    std::vector<std::string> names;
+    for (const auto& [hours, index] : clear)
+        if (all || names.size() < kShown)
+            names.push_back(fmt::format("{} in {}", index, counted(hours, "hour")));
+    std::string text =
+        "By hour (adjusted over the hours of an index) the classes differ in " + join(names, ", ");
+    if (names.size() < clear.size())
+        text +=
+            fmt::format(", and in fewer hours in {}",
+                        counted(clear.size() - names.size(), "further index", "further indices"));
+    print_wrapped(text + ".", 2);
 }
 
 void print_nearby(const Survey& survey, const SurveyContrast& contrast) {
@@ -117,20 +128,26 @@ SurveyContrast computed(const ContrastOptions& options, const Survey& survey, co
 
 void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptResults& kept,
                bool all_rows) {
-    print_contrasts(contrast.contrasts, all_rows, contrast.heard);
-    if (contrast.more_classes) print_more_classes(contrast.pairs, contrast.classes);
-    print_profile(contrast.hours, contrast.plan);
+    print_primary(contrast.contrasts, contrast.heard);
+    print_findings(contrast.audit);
+    print_decisions(contrast.audit);
+    print_nearby(survey, contrast);
     if (const ContrastRow* shown = contrast.shown())
         for (const std::string& sentence : beside_in_words(contrast.beside, *shown, contrast.plan))
             print_wrapped(printable(sentence), 2);
     print_seasons(contrast);
+    if (!kept.is_old(kListening)) print_wrapped(listening_remark(contrast.plan));
+    for (const Finding& old : told_as_old(kept)) print_wrapped(sentences(old));
+    fmt::print("\n");
+    print_secondary(contrast.contrasts, all_rows, contrast.heard);
+    if (contrast.more_classes) print_more_classes(contrast.pairs, contrast.classes);
+    print_profile(contrast.hours, contrast.plan, all_rows);
+    if (contrast.shown())
+        print_wrapped("Hours and bands: " +
+                          printable(patterns_in_words(contrast.beside.patterns, contrast.plan)),
+                      2);
     print_next_season(contrast);
     fmt::print("\n");
-    print_findings(contrast.audit);
-    print_decisions(contrast.audit);
-    print_nearby(survey, contrast);
-    if (!kept.is_old(kListening)) fmt::print("{}\n", wrapped(listening_remark(contrast.plan)));
-    for (const Finding& old : told_as_old(kept)) print_wrapped(sentences(old));
 }
 
 }  // namespace

@@ -188,13 +188,16 @@ std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Ou
     choose_pair(options, classes, plan);
     choose_primary(options, values, plan);
     const std::vector<ContrastRow> rows = contrast_table(values, plan);
-    print_contrasts(rows, options.all);
+    print_primary(rows);
     outputs.add("", contrasts_csv(rows));
-    if (classes.size() > 2) compare_all_classes(plan, values, outputs);
+    if (const auto finding = spread_finding(shown_row(rows, plan)))
+        print_wrapped(one_line(*finding), 2);
     if (!sheet.timed.empty()) outputs.add("site_values", csv_of(site_values_table(), sheet.timed));
     follow_seasons(sheet, plan, outputs);
     adjust_contrasts(options, plan, values, outputs);
     follow_gradient(options, plan, values, outputs);
+    print_secondary(rows, options.all);
+    if (classes.size() > 2) compare_all_classes(plan, values, outputs);
     return overall_verdict(rows, plan);
 }
 

@@ -1,11 +1,16 @@
 #include "command/options.h"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
+#include <charconv>
 #include <cstdint>
 #include <filesystem>
+#include <limits>
 #include <optional>
+#include <type_traits>
 
 #include "base/text.h"
 
@@ -13,13 +18,63 @@ namespace hearwood {
 
 namespace {
 
-/// CLI11's own range takes "nan" for inside of any.
+// CLI11's own checks speak in their own way, and its range takes "nan" for inside of any.
+
+template <typename Whole>
+CLI::Validator whole_between(Whole least, Whole most, const std::string& type,
+                             const std::string& wanted) {
+    const auto check = [=](const std::string& text) {
+        Whole value{};
+        const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+        const bool inside = error == std::errc() && end == text.data() + text.size() &&
+                            value >= least && value <= most;
+        return inside ? std::string() : fmt::format("'{}' is not {}", printable(text), wanted);
+    };
+    return {check, type};
+}
+
+CLI::Validator any_number() {
+    const auto check = [](const std::string& text) {
+        return parse_number(text) ? std::string()
+                                  : fmt::format("'{}' is not a number", printable(text));
+    };
+    return {check, ""};
+}
+
+CLI::Validator existing(bool folder) {
+    const auto check = [=](const std::string& text) {
+        std::error_code error;
+        const auto status = std::filesystem::status(text, error);
+        if (!std::filesystem::exists(status))
+            return fmt::format("there is no {} '{}'", folder ? "folder" : "file", printable(text));
+        if (std::filesystem::is_directory(status) != folder)
+            return fmt::format("'{}' is {}", printable(text),
+                               folder ? "no folder" : "a folder, and a file is needed");
+        return std::string();
+    };
+    return {check, folder ? "DIR" : "FILE"};
+}
+
+/// What the text has to be, by the kind of the option's value.
+template <typename Value>
+void check_kind(CLI::Option* option) {
+    if constexpr (std::is_same_v<Value, int>)
+        option->check(whole_between(std::numeric_limits<int>::min(),
+                                    std::numeric_limits<int>::max(), "", "a whole number"));
+    if constexpr (std::is_same_v<Value, std::uint64_t> ||
+                  std::is_same_v<Value, std::optional<std::uint64_t>>)
+        option->check(whole_between(std::uint64_t{0}, std::numeric_limits<std::uint64_t>::max(), "",
+                                    "a whole number from 0 on"));
+    if constexpr (std::is_same_v<Value, double> || std::is_same_v<Value, std::optional<double>>)
+        option->check(any_number());
+}
+
 CLI::Validator number_between(double least, double most) {
     const auto check = [=](const std::string& text) {
         const auto value = parse_number(text);
         const bool inside = value && *value >= least && *value <= most;
         return inside ? std::string()
-                      : fmt::format("{} is not a number from {} to {}", printable(text),
+                      : fmt::format("'{}' is not a number from {} to {}", printable(text),
                                     readable_number(least), readable_number(most));
     };
     return {check, fmt::format("FLOAT in [{} - {}]", format_number(least), format_number(most))};
@@ -43,7 +98,8 @@ CommandOption& CommandOption::show_default() {
 }
 
 CommandOption& CommandOption::between(int least, int most) {
-    option_->check(CLI::Range(least, most));
+    option_->check(whole_between(least, most, fmt::format("INT in [{} - {}]", least, most),
+                                 fmt::format("a whole number from {} to {}", least, most)));
     return *this;
 }
 
@@ -53,17 +109,23 @@ CommandOption& CommandOption::between(double least, double most) {
 }
 
 CommandOption& CommandOption::one_of(const std::vector<int>& values) {
-    option_->check(CLI::IsMember(values));
+    const std::string listed = fmt::format("{}", fmt::join(values, ", "));
+    const auto check = [=](const std::string& text) {
+        const bool known = std::any_of(values.begin(), values.end(),
+                                       [&](int value) { return text == std::to_string(value); });
+        return known ? std::string() : fmt::format("'{}' is none of {}", printable(text), listed);
+    };
+    option_->check(CLI::Validator(check, fmt::format("{{{}}}", fmt::join(values, ","))));
     return *this;
 }
 
 CommandOption& CommandOption::existing_file() {
-    option_->check(CLI::ExistingFile);
+    option_->check(existing(false));
     return *this;
 }
 
 CommandOption& CommandOption::existing_folder() {
-    option_->check(CLI::ExistingDirectory);
+    option_->check(existing(true));
     return *this;
 }
 
@@ -92,7 +154,9 @@ Command::Command(CLI::App& program, const std::string& name, const std::string& 
 template <typename Value>
 CommandOption Command::add_option(const std::string& name, Value& into,
                                   const std::string& meaning) {
-    return CommandOption(app_->add_option(name, into, meaning));
+    CLI::Option* option = app_->add_option(name, into, meaning);
+    check_kind<Value>(option);
+    return CommandOption(option);
 }
 
 template CommandOption Command::add_option(const std::string&, std::string&, const std::string&);

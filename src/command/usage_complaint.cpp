@@ -62,6 +62,15 @@ std::string without_command(const CLI::App& program) {
     return fmt::format("say what to do; {}", help_of(program, nullptr));
 }
 
+/// CLI11's sentence, or ours where its own is none: "--values: 1 required FILE.csv missing".
+std::string what_is_wrong(const CLI::ParseError& error) {
+    const std::string text = error.what();
+    const std::size_t colon = text.find(':');
+    if (error.get_name() == "ArgumentMismatch" && colon != std::string::npos)
+        return text.substr(0, colon) + " is without its value";
+    return text;
+}
+
 std::string in_command(const CLI::App& program, const CLI::App& command,
                        const CLI::ParseError& error) {
     const auto words = command.remaining();
@@ -71,8 +80,8 @@ std::string in_command(const CLI::App& program, const CLI::App& command,
     if (!words.empty())
         return fmt::format("{}: unexpected argument '{}'; '{} --help' shows what it takes", name,
                            printable(words.front()), name);
-    return fmt::format("{}: {}; '{} --help' shows what it takes", name, printable(error.what()),
-                       name);
+    return fmt::format("{}: {}; '{} --help' shows what it takes", name,
+                       printable(what_is_wrong(error)), name);
 }
 
 }  // namespace

@@ -41,7 +41,7 @@ struct AuditSite {
 /// over the site first.
 struct AuditNumber {
     enum class Kind { column, gain, height, elevation, level, background };
-    std::string name;  ///< a column of the sheets, "l90_dbfs", "background 1 to 1.25 kHz"
+    std::string name;  ///< a column of the sheets, "l90_dbfs", "background 1000 to 1250 Hz"
     std::string unit;  ///< "dB"; empty: none
     Kind kind = Kind::column;
     bool part_of_stand = false;  ///< what makes the stand: shown, never a doubt

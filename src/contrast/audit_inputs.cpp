@@ -6,7 +6,9 @@
 
 #include "aggregate/applied_steps.h"
 #include "base/missing.h"
+#include "base/text.h"
 #include "contrast/covariates.h"
+#include "index/sound_event.h"
 #include "survey/columns.h"
 #include "survey/zone.h"
 
@@ -147,6 +149,25 @@ void add_number(std::vector<AuditNumber>& numbers, AuditNumber number) {
         numbers.push_back(std::move(number));
 }
 
+/// A number for each band of the background.
+void add_backgrounds(std::vector<AuditNumber>& numbers, const SiteValues& values) {
+    std::size_t bands = 0;
+    for (const std::vector<double>& site : values.background_db)
+        bands = std::max(bands, site.size());
+    for (std::size_t band = 0; band < bands; ++band) {
+        const double low = static_cast<double>(band) * EventGrid::kBackgroundBandHz;
+        AuditNumber number{"background " + format_number(low) + " to " +
+                               format_number(low + EventGrid::kBackgroundBandHz) + " Hz",
+                           "dBFS",
+                           Kind::background,
+                           false,
+                           {}};
+        for (const std::vector<double>& site : values.background_db)
+            number.values.push_back(band < site.size() ? site[band] : kMissing);
+        add_number(numbers, std::move(number));
+    }
+}
+
 std::vector<AuditNumber> audit_numbers(const Survey& survey, const SiteValues* values) {
     std::vector<AuditNumber> numbers;
     for (const std::string& column : survey.site_columns) {
@@ -166,8 +187,10 @@ std::vector<AuditNumber> audit_numbers(const Survey& survey, const SiteValues* v
             number.values.push_back(mean_over_deployments(survey, site, column).value_or(kMissing));
         add_number(numbers, std::move(number));
     }
-    if (values && !values->l90_dbfs.empty())
+    if (!values) return numbers;
+    if (!values->l90_dbfs.empty())
         add_number(numbers, {"l90_dbfs", "dBFS", Kind::level, false, values->l90_dbfs});
+    add_backgrounds(numbers, *values);
     return numbers;
 }
 

@@ -7,14 +7,11 @@
 #include "base/text.h"
 #include "contrast/audit_checks.h"
 #include "contrast/units.h"
+#include "statistics/pair_test.h"
 
 namespace hearwood {
 
 namespace {
-
-/// Rounding leaves a trace where nothing is left over: below this share of the numbers' own size a
-/// residual deviation is none.
-constexpr double kNoSpread = 1e-12;
 
 struct Explanation {
     FindingCode code;
@@ -45,11 +42,7 @@ Explanation explanation_of(AuditNumber::Kind kind) {
                     "a less sensitive or a noisier microphone, water or wind in one class would "
                     "look like a quieter or a busier forest",
                     "Swap recorders between classes, and listen to the quietest minutes of both."};
-        case Kind::background:
-            return {FindingCode::background, "Background noise",
-                    "steady noise of one class moves every index and hides what calls there",
-                    "Listen to a minute of both classes in this band; compare what is counted on "
-                    "even terms."};
+        case Kind::background:  // told all together
         case Kind::column:
             break;
     }
@@ -61,7 +54,7 @@ std::string value_of(double value, const std::string& unit) {
     return readable_number(value) + (unit.empty() ? "" : " " + unit);
 }
 
-std::string apart(double standardised) {
+std::string apart_by(double standardised) {
     if (std::isinf(standardised)) return "apart with no spread within them";
     return readable_number(std::abs(standardised)) + " standard deviations apart";
 }
@@ -94,11 +87,11 @@ AuditRow compared(const AuditInput& input, const AuditNumber& number) {
     const double variance = residual_variance(ready);
     if (is_missing(variance)) return row;
     const double deviation = std::sqrt(variance);
-    if (deviation > kNoSpread * largest)
+    if (deviation > kRounding * largest)
         row.standardised = row.difference / deviation;
     else
         row.standardised =
-            std::abs(row.difference) > kNoSpread * largest
+            std::abs(row.difference) > kRounding * largest
                 ? std::copysign(std::numeric_limits<double>::infinity(), row.difference)
                 : 0;
     return row;
@@ -111,9 +104,69 @@ Finding about(const AuditInput& input, const AuditNumber& number, const AuditRow
             fmt::format(
                 "{} is {} at {} and {} at {} sites on average, {}{} ({} and {} sites), so {}.",
                 explanation.called, value_of(row.mean_a, row.unit), row.class_a,
-                value_of(row.mean_b, row.unit), row.class_b, apart(row.standardised),
+                value_of(row.mean_b, row.unit), row.class_b, apart_by(row.standardised),
                 input.has_blocks() ? " within blocks" : "", row.n_a, row.n_b, explanation.explains),
             explanation.fix};
+}
+
+/// Where nothing differs one or two bands in ten are serious by chance alone; a stream or a road
+/// fills more.
+constexpr double kManyBands = 1.0 / 3;
+
+struct Apart {
+    std::size_t bands = 0, doubtful = 0, serious = 0;
+    std::vector<std::size_t> furthest;  ///< places of the doubtful ones, the furthest first
+};
+
+Apart backgrounds_apart(const AuditInput& input, const std::vector<AuditRow>& rows) {
+    Apart apart;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        if (input.numbers[i].kind != AuditNumber::Kind::background ||
+            is_missing(rows[i].standardised))
+            continue;
+        ++apart.bands;
+        apart.serious += rows[i].severity() == Severity::serious;
+        if (rows[i].severity() != Severity::note) apart.furthest.push_back(i);
+    }
+    apart.doubtful = apart.furthest.size();
+    std::stable_sort(
+        apart.furthest.begin(), apart.furthest.end(), [&](std::size_t one, std::size_t other) {
+            return std::abs(rows[one].standardised) > std::abs(rows[other].standardised);
+        });
+    return apart;
+}
+
+/// The bands in one finding: neighbours rise and fall together, and of so many some lie apart by
+/// chance.
+void tell_background(const AuditInput& input, const std::vector<AuditRow>& rows,
+                     std::vector<Finding>& findings) {
+    constexpr std::size_t kShown = 3;
+    const Apart apart = backgrounds_apart(input, rows);
+    if (apart.doubtful == 0) return;
+    std::vector<std::string> shown;
+    for (const std::size_t i : apart.furthest) {
+        if (shown.size() == kShown) break;
+        shown.push_back(fmt::format("{}: {} at {} and {} at {} sites, {}", rows[i].name,
+                                    value_of(rows[i].mean_a, rows[i].unit), rows[i].class_a,
+                                    value_of(rows[i].mean_b, rows[i].unit), rows[i].class_b,
+                                    apart_by(rows[i].standardised)));
+    }
+    const AuditRow& first = rows[apart.furthest.front()];
+    const bool many =
+        static_cast<double>(apart.serious) >= kManyBands * static_cast<double>(apart.bands);
+    findings.push_back(
+        {many ? Severity::serious : Severity::doubt,
+         FindingCode::background,
+         {},
+         fmt::format("The level that never ceases is {} standard deviations or more apart in {} of "
+                     "{}{} ({} and {} sites), {} or more in {}; furthest {}. Steady noise of one "
+                     "class moves every index and hides what calls there, and of so many bands "
+                     "some lie apart by chance.",
+                     readable_number(kDoubtfulSize), apart.doubtful, counted(apart.bands, "band"),
+                     input.has_blocks() ? ", within blocks" : "", first.n_a, first.n_b,
+                     readable_number(kSeriousSize), apart.serious, join(shown, "; ")),
+         "Listen to a minute of both classes, and compare what is heard on even terms "
+         "('hearwood even')."});
 }
 
 /// The user's columns that make the stand, as what they are.
@@ -146,8 +199,10 @@ void check_numbers(const AuditInput& input, std::vector<AuditRow>& rows,
                    std::vector<Finding>& findings) {
     for (const AuditNumber& number : input.numbers) {
         const AuditRow& row = rows.emplace_back(compared(input, number));
-        if (row.severity() != Severity::note) findings.push_back(about(input, number, row));
+        if (number.kind != AuditNumber::Kind::background && row.severity() != Severity::note)
+            findings.push_back(about(input, number, row));
     }
+    tell_background(input, rows, findings);
     describe_stand(rows, findings);
 }
 

@@ -91,7 +91,6 @@ std::vector<std::string> beside_in_words(const BesideContrast& beside, const Con
         sentences.push_back(adjusted_in_words(*row, beside.adjusted_for, plan));
     if (const GradientRow* row = row_of(beside.gradient, shown))
         sentences.push_back(gradient_in_words(*row, *beside.along, plan));
-    sentences.push_back("Hours and bands: " + patterns_in_words(beside.patterns, plan));
     return sentences;
 }
 

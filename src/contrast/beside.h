@@ -25,7 +25,7 @@ struct BesideContrast {
 /// with what is done without it.
 BesideContrast compute_beside(const Survey& survey, const Store& store,
                               const std::vector<SiteValue>& values, const ContrastPlan& plan);
-/// Sentences: of the shown outcome, and of the patterns.
+/// Sentences of the shown outcome, those that there are; patterns have their own words.
 std::vector<std::string> beside_in_words(const BesideContrast& beside, const ContrastRow& shown,
                                          const ContrastPlan& plan);
 

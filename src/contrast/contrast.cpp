@@ -279,7 +279,7 @@ TableOf<ContrastRow> contrasts_table(const std::string& file, const std::string&
                 })
         .column("p_adjusted", "1",
                 "p adjusted by the largest t over the secondary outcomes, step-down; empty where "
-                "the sites within a class and block are all equal",
+                "class and block leave nothing over",
                 &Row::p_adjusted)
         .column("p_unequal", "1",
                 "p that bears unequal spread; empty with two blocks. With unequal numbers of sites "

@@ -5,8 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <map>
 #include <optional>
+#include <set>
 #include <span>
 #include <tuple>
 
@@ -22,6 +24,12 @@ bool PatternCell::operator<(const PatternCell& other) const {
 }
 
 namespace {
+
+/// A site without any value takes no part; otherwise none would be left of the cells.
+bool has_any(const Patterns& patterns, std::size_t site) {
+    return std::any_of(patterns.values.begin(), patterns.values.end(),
+                       [&](const std::vector<double>& cell) { return !is_missing(cell[site]); });
+}
 
 /// Cells that every unit has, values in the units' order.
 std::vector<DayPitchCell> whole_cells(const Patterns& patterns, const ReadyUnits& ready,
@@ -57,6 +65,21 @@ void add_map(PatternResults& results, const PairTest& test, std::span<const DayP
     for (std::size_t i = 0; i < whole.size(); ++i) results.day_pitch[places[i]] = whole[i];
 }
 
+/// "the hours 22 to 2": from the end of the longest gap between them to its beginning.
+std::string hours_in_words(const std::set<int>& hours) {
+    int first = *hours.begin(), last = *hours.rbegin(), longest = first + 24 - last;
+    for (auto hour = hours.begin(); std::next(hour) != hours.end(); ++hour) {
+        const int gap = *std::next(hour) - *hour;
+        if (gap <= longest) continue;
+        longest = gap;
+        first = *std::next(hour);
+        last = *hour;
+    }
+    if (longest == 1) return "all hours of the day";
+    return first == last ? fmt::format("the hour {}", first)
+                         : fmt::format("the hours {} to {}", first, last);
+}
+
 std::string cluster_words(const PatternResults& results, const ContrastPlan& plan) {
     std::map<int, std::pair<double, double>> clusters;  // number: p, sign
     for (const DayPitchResult& cell : results.day_pitch)
@@ -64,22 +87,21 @@ std::string cluster_words(const PatternResults& results, const ContrastPlan& pla
     std::string text;
     for (const auto& [number, cluster] : clusters) {
         if (!reaches(cluster.first, results.level)) continue;
-        int first = 24, last = -1;
+        std::set<int> hours;
         double low = 1e9, high = 0;
         for (std::size_t c = 0; c < results.day_pitch.size(); ++c) {
             if (results.day_pitch[c].cluster != number) continue;
-            first = std::min(first, results.cells[c].hour);
-            last = std::max(last, results.cells[c].hour);
+            hours.insert(results.cells[c].hour);
             low = std::min(low, results.cells[c].low_hz);
             high = std::max(high, results.cells[c].high_hz);
         }
         text += fmt::format(
-            " Values are higher at {} than at {} sites somewhere in the hours {} to {}, {} to {} "
-            "Hz "
-            "(p = {}); where in there it begins and ends is not shown.",
+            " Values are higher at {} than at {} sites somewhere in {}, {} to {} Hz (p = {}); "
+            "where "
+            "in there it begins and ends is not shown.",
             cluster.second > 0 ? plan.class_a : plan.class_b,
-            cluster.second > 0 ? plan.class_b : plan.class_a, first, last, readable_plain(low),
-            readable_plain(high), readable_p(cluster.first));
+            cluster.second > 0 ? plan.class_b : plan.class_a, hours_in_words(hours),
+            readable_plain(low), readable_plain(high), readable_p(cluster.first));
     }
     if (text.empty()) text = " No part of the day and pitch is shown to differ.";
     return text;
@@ -93,13 +115,15 @@ PatternResults contrast_patterns(const Patterns& patterns, const ContrastPlan& p
     results.level = plan.level;
     results.cells = patterns.cells;
     std::vector<Unit> sites = patterns.sites;
-    for (Unit& site : sites) site.value = 0;
+    for (std::size_t s = 0; s < sites.size(); ++s)
+        sites[s].value = has_any(patterns, s) ? 0 : kMissing;
     const std::array<std::string, 2> classes{plan.class_a, plan.class_b};
     const ReadyUnits ready = ready_units(sites, classes);
     if (ready.counts[0] < 2 || ready.counts[1] < 2) {
         results.reason = "fewer than 2 sites in a class";
         return results;
     }
+    results.missing_sites = ready.missing_sites;
     std::vector<std::size_t> places;
     const std::vector<DayPitchCell> cells = whole_cells(patterns, ready, places);
     results.cells_left_out = static_cast<int>(patterns.cells.size() - cells.size());
@@ -195,8 +219,10 @@ std::vector<OrdinationRow> ordination_rows(const PatternResults& results) {
 
 std::vector<DayPitchRow> day_pitch_rows(const PatternResults& results) {
     std::vector<DayPitchRow> rows;
+    // Cells that were left out have no means.
     for (std::size_t i = 0; i < results.day_pitch.size(); ++i)
-        rows.push_back({results.cells[i], results.day_pitch[i]});
+        if (!is_missing(results.day_pitch[i].mean_a))
+            rows.push_back({results.cells[i], results.day_pitch[i]});
     return rows;
 }
 
@@ -224,6 +250,9 @@ std::string patterns_in_words(const PatternResults& results, const ContrastPlan&
             : fmt::format("With these sites no pattern could be shown to differ (least p {}).",
                           readable_p(c.p_min));
     if (!results.qualifier.empty()) text += " " + results.qualifier;
+    if (!results.missing_sites.empty())
+        text += fmt::format(" Without {}, which {} no values.", join(results.missing_sites, ", "),
+                            results.missing_sites.size() == 1 ? "has" : "have");
     if (results.cells_left_out > 0)
         text += fmt::format(" {} left out, missing at a site.",
                             counted(results.cells_left_out, "cell was", "cells were"));

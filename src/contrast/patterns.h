@@ -33,10 +33,11 @@ Patterns read_patterns(const std::filesystem::path& path);
 
 struct PatternResults {
     Composition composition;
-    std::vector<std::string> sites;         ///< of the composition's axes
-    std::vector<PatternCell> cells;         ///< all of them
-    std::vector<DayPitchResult> day_pitch;  ///< parallel; empty where no map can be drawn
-    int cells_left_out = 0;                 ///< missing at a site that takes part
+    std::vector<std::string> sites;          ///< of the composition's axes
+    std::vector<std::string> missing_sites;  ///< of the two classes, without any value
+    std::vector<PatternCell> cells;          ///< all of them
+    std::vector<DayPitchResult> day_pitch;   ///< parallel; empty where no map can be drawn
+    int cells_left_out = 0;                  ///< missing at a site that takes part
     double level = 0.95;
     std::string reason;     ///< why nothing was computed; else empty
     std::string no_map;     ///< why there is no map; else empty

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/lines.h"
 #include "base/missing.h"
@@ -86,15 +87,21 @@ Shown of_role(std::span<const ContrastRow> rows, Role role) {
     return shown;
 }
 
+std::string pair_of(std::span<const ContrastRow> rows) {
+    return fmt::format("{} minus {}", printable(rows.front().class_a),
+                       printable(rows.front().class_b));
+}
+
 /// The `most` with the largest differences in deviations of sites, the largest first; how many were
-/// left out.
+/// left out. With no limit all stay, in their order.
 std::size_t keep_largest(Shown& rows, std::size_t most) {
-    if (rows.size() <= most) return 0;
+    if (most == std::numeric_limits<std::size_t>::max()) return 0;
     const auto size = [](const ContrastRow* row) {
         return is_missing(row->hedges_g) ? -1 : std::abs(row->hedges_g);
     };
     std::stable_sort(rows.begin(), rows.end(),
                      [&](const ContrastRow* x, const ContrastRow* y) { return size(x) > size(y); });
+    if (rows.size() <= most) return 0;
     const std::size_t left_out = rows.size() - most;
     rows.resize(most);
     return left_out;
@@ -102,28 +109,31 @@ std::size_t keep_largest(Shown& rows, std::size_t most) {
 
 }  // namespace
 
-std::string readable_table(std::span<const ContrastRow> rows, const Heard& heard,
-                           std::size_t most_secondary) {
+std::string primary_table(std::span<const ContrastRow> rows, const Heard& heard) {
     if (rows.empty()) return {};
-    const ContrastRow& any = rows.front();
-    const auto family = std::count_if(rows.begin(), rows.end(), [](const ContrastRow& row) {
-        return row.role == Role::secondary && row.tested();
-    });
-    const std::string pair =
-        fmt::format("{} minus {}", printable(any.class_a), printable(any.class_b));
-    const std::string legend = listening_legend(heard);
-    const Widths width = widths(rows, heard);
+    return group(of_role(rows, Role::primary), widths(rows, heard),
+                 "Primary outcome, " + pair_of(rows), heard);
+}
+
+std::string secondary_table(std::span<const ContrastRow> rows, const Heard& heard,
+                            std::size_t most) {
     Shown secondary = of_role(rows, Role::secondary);
-    const std::size_t left_out = keep_largest(secondary, most_secondary);
+    if (secondary.empty()) return {};
+    int family = 0;
+    for (const ContrastRow* row : secondary) family = std::max(family, row->family);
+    const std::size_t left_out = keep_largest(secondary, most);
+    const char* title = secondary.size() + left_out < rows.size()
+                            ? "Secondary outcomes"
+                            : "Outcomes (no primary one declared)";
     std::string text =
-        group(of_role(rows, Role::primary), width, "Primary outcome, " + pair, heard) +
-        group(secondary, width,
-              fmt::format("Secondary outcomes, {} (adj. p: max-t over {})", pair, family), heard);
+        group(secondary, widths(rows, heard),
+              fmt::format("{}, {} (adj. p: max-t over {})", title, pair_of(rows), family), heard);
     if (left_out > 0)
         text +=
             wrapped(fmt::format("{} of smaller size: --all shows them.",
                                 counted(left_out, "further outcome is", "further outcomes are"))) +
             '\n';
+    const std::string legend = listening_legend(heard);
     return text + (legend.empty() ? "" : legend + "\n\n");
 }
 

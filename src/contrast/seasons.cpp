@@ -33,8 +33,10 @@ std::string in_words(const SeasonRow& row) {
     const ContrastRow& change = row.change;
     const std::string name = row.index + ", " + row.window + ": ";
     if (!change.tested())
-        return name + fmt::format("fewer than 2 sites of a class were recorded in both {} and {}.",
-                                  row.season_1, row.season_2);
+        return name + fmt::format(
+                          "fewer than 2 sites of a class were recorded in both {} and {}, so "
+                          "that no change of the difference is told.",
+                          row.season_1, row.season_2);
     std::string text =
         name + fmt::format("{} minus {} was {} in {} and {} in {}; ", change.class_a,
                            change.class_b, readable_number(row.difference_1), row.season_1,

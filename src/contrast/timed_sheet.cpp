@@ -35,6 +35,17 @@ bool several_lines_a_site(const Lines& lines) {
     });
 }
 
+/// Dates and cells tell no more than the season does: no site can be lost to the model.
+bool one_time_a_season(const Lines& lines) {
+    std::set<std::string> seasons;
+    std::set<std::array<std::string, 3>> times;
+    for (const SheetValue* line : lines) {
+        seasons.insert(line->season);
+        times.insert({line->season, line->date, line->cell});
+    }
+    return times.size() == seasons.size();
+}
+
 /// Values of sites by the model, of dates and cells or of seasons alone; what it says of each goes
 /// into `timed`, if wanted.
 std::vector<SiteValue> modelled(const Lines& lines, bool by_date, std::vector<TimedRow>* timed) {
@@ -92,7 +103,8 @@ SheetAnswer answer_of(std::span<const SheetValue> lines) {
         dates = dates || !line.date.empty();
         cells = cells || !line.cell.empty();
     }
-    const bool timed = (dates && cells) || ((dates || cells) && several_lines_a_site(all));
+    const bool timed = (dates && cells) ||
+                       ((dates || cells) && (several_lines_a_site(all) || one_time_a_season(all)));
     SheetAnswer answer;
     answer.seasons = seasons_in_order(all);
     if (timed)

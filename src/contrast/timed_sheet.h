@@ -24,9 +24,10 @@ struct SheetAnswer {
     std::vector<SeasonValue> by_season;  ///< both empty unless there are several
 };
 
-/// Lines with a date and a cell are modelled; those with one of the two only where a site has
-/// several lines of an outcome (a date beside a single value is left alone). Over all seasons a
-/// date, or without dates the season, is the model's date.
+/// Lines with a date and a cell are modelled; those with one of the two where a site has several
+/// lines of an outcome, or all lines of a season have one date or cell. (Where each site has a
+/// single value, on a date of its own, no model could compare them: the date is left alone.) Over
+/// all seasons a date, or without dates the season, is the model's date.
 SheetAnswer answer_of(std::span<const SheetValue> lines);
 
 /// The columns of out.site_values.csv.

@@ -63,9 +63,14 @@ class Reader {
   public:
     Reader(const Sheet& sheet, const Columns& columns, std::vector<Problem>& problems)
         : sheet_(sheet), columns_(columns), problems_(problems) {
-        if (!columns.block) return;
-        for (const SheetRow& row : sheet.rows)
-            has_blocks_ = has_blocks_ || !row.cells[*columns.block].empty();
+        const auto filled_anywhere = [&](const std::optional<std::size_t>& column) {
+            return column &&
+                   std::any_of(sheet.rows.begin(), sheet.rows.end(),
+                               [&](const auto& row) { return !row.cells[*column].empty(); });
+        };
+        has_blocks_ = filled_anywhere(columns.block);
+        has_dates_ = filled_anywhere(columns.date);
+        has_cells_ = filled_anywhere(columns.cell);
     }
 
     std::optional<SheetValue> take(const SheetRow& row) {
@@ -107,6 +112,10 @@ class Reader {
         need(columns_.window, "name the part of the day, or write 'all'");
         if (has_blocks_)
             need(*columns_.block, "give every site a block, or leave the whole column empty");
+        if (has_dates_)
+            need(*columns_.date, "give every line its date, or leave the whole column empty");
+        if (has_cells_)
+            need(*columns_.cell, "give every line its cell, or leave the whole column empty");
         return whole;
     }
 
@@ -153,7 +162,7 @@ class Reader {
     const Sheet& sheet_;
     const Columns& columns_;
     std::vector<Problem>& problems_;
-    bool has_blocks_ = false;
+    bool has_blocks_ = false, has_dates_ = false, has_cells_ = false;
     std::map<std::array<std::string, 6>, std::size_t> lines_;
     std::map<std::string, std::pair<Unit, std::size_t>> sites_;
 };

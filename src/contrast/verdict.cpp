@@ -74,7 +74,7 @@ std::string decided(const ContrastRow& row) {
     if (row.role == Role::primary) return found + "; primary outcome)";
     if (row.family < 2) return found + ")";
     if (is_missing(row.p_adjusted))
-        return found + "; not adjusted, as the sites within a class and block are all equal)";
+        return found + "; not adjusted, as class and block leave nothing over)";
     const std::string adjusted = fmt::format("p = {} after adjustment for {} outcomes",
                                              readable_p(row.p_adjusted), row.family);
     if (row.significant()) return fmt::format("{}; {})", found, adjusted);
@@ -94,9 +94,9 @@ std::string left_out(const ContrastRow& row) {
     return text;
 }
 
-/// A difference that something else than the stand can explain is told with it.
+/// What goes along with the stand can make a difference or hide one: it is told with either.
 std::string confounded(const ContrastRow& row) {
-    if (row.confounder.empty() || !row.tested() || !reaches(row.p, row.level)) return {};
+    if (row.confounder.empty() || !row.tested()) return {};
     return fmt::format(", but {} cannot be told from the stand", row.confounder);
 }
 

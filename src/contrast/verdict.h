@@ -37,11 +37,14 @@ std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPla
 /// The one place that says whether people listened.
 std::string listening_remark(const ContrastPlan& plan);
 
-/// Table of 80 columns, numbers right-aligned; ends before the last line, which the caller adds.
-/// Where a listening check was made, a sign before each index says how it followed the ear. Of more
-/// secondary rows than `most_secondary` those of the largest Hedges' g are shown, by size.
-std::string readable_table(std::span<const ContrastRow> rows,
-                           const std::vector<ListeningResult>& heard = {},
-                           std::size_t most_secondary = std::numeric_limits<std::size_t>::max());
+/// Tables of 80 columns, numbers right-aligned; empty without such a row. Where a listening check
+/// was made, a sign before each index says how it followed the ear, and the second table ends with
+/// what the signs mean. Of more secondary rows than `most` those of the largest Hedges' g are
+/// shown, by size.
+std::string primary_table(std::span<const ContrastRow> rows,
+                          const std::vector<ListeningResult>& heard = {});
+std::string secondary_table(std::span<const ContrastRow> rows,
+                            const std::vector<ListeningResult>& heard = {},
+                            std::size_t most = std::numeric_limits<std::size_t>::max());
 
 }  // namespace hearwood

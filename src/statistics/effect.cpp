@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "base/missing.h"
+#include "statistics/pair_test.h"
 
 namespace hearwood {
 
@@ -35,7 +36,7 @@ double hedges_g(double difference, const std::vector<double>& a, const std::vect
     double largest = 0;
     for (const auto* values : {&a, &b})
         for (const double value : *values) largest = std::max(largest, std::abs(value));
-    if (deviation <= 1e-12 * largest) return kMissing;
+    if (deviation <= kRounding * largest) return kMissing;
     const double df = static_cast<double>(a.size() + b.size()) - 2;
     return difference / deviation * (1 - 3 / (4 * df - 1));
 }

@@ -10,7 +10,7 @@ namespace hearwood {
 double pooled_deviation(const std::vector<double>& a, const std::vector<double>& b);
 
 /// difference / pooled deviation * (1 - 3 / (4 df - 1)), df = nA + nB - 2; NaN if the deviation is
-/// 0 or no more than rounding, 1e-12 of the largest value (Hedges 1981).
+/// 0 or no more than rounding (kRounding; Hedges 1981).
 double hedges_g(double difference, const std::vector<double>& a, const std::vector<double>& b);
 
 /// (pairs with a > b - pairs with a < b) / all pairs (Cliff 1993).

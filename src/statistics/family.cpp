@@ -36,8 +36,12 @@ OutcomeT::OutcomeT(const PairTest& test, const std::vector<double>& values)
             if (!is_missing(values[unit])) present_.push_back(static_cast<std::size_t>(unit));
         ends_.push_back(present_.size());
     }
-    for (const std::size_t place : present_)
+    double largest = 0;
+    for (const std::size_t place : present_) {
         centred_.push_back(values[place] - values[present_[0]]);
+        largest = std::max(largest, std::abs(values[place]));
+    }
+    rounding_ = static_cast<double>(present_.size()) * kRounding * largest * kRounding * largest;
 }
 
 std::optional<OutcomeT::Sums> OutcomeT::patchy(std::int64_t row) const {
@@ -81,7 +85,7 @@ double OutcomeT::at(std::int64_t row) const {
     }
     const std::optional<Sums> sums = patchy(row);
     if (!sums) return kMissing;
-    if (sums->within <= 1e-14 * sums->size) return 0;
+    if (!varies(*sums)) return 0;
     return std::abs(t_statistic(sums->difference, sums->information, sums->within, sums->df));
 }
 
@@ -94,7 +98,11 @@ double OutcomeT::difference(std::int64_t row) const {
 bool OutcomeT::varies() const {
     if (whole_) return within_ > 0;
     const std::optional<Sums> sums = patchy(0);
-    return sums && sums->within > 1e-14 * sums->size;
+    return sums && varies(*sums);
+}
+
+bool OutcomeT::varies(const Sums& sums) const {
+    return sums.within > std::max(1e-14 * sums.size, rounding_);
 }
 
 namespace {

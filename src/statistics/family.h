@@ -37,6 +37,7 @@ class OutcomeT {
         double difference = 0, information = 0, within = 0, df = 0, size = 0;
     };
     std::optional<Sums> patchy(std::int64_t row) const;
+    bool varies(const Sums& sums) const;
 
     const PairTest& test_;
     bool whole_;
@@ -45,6 +46,7 @@ class OutcomeT {
     std::vector<std::size_t> present_;  ///< else: places with a value, block by block
     std::vector<double> centred_;       ///< their values minus the first
     std::vector<std::size_t> ends_;     ///< where each block's places end
+    double rounding_ = 0;  ///< what their squares within blocks can be by rounding alone
 };
 
 struct FamilyResult {

@@ -62,14 +62,20 @@ double share_reaching(const std::vector<double>& t, double tolerance) {
 
 std::vector<double> block_residuals(std::span<const double> values, const Layout& layout) {
     std::vector<double> residuals(values.begin(), values.end());
+    double largest = 0, furthest = 0;
     for (const std::vector<int>& members : units_by_block(layout.blocks, layout.block_count)) {
         if (members.empty()) continue;
         // Taking one of the values off first keeps a constant block at exact zeros.
         const double origin = values[members.front()];
         double sum = 0;
         for (const int i : members) sum += residuals[i] -= origin;
-        for (const int i : members) residuals[i] -= sum / static_cast<double>(members.size());
+        for (const int i : members) {
+            residuals[i] -= sum / static_cast<double>(members.size());
+            largest = std::max(largest, std::abs(values[i]));
+            furthest = std::max(furthest, std::abs(residuals[i]));
+        }
     }
+    if (furthest <= kRounding * largest) std::fill(residuals.begin(), residuals.end(), 0.0);
     return residuals;
 }
 

@@ -10,7 +10,12 @@
 
 namespace hearwood {
 
-/// Values minus their block's mean. A constant block gives exact zeros.
+/// A spread below this share of the largest absolute value is what rounding leaves of none: site
+/// values that come out of a model are equal to some last digits only.
+inline constexpr double kRounding = 1e-12;
+
+/// Values minus their block's mean. A constant block gives exact zeros, and so do all blocks where
+/// every residual is rounding.
 std::vector<double> block_residuals(std::span<const double> values, const Layout& layout);
 
 /// Sum over blocks of nA nB / (nA + nB), for two classes. With residuals e the class effect of the

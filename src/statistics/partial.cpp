@@ -16,8 +16,12 @@
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <optional>
+#include <set>
+#include <utility>
 
 #include "statistics/dot.h"
+#include "statistics/pair_test.h"
 #include "statistics/roots.h"
 
 namespace hearwood {
@@ -28,94 +32,126 @@ constexpr double kInfinity = std::numeric_limits<double>::infinity();
 /// Below this a coefficient of the scaled quartic is rounding.
 constexpr double kNothing = 1e-12;
 
-/// How many of all permutations count at each w, from -inf to inf.
-class Counter {
-  public:
-    explicit Counter(std::int64_t rows) {
-        low_.reserve(static_cast<std::size_t>(rows));
-        high_.reserve(static_cast<std::size_t>(rows));
-    }
+using Quartic = std::array<double, 5>;
 
-    /// The permutation counts where the quartic is at least 0; at w = 0 it is.
-    void add(std::array<double, 5> quartic) {
-        // The observed order, and those that come to it, give rounding and no quartic.
-        const bool nothing = std::all_of(quartic.begin(), quartic.end(),
-                                         [](double c) { return std::abs(c) < kNothing; });
-        for (std::size_t power = nothing ? 0 : 2; power < quartic.size(); ++power)
-            if (std::abs(quartic[power]) < kNothing) quartic[power] = 0;
-        const SideRoot below = root_below(quartic), above = single_positive_root(quartic);
-        if (below.single && above.single) {
-            low_.push_back(below.at);
-            high_.push_back(above.at);
-            return;
-        }
+Quartic mirrored(Quartic quartic) {
+    quartic[1] = -quartic[1];
+    quartic[3] = -quartic[3];
+    return quartic;
+}
+
+int sign_far_out(const Quartic& quartic, int side) {
+    for (std::size_t power = 5; power-- > 0;) {
+        if (quartic[power] == 0) continue;
+        const double value = power % 2 == 1 ? side * quartic[power] : quartic[power];
+        return value > 0 ? 1 : -1;
+    }
+    return 0;
+}
+
+/// The last w at which a permutation counts.
+double last_of(const Quartic& quartic) {
+    if (sign_far_out(quartic, 1) >= 0) return kInfinity;
+    const SignChanges changes = sign_changes(quartic);
+    return changes.count > 0 ? changes.at[static_cast<std::size_t>(changes.count) - 1] : 0;
+}
+
+/// It counts at w or later. Mostly a matter of signs, without a root.
+bool counts_from(const Quartic& quartic, double w) {
+    const bool at_w = value_at(quartic, w) >= 0;
+    const int most = most_roots_above(quartic, w);
+    if (!at_w && most == 0) return false;
+    if (at_w && most == 1) return true;
+    return last_of(quartic) >= w;
+}
+
+/// The last w of the permutation of that rank (0: the last of all). Moves the quartics about.
+double last_of_rank(std::vector<Quartic>& quartics, std::size_t rank) {
+    auto from = std::partition(quartics.begin(), quartics.end(), [](const Quartic& quartic) {
+        return sign_far_out(quartic, 1) >= 0;
+    });
+    auto to = quartics.end();
+    const auto wanted = quartics.begin() + static_cast<std::ptrdiff_t>(rank);
+    if (wanted < from) return kInfinity;
+    constexpr std::ptrdiff_t kFew = 32;
+    while (to - from > kFew) {
+        const Quartic pivot = *(from + (to - from) / 2);
+        const double place = last_of(pivot);
+        const auto equal = std::partition(from, to, [&](const Quartic& quartic) {
+            return quartic != pivot && counts_from(quartic, place);
+        });
+        const auto smaller =
+            std::partition(equal, to, [&](const Quartic& quartic) { return quartic == pivot; });
+        if (wanted >= equal && wanted < smaller) return place;
+        (wanted < equal ? to : from) = wanted < equal ? equal : smaller;
+    }
+    std::vector<double> places;
+    for (auto quartic = from; quartic != to; ++quartic) places.push_back(last_of(*quartic));
+    std::sort(places.begin(), places.end(), std::greater<>());
+    return places[static_cast<std::size_t>(wanted - from)];
+}
+
+/// The largest w at which more than `most` count: the last w of that rank, if all that count later
+/// count there too. Nothing where one does not.
+std::optional<double> largest_of_more_than(std::vector<Quartic>& quartics, std::size_t most) {
+    const double last = last_of_rank(quartics, most);
+    if (std::isinf(last)) return last;
+    const bool gap = std::any_of(quartics.begin(), quartics.end(), [last](const Quartic& quartic) {
+        return value_at(quartic, last) < 0 && most_roots_above(quartic, last) > 0 &&
+               last_of(quartic) > last * (1 + 1e-12);
+    });
+    return gap ? std::nullopt : std::optional(last);
+}
+
+struct Hull {
+    double low, high;
+};
+
+/// Smallest and largest w at which more than `most` count, through the beginnings and ends of all
+/// stretches in order.
+Hull swept(const std::vector<Quartic>& quartics, std::size_t most) {
+    std::vector<double> begins, ends;
+    for (const Quartic& quartic : quartics) {
         const SignChanges roots = sign_changes(quartic);
         bool inside = sign_far_out(quartic, -1) >= 0;
-        double since = -kInfinity;
-        for (int i = 0; i < roots.count; ++i) {
-            if (inside) add_stretch(since, roots.at[i]);
-            inside = !inside;
-            since = roots.at[i];
-        }
-        if (inside) add_stretch(since, kInfinity);
-        several_ = true;
+        if (inside) begins.push_back(-kInfinity);
+        for (int i = 0; i < roots.count; ++i, inside = !inside)
+            (inside ? ends : begins).push_back(roots.at[static_cast<std::size_t>(i)]);
+        if (inside) ends.push_back(kInfinity);
     }
-
-    struct Hull {
-        double low, high;
-    };
-    /// Smallest and largest w at which more than `most` count.
-    Hull hull(std::int64_t most) {
-        if (several_) return swept(most);
-        // Every permutation counts in one stretch around 0, so its ends can be taken apart.
-        const auto k = static_cast<std::ptrdiff_t>(most);
-        std::nth_element(low_.begin(), low_.begin() + k, low_.end());
-        std::nth_element(high_.begin(), high_.begin() + k, high_.end(), std::greater<>());
-        return {low_[most], high_[most]};
+    std::sort(begins.begin(), begins.end());
+    std::sort(ends.begin(), ends.end());
+    std::size_t count = 0, ended = 0;
+    Hull hull{kInfinity, -kInfinity};
+    for (const double begin : begins) {
+        for (; ended < ends.size() && ends[ended] < begin; ++ended)
+            if (count-- == most + 1) hull.high = ends[ended];
+        if (++count == most + 1) hull.low = std::min(hull.low, begin);
     }
+    for (; ended < ends.size(); ++ended)
+        if (count-- == most + 1) hull.high = ends[ended];
+    return hull;
+}
 
-  private:
-    void add_stretch(double from, double to) {
-        low_.push_back(from);
-        high_.push_back(to);
-    }
+/// A permutation counts where its quartic is at least 0; at w = 0 all do.
+Hull hull_of(std::vector<Quartic> quartics, std::size_t most) {
+    const auto high = largest_of_more_than(quartics, most);
+    for (Quartic& quartic : quartics) quartic = mirrored(quartic);
+    const auto low = high ? largest_of_more_than(quartics, most) : std::nullopt;
+    if (low) return {-*low, *high};
+    for (Quartic& quartic : quartics) quartic = mirrored(quartic);
+    return swept(quartics, most);
+}
 
-    /// Through the beginnings and ends of all stretches in order.
-    Hull swept(std::int64_t most) {
-        std::sort(low_.begin(), low_.end());
-        std::sort(high_.begin(), high_.end());
-        std::int64_t count = 0;
-        Hull hull{kInfinity, -kInfinity};
-        std::size_t ended = 0;
-        for (const double begin : low_) {
-            for (; ended < high_.size() && high_[ended] < begin; ++ended)
-                if (count-- == most + 1) hull.high = high_[ended];
-            if (++count == most + 1) hull.low = std::min(hull.low, begin);
-        }
-        for (; ended < high_.size(); ++ended)
-            if (count-- == most + 1) hull.high = high_[ended];
-        return hull;
-    }
-
-    static int sign_far_out(const std::array<double, 5>& quartic, int side) {
-        for (std::size_t power = 5; power-- > 0;) {
-            if (quartic[power] == 0) continue;
-            const double value = power % 2 == 1 ? side * quartic[power] : quartic[power];
-            return value > 0 ? 1 : -1;
-        }
-        return 0;
-    }
-
-    static SideRoot root_below(std::array<double, 5> quartic) {
-        quartic[1] = -quartic[1];
-        quartic[3] = -quartic[3];
-        const SideRoot root = single_positive_root(quartic);
-        return {root.single, -root.at};
-    }
-
-    std::vector<double> low_, high_;  ///< where stretches in which a permutation counts begin, end
-    bool several_ = false;            ///< a permutation has more than one, or none around 0
-};
+/// The observed order, and those that come to it, give rounding and no quartic; else what is
+/// rounding in its coefficients is taken away.
+Quartic cleaned(Quartic quartic) {
+    const bool nothing = std::all_of(quartic.begin(), quartic.end(),
+                                     [](double c) { return std::abs(c) < kNothing; });
+    for (std::size_t power = nothing ? 0 : 2; power < quartic.size(); ++power)
+        if (std::abs(quartic[power]) < kNothing) quartic[power] = 0;
+    return quartic;
+}
 
 }  // namespace
 
@@ -125,16 +161,6 @@ struct PartialTest::Residuals {
     double effect = 0, squares = 0;  ///< of the full model
     double scale = 0;                ///< squares within blocks
 };
-
-std::vector<double> PartialTest::centred(std::span<const double> values) const {
-    std::vector<double> result(values.begin(), values.end());
-    for (const std::vector<int>& block : members_) {
-        double sum = 0;
-        for (const int i : block) sum += result[i] -= values[block.front()];
-        for (const int i : block) result[i] -= sum / static_cast<double>(block.size());
-    }
-    return result;
-}
 
 void PartialTest::remove_nuisance(std::vector<double>& values) const {
     // Twice, so that what rounding left of a direction goes too.
@@ -147,10 +173,9 @@ void PartialTest::remove_nuisance(std::vector<double>& values) const {
 }
 
 PartialTest::PartialTest(const PartialDesign& design, const Orders& orders)
-    : members_(units_by_block(design.blocks, design.block_count)), orders_(orders) {
-    std::erase_if(members_, [](const std::vector<int>& block) { return block.empty(); });
+    : blocks_{{}, design.blocks, 1, design.block_count}, orders_(orders) {
     for (const std::vector<double>& column : design.nuisance) {
-        std::vector<double> direction = centred(column);
+        std::vector<double> direction = block_residuals(column, blocks_);
         const double before = dot(direction, direction);
         remove_nuisance(direction);
         const double left = dot(direction, direction);
@@ -158,19 +183,21 @@ PartialTest::PartialTest(const PartialDesign& design, const Orders& orders)
         for (double& value : direction) value /= std::sqrt(left);
         basis_.push_back(std::move(direction));
     }
-    tested_ = centred(design.tested);
+    tested_ = block_residuals(design.tested, blocks_);
     const double before = dot(tested_, tested_);
     remove_nuisance(tested_);
     squares_ = dot(tested_, tested_);
     inflation_ = squares_ > 1e-12 * before ? before / squares_ : kInfinity;
-    freedom_ = static_cast<int>(design.tested.size()) - static_cast<int>(members_.size()) -
-               static_cast<int>(basis_.size()) - 1;
+    const int used_blocks =
+        static_cast<int>(std::set<int>(design.blocks.begin(), design.blocks.end()).size());
+    freedom_ =
+        static_cast<int>(design.tested.size()) - used_blocks - static_cast<int>(basis_.size()) - 1;
     permute_tested();
 }
 
 PartialTest::Residuals PartialTest::residuals(std::span<const double> values) const {
     Residuals result;
-    result.full = centred(values);
+    result.full = block_residuals(values, blocks_);
     result.scale = dot(result.full, result.full);
     remove_nuisance(result.full);
     result.effect = dot(tested_, result.full) / squares_;
@@ -230,7 +257,8 @@ PartialResult PartialTest::test(std::span<const double> values, std::optional<do
     const double observed = t(beta * squares_, of.squares + beta * beta * squares_, of.scale);
     const bool with_interval = level && of.squares > 0;
     std::int64_t hits = 0;
-    Counter counter(with_interval ? orders_.rows() : 0);
+    std::vector<Quartic> quartics;
+    if (with_interval) quartics.reserve(static_cast<std::size_t>(orders_.rows()));
     std::vector<double> permuted(values.size());
     for (std::int64_t r = 0; r < orders_.rows(); ++r) {
         const Products f = products(r, of, permuted);
@@ -240,15 +268,16 @@ PartialResult PartialTest::test(std::span<const double> values, std::optional<do
         if (!with_interval) continue;
         const double p = f.of_f / both, q = of_b / squares_;
         const double a = f.ff / of.squares, c = f.fb / both, d = bb / squares_;
-        counter.add({p * p, -2 * p * q, p * p + q * q - a, 2 * c - 2 * p * q, q * q - d});
+        quartics.push_back(
+            cleaned({p * p, -2 * p * q, p * p + q * q - a, 2 * c - 2 * p * q, q * q - d}));
     }
     const double rows = static_cast<double>(orders_.rows());
     PartialResult result{beta, std::copysign(observed, beta), static_cast<double>(hits) / rows,
                          beta, beta};
     if (!with_interval) return result;
     const auto most =
-        static_cast<std::int64_t>(std::min(std::floor((1 - *level) * rows + 1e-9), rows - 1));
-    const auto hull = counter.hull(most);
+        static_cast<std::size_t>(std::min(std::floor((1 - *level) * rows + 1e-9), rows - 1));
+    const Hull hull = hull_of(std::move(quartics), most);
     const double step = std::sqrt(of.squares / squares_);
     result.ci_low = beta + step * hull.low;
     result.ci_high = beta + step * hull.high;

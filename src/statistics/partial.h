@@ -51,10 +51,9 @@ class PartialTest {
     const double* tested_row(std::int64_t row) const {
         return of_tested_.data() + static_cast<std::size_t>(row) * (2 + basis_.size());
     }
-    std::vector<double> centred(std::span<const double> values) const;
     void remove_nuisance(std::vector<double>& values) const;
 
-    std::vector<std::vector<int>> members_;
+    Layout blocks_;
     const Orders& orders_;
     std::vector<std::vector<double>> basis_;  ///< of the nuisance within blocks, orthonormal
     std::vector<double> tested_;              ///< what the nuisance leaves of the tested variable

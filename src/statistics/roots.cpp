@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace hearwood {
 
@@ -79,23 +78,18 @@ SignChanges sign_changes(const std::array<double, 5>& c) {
     return changes({c, 5});
 }
 
-SideRoot single_positive_root(const std::array<double, 5>& c) {
-    int variations = 0, last = 0;
-    for (const double value : c) {
+int most_roots_above(const std::array<double, 5>& c, double x) {
+    // The value and the slopes over 1, 2, 6 and 24: the coefficients about x.
+    const std::array<double, 5> about{
+        value_at(c, x), c[1] + x * (2 * c[2] + x * (3 * c[3] + x * 4 * c[4])),
+        c[2] + x * (3 * c[3] + x * 6 * c[4]), c[3] + x * 4 * c[4], c[4]};
+    int changes = 0, last = 0;
+    for (const double value : about) {
         const int sign = (value > 0) - (value < 0);
-        if (sign != 0 && last != 0 && sign != last) ++variations;
+        changes += sign != 0 && last != 0 && sign != last;
         if (sign != 0) last = sign;
     }
-    const double infinity = std::numeric_limits<double>::infinity();
-    if (variations == 0) return {last >= 0, infinity};
-    if (variations > 1 || last > 0) return {false, infinity};
-    const Polynomial polynomial{c, 5};
-    double low = 0, high = 1;
-    for (; polynomial.at(high) >= 0; high *= 4) low = high;
-    for (; low == 0 && polynomial.at(high / 4) < 0; high /= 4) {
-    }
-    if (low == 0) low = high / 4;
-    return {true, between(polynomial, polynomial.slope(), low, high)};
+    return changes;
 }
 
 }  // namespace hearwood

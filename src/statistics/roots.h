@@ -14,13 +14,13 @@ struct SignChanges {
 /// are no changes. Found between the turning points, each to rounding.
 SignChanges sign_changes(const std::array<double, 5>& c);
 
-/// The one place above 0 at which a polynomial that is not below 0 at 0 falls below it; inf where
-/// it never does. Not single where the signs of its coefficients leave room for more than one
-/// (Descartes' rule).
-struct SideRoot {
-    bool single;
-    double at;
-};
-SideRoot single_positive_root(const std::array<double, 5>& c);
+/// How many places above x there are at most at which c[0] + c[1] x + ... + c[4] x^4 is 0: the
+/// changes of sign among its value and slopes at x (Budan's theorem). One means one.
+int most_roots_above(const std::array<double, 5>& c, double x);
+
+/// The polynomial at x.
+inline double value_at(const std::array<double, 5>& c, double x) {
+    return c[0] + x * (c[1] + x * (c[2] + x * (c[3] + x * c[4])));
+}
 
 }  // namespace hearwood

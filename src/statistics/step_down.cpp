@@ -12,7 +12,8 @@ StepDown::StepDown(std::span<const double> observed) : outcomes_(observed.size()
         if (std::isfinite(observed[i])) order_.push_back(i);
     std::stable_sort(order_.begin(), order_.end(),
                      [&](std::size_t x, std::size_t y) { return observed[x] > observed[y]; });
-    for (const std::size_t place : order_) bars_.push_back(observed[place] * (1 - 1e-9));
+    // What should be 0 and is rounding is reached by every 0.
+    for (const std::size_t place : order_) bars_.push_back(observed[place] * (1 - 1e-9) - 1e-12);
     hits_.assign(order_.size(), 0);
 }
 

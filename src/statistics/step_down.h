@@ -25,7 +25,7 @@ class StepDown {
 
     /// With the outcomes sorted from the largest statistic to the smallest: adjusted p(k) = max
     /// over i <= k of the share of permutations whose largest statistic over l >= i reaches the
-    /// i-th (within 1e-9, relative: ties count). NaN outside the family.
+    /// i-th (within 1e-9, relative, or 1e-12: ties count). NaN outside the family.
     std::vector<double> adjusted() const;
 
     std::size_t family() const { return order_.size(); }

@@ -38,12 +38,25 @@ std::vector<double> members(std::span<const double> values, const Layout& layout
     return kept;
 }
 
-double welch_p(const Moments& a, const Moments& b) {
+double largest_of(std::span<const double> values) {
+    double largest = 0;
+    for (const double value : values) largest = std::max(largest, std::abs(value));
+    return largest;
+}
+
+/// The squares are those of numbers that differ by rounding alone.
+bool only_rounding(double squares, double count, double largest) {
+    return squares <= count * kRounding * largest * kRounding * largest;
+}
+
+/// The means are those of values of which the same number was taken off, so that a large common
+/// part costs their difference no digits.
+double welch_p(const Moments& a, const Moments& b, double largest) {
     if (a.count < 2 || b.count < 2) return kMissing;
+    if (only_rounding(a.squares + b.squares, a.count + b.count, largest)) return kMissing;
     const double of_a = a.squares / (a.count - 1) / a.count;
     const double of_b = b.squares / (b.count - 1) / b.count;
     const double variance = of_a + of_b;
-    if (!(variance > 0)) return kMissing;
     const double df =
         variance * variance / (of_a * of_a / (a.count - 1) + of_b * of_b / (b.count - 1));
     const double t = std::abs(a.mean - b.mean) / std::sqrt(variance);
@@ -91,7 +104,10 @@ class BlockDifferences {
 
 double studentised_p(const PairTest& test, const std::vector<double>& values) {
     BlockDifferences differences(test, values);
-    const double least = tie_tolerance(values, test.information());
+    // What the last digit of the values can do to T; tie_tolerance() is wider by the number of
+    // units.
+    const double least =
+        tie_tolerance(values, test.information()) / (2 * static_cast<double>(values.size()));
     const auto observed = differences.of(0);
     if (std::abs(observed.difference) <= least && observed.error <= least) return kMissing;
     const double t = std::abs(observed.difference), s = observed.error;
@@ -112,11 +128,16 @@ double unequal_p(const PairTest& test, const std::vector<double>& values) {
     const Layout& layout = test.layout();
     if (layout.block_count == 2) return kMissing;
     if (layout.block_count > 2) return studentised_p(test, values);
-    return welch_p(moments(members(values, layout, 0, 0)), moments(members(values, layout, 1, 0)));
+    if (values.empty()) return kMissing;
+    std::vector<double> shifted = values;
+    for (double& value : shifted) value -= values.front();
+    return welch_p(moments(members(shifted, layout, 0, 0)), moments(members(shifted, layout, 1, 0)),
+                   largest_of(values));
 }
 
 double spread_ratio(std::span<const double> values, const Layout& layout) {
     std::array<double, 2> squares{}, freedom{};
+    const double largest = largest_of(values);
     for (int stand = 0; stand < 2; ++stand) {
         for (int block = 0; block < layout.block_count; ++block) {
             const Moments cell = moments(members(values, layout, stand, block));
@@ -126,6 +147,8 @@ double spread_ratio(std::span<const double> values, const Layout& layout) {
         }
     }
     if (freedom[0] <= 0 || freedom[1] <= 0) return kMissing;
+    for (int stand = 0; stand < 2; ++stand)
+        if (only_rounding(squares[stand], freedom[stand], largest)) squares[stand] = 0;
     const double a = std::sqrt(squares[0] / freedom[0]), b = std::sqrt(squares[1] / freedom[1]);
     if (std::max(a, b) == 0) return kMissing;
     return std::max(a, b) / std::min(a, b);

@@ -38,3 +38,19 @@ TEST_CASE("shares are averaged over segments, then dates, hour by hour") {
         CHECK(is_missing(hours.values[1][6][b]));
     }
 }
+
+TEST_CASE("a site that lacks a date is compared as if it had it") {
+    const Survey survey = four_sites();
+    const TemporaryFolder folder;
+    Filler filler(survey, folder.path() / "survey.db");
+    // The second date is louder by 0.4; H1 lacks it.
+    filler.add("DK1", "a.wav", "2031-05-01 06:00:00", {{{"_share", 0.2}}});
+    filler.add("DK1", "b.wav", "2031-05-02 06:00:00", {{{"_share", 0.6}}});
+    filler.add("DH1", "c.wav", "2031-05-01 06:00:00", {{{"_share", 0.1}}});
+    // K2 shares no date with the others.
+    filler.add("DK2", "d.wav", "2031-05-09 06:00:00", {{{"_share", 0.1}}});
+    const BandHours hours = band_hours(survey, filler.store());
+    CHECK(hours.values[0][6][3] == Approx(0.4).margin(0.005));
+    CHECK(hours.values[2][6][3] == Approx(0.3).margin(0.005));
+    CHECK(is_missing(hours.values[1][6][3]));
+}

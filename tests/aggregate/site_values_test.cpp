@@ -375,3 +375,20 @@ TEST_CASE("calibrated levels appear with a calibrated recorder only") {
     CHECK(is_missing(site_value(values.hours, kK2, 10, twin)));
     CHECK(values.columns[static_cast<std::size_t>(twin)].unit == "dB re 20 uPa");
 }
+
+TEST_CASE("a site's background is the median over its kept segments, whatever the window") {
+    Scene scene;
+    const auto minute = [](double db) { return std::vector<Named>{{{"_background", db}}}; };
+    scene.filler.add("DK1", "a.wav", "2031-05-04 13:00:00", minute(-70));
+    scene.filler.add("DK1", "b.wav", "2031-05-05 05:00:00", minute(-60.5));
+    scene.filler.add("DK1", "c.wav", "2031-05-06 23:00:00", minute(-64));
+    scene.filler.add("DK2", "d.wav", "2031-05-04 13:00:00", minute(-50));
+    scene.filler.add("DK2", "e.wav", "2031-05-04 14:00:00", minute(-55));
+    const SiteValues values = scene.values();
+    REQUIRE(values.background_db.size() == 4);
+    REQUIRE(values.background_db[kK1].size() == 2);
+    CHECK(values.background_db[kK1][0] == -64);
+    CHECK(is_missing(values.background_db[kK1][1]));
+    CHECK(values.background_db[kK2][0] == -52.5);
+    CHECK(values.background_db[2].empty());
+}

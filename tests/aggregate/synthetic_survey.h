@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <filesystem>
+#include <limits>
 #include <map>
 #include <string>
 #include <vector>
@@ -11,6 +12,7 @@
 #include "aggregate/placement.h"
 #include "base/file.h"
 #include "index/catalogue.h"
+#include "index/kept_sounds.h"
 #include "index/kept_spectrum.h"
 #include "measure/measure.h"
 #include "store/store.h"
@@ -137,6 +139,13 @@ class Filler {
             spectrum.power_db.assign(257, -60.0F);
             spectrum.standout.assign(257, static_cast<float>(share->second));
             result.spectra = encode(spectrum);
+        }
+        // The background of two bands; the second has none.
+        if (const auto level = named.find("_background"); level != named.end()) {
+            SegmentSounds sounds;
+            sounds.background_db = {static_cast<float>(level->second),
+                                    -std::numeric_limits<float>::infinity()};
+            result.sounds = encode(sounds);
         }
         if (named.contains("_short")) {
             result.row.complete = false;

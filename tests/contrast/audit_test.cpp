@@ -341,3 +341,41 @@ TEST_CASE("a long time without a date at a site is a question") {
     CHECK(findings[0].code == FindingCode::visits);
     CHECK(findings[0].what.find("s3 (none from 2026-03-09 to 2026-05-09)") != std::string::npos);
 }
+
+namespace {
+
+/// So many bands alike at all sites, then so many that lie apart.
+std::vector<AuditNumber> backgrounds(int alike, int apart) {
+    std::vector<AuditNumber> bands;
+    for (int band = 0; band < alike + apart; ++band) {
+        const double more = band < alike ? 0 : 11 + 0.01 * band;
+        AuditNumber& number = bands.emplace_back();
+        number.name = "background " + std::to_string(250 * band) + " to " +
+                      std::to_string(250 * band + 250) + " Hz";
+        number.unit = "dBFS";
+        number.kind = AuditNumber::Kind::background;
+        for (int site = 0; site < 8; ++site)
+            number.values.push_back(-70 - site / 2 % 2 + (site % 2 ? 0 : more));
+    }
+    return bands;
+}
+
+}  // namespace
+
+TEST_CASE("the background's bands are told together, serious where a third of them is") {
+    const Audit found = whole_audit(fair_sites(), backgrounds(8, 4));
+    REQUIRE(found.numbers.size() == 12);
+    CHECK(found.numbers[7].standardised == Approx(0).margin(1e-12));
+    CHECK(found.numbers[11].difference == Approx(11.11));
+    CHECK(found.numbers[11].severity() == Severity::serious);
+    REQUIRE(found.findings.size() == 1);
+    CHECK(found.findings[0].code == FindingCode::background);
+    CHECK(found.findings[0].severity == Severity::serious);
+    CHECK(found.findings[0].what.find("in 4 of 12 bands") != std::string::npos);
+    CHECK(found.findings[0].what.find("background 2750 to 3000 Hz") != std::string::npos);
+    CHECK(confounder_of(found.findings[0]) == "background noise");
+    const std::vector<Finding> few = audit(fair_sites(), backgrounds(9, 4));
+    REQUIRE(few.size() == 1);
+    CHECK(few[0].severity == Severity::doubt);
+    CHECK(audit(fair_sites(), backgrounds(4, 0)).empty());
+}

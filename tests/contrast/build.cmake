@@ -16,3 +16,10 @@ add_test(NAME contrast_survey
           ${CMAKE_SOURCE_DIR}/docs/read-in-r-and-python ${CMAKE_CURRENT_BINARY_DIR}/contrast_survey)
 add_test(NAME contrast_sheets
   COMMAND ${RSCRIPT} ${folder}/sheets.R $<TARGET_FILE:hearwood> ${CMAKE_CURRENT_BINARY_DIR}/contrast_sheets)
+
+# Rates of null surveys, as docs/statistics.md prints them.
+add_executable(contrast_rates ${folder}/rates.cpp)
+target_compile_options(contrast_rates PRIVATE ${HEARWOOD_WARNINGS})
+target_link_libraries(contrast_rates PRIVATE contrast)
+add_dependencies(test_contrast contrast_rates)
+add_test(NAME contrast_rates COMMAND contrast_rates ${CMAKE_SOURCE_DIR}/docs/statistics.md)

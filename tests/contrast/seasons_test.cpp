@@ -66,7 +66,8 @@ TEST_CASE(
     CHECK(rows[0].difference_1 == Approx(-2));
     CHECK(std::isnan(rows[0].change.p));
     CHECK(rows[0].verdict ==
-          "x, all: fewer than 2 sites of a class were recorded in both dry and wet.");
+          "x, all: fewer than 2 sites of a class were recorded in both dry and wet, so that no "
+          "change of the difference is told.");
     const std::string csv = seasons_csv(rows);
     CHECK(csv.find("x,all,dry,wet,0,2,-2,-2,,,,,") != std::string::npos);
 }

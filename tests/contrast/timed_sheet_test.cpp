@@ -81,3 +81,32 @@ TEST_CASE("a line that stands twice is refused") {
                            "a,rich,x,all,2031-05-04,1,1\na,rich,x,all,2031-05-04,1,6\n"),
                     InputError);
 }
+
+TEST_CASE("one of date and cell alone makes the model with what is there") {
+    // Three dates; b lacks the loud one.
+    const SheetAnswer sheet = answer(
+        "site,class,index,window,date,value\n"
+        "a,rich,x,all,2031-05-04,1\na,rich,x,all,2031-05-05,2\na,rich,x,all,2031-05-06,9\n"
+        "b,poor,x,all,2031-05-04,3\nb,poor,x,all,2031-05-05,4\n");
+    CHECK(value_of(sheet.values, "a") == Approx(4));
+    CHECK(value_of(sheet.values, "b") == Approx(6));
+    const SheetAnswer cells = answer(
+        "site,class,index,window,cell,value\n"
+        "a,rich,x,all,dawn,1\na,rich,x,all,dusk,3\nb,poor,x,all,dawn,2\n");
+    CHECK(value_of(cells.values, "b") == Approx(3));
+    // One line a site, all of one date: nothing can be lost, so the model's table is there too.
+    const SheetAnswer same = answer(
+        "site,class,index,window,date,value\n"
+        "a,rich,x,all,2031-05-04,1\nb,poor,x,all,2031-05-04,2\n");
+    REQUIRE(same.timed.size() == 2);
+    CHECK(same.timed[1].site.value == 2);
+    CHECK(same.timed[1].site.leans == 1);
+}
+
+TEST_CASE("a line without its date in a sheet of dates is refused") {
+    CHECK_THROWS_AS(answer("site,class,index,window,date,value\n"
+                           "a,rich,x,all,2031-05-04,1\na,rich,x,all,,6\n"),
+                    InputError);
+    CHECK(answer("site,class,index,window,date,cell,value\na,rich,x,all,,1,1\n").values.size() ==
+          1);
+}

@@ -214,8 +214,23 @@ TEST_CASE("profiles need no values; a cell that is missing everywhere is counted
           0);
     CHECK(says(composition, ",1,"));
     CHECK(says(folder.read("out.ordination.csv"), "\na,"));
-    CHECK(says(folder.read("out.day_pitch.csv"), "\n5,0,250,,,,,,,\n"));
+    CHECK_FALSE(says(folder.read("out.day_pitch.csv"), "\n5,0,250"));
+    CHECK(says(folder.read("out.day_pitch.csv"), "\n6,0,250"));
     CHECK(folder.read("out.csv").empty());
+}
+
+TEST_CASE("a site without any value of a profile takes no part, and is named") {
+    const Folder folder;
+    std::string sheet = "site,class,hour,low_hz,high_hz,value\nempty,rich,4,0,250,\n";
+    for (int i = 0; i < 8; ++i)
+        for (int hour = 4; hour < 7; ++hour)
+            sheet += std::string(1, static_cast<char>('a' + i)) + (i < 4 ? ",rich," : ",poor,") +
+                     std::to_string(hour) + ",0,250," + std::to_string((i * 7 + hour) % 5) + "\n";
+    folder.file("profiles.csv", sheet);
+    CHECK(folder.run("contrast --profiles profiles.csv --compare rich,poor --out out.csv") == 0);
+    CHECK(says(folder.read("stdout"), "Without empty, which has no values."));
+    CHECK_FALSE(says(folder.read("out.ordination.csv"), "empty"));
+    CHECK(says(folder.read("out.day_pitch.csv"), "\n5,0,250,"));
 }
 
 TEST_CASE("profiles that make no sense are refused line by line") {

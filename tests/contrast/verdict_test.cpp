@@ -15,6 +15,11 @@ ContrastRow only_row(const std::vector<Unit>& units, ContrastPlan plan = rich_an
     return contrast_table(values_of(units, "aci", "dawn"), plan).front();
 }
 
+std::string readable_table(std::span<const ContrastRow> rows,
+                           const std::vector<ListeningResult>& heard = {}) {
+    return primary_table(rows, heard) + secondary_table(rows, heard);
+}
+
 bool says(const std::string& text, const std::string& words) {
     return text.find(words) != std::string::npos;
 }
@@ -135,7 +140,7 @@ TEST_CASE("of many secondary rows the largest are shown, by size") {
                        "i" + std::to_string(i)))
             values.push_back(value);
     const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
-    const std::string table = readable_table(rows, {}, 2);
+    const std::string table = secondary_table(rows, {}, 2);
     CHECK(table.find("\ni3") < table.find("\ni2"));
     CHECK_FALSE(says(table, "\ni1"));
     CHECK(says(table, "2 further outcomes are of smaller size"));
@@ -219,4 +224,13 @@ TEST_CASE("the primary outcome is told with whether it holds on even terms") {
                "Sound events, every site heard through the same noise: no difference shown"));
     // Not measured so, or on even terms already: nothing is added.
     CHECK_FALSE(says(said(high, low, {kMissing, kMissing, kMissing, kMissing}, low), "(even_aci"));
+}
+
+TEST_CASE("what cannot be told from the stand is told with a difference and without one") {
+    ContrastPlan plan = rich_and_poor();
+    plan.confounder = "elevation";
+    const char* ending = ", but elevation cannot be told from the stand.";
+    CHECK(only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 3.6}), plan).verdict.ends_with(ending));
+    CHECK(only_row(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), plan).verdict.ends_with(ending));
+    CHECK_FALSE(says(only_row(units_of({5}, {1, 2}), plan).verdict, "elevation"));
 }

@@ -63,3 +63,14 @@ TEST_CASE("the threshold decides what joins") {
     CHECK(day_pitch(test, cells, weaker - 0.01)[1].cluster == 1);
     CHECK(day_pitch(test, cells, weaker + 0.01)[1].cluster == 0);
 }
+
+TEST_CASE("a cell that varies by rounding alone has no t and touches no other") {
+    const PairTest test = four_and_four();
+    const double third = 0.3, sum = 0.1 + 0.2;  // a bit apart
+    const std::vector<DayPitchCell> cells{
+        cell(0, 0, 6), {1, 0, 500, {third, sum, sum, third, third, sum, third, sum}}};
+    const std::vector<DayPitchResult> results = day_pitch(test, cells);
+    CHECK(is_missing(results[1].t));
+    CHECK(results[1].cluster == 0);
+    CHECK(results[0].p_adjusted == day_pitch(test, std::span(cells).first(1))[0].p_adjusted);
+}

@@ -18,6 +18,7 @@ TEST_CASE("an ending follows from both intervals, in the order of precedence") {
                           {{10.1, 20}, {11, 19}, false, Ending::undecided},  // unequal spread
                           {{1, 9}, {2, 8}, true, Ending::smaller},           // though 0 is excluded
                           {{-11, 9}, {-10, 8}, false, Ending::smaller},      // ends included
+                          {{-11, 12}, {-9, 10 * (1 + 1e-15)}, false, Ending::smaller},
                           {{1, 12}, {2, 11}, true, Ending::some},
                           {{-3, 12}, {-2, 11}, false, Ending::undecided},
                           {{-inf, inf}, {-inf, inf}, false, Ending::undecided}})

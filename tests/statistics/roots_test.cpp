@@ -46,15 +46,21 @@ TEST_CASE("roots of very different sizes") {
     CHECK(two[1] == Approx(1e6).epsilon(1e-12));
 }
 
-TEST_CASE("the root above 0 is single by the signs of the coefficients, or not said to be") {
-    // -(x + 1)(x + 2)(x - 3)(x + 0.5) falls through 0 at 3 only.
+TEST_CASE("how many roots lie above a place is bounded by signs there") {
+    // -(x + 1)(x + 2)(x - 3)(x + 0.5) is 0 at 3 only, above 0.
     const std::array<double, 5> one{3, 9.5, 7, -0.5, -1};
-    CHECK(single_positive_root(one).single);
-    CHECK(single_positive_root(one).at == Approx(3).epsilon(1e-13));
-    CHECK(single_positive_root({0, 0, 4, -1, 0}).at == Approx(4).epsilon(1e-13));
-    CHECK(single_positive_root({1e-20, 0, 0, 0, -1}).at == Approx(1e-5).epsilon(1e-12));
-    CHECK(std::isinf(single_positive_root({1, 2, 3, 0, 0}).at));
-    CHECK(std::isinf(single_positive_root({0, 0, 0, 0, 0}).at));
-    CHECK_FALSE(single_positive_root({3, -9.5, 7, 0.5, -1}).single);
-    CHECK_FALSE(single_positive_root({0, 0, -1, 0, -1}).single);
+    CHECK(most_roots_above(one, 0) == 1);
+    CHECK(most_roots_above(one, 2.9) == 1);
+    CHECK(most_roots_above(one, 3.1) == 0);
+    CHECK(value_at(one, 2) == 3 + 19 + 28 - 4 - 16);
+    CHECK(value_at(one, 3) == 0);
+    // (x - 1)(x - 2)(x - 3)(x - 4): four above 0, two above 2.4, none above 5.
+    const std::array<double, 5> four{24, -50, 35, -10, 1};
+    CHECK(most_roots_above(four, 0) == 4);
+    CHECK(most_roots_above(four, 2.4) == 2);
+    CHECK(most_roots_above(four, 5) == 0);
+    // x^4 + 1 has none; the signs at -1 cannot tell.
+    CHECK(most_roots_above({1, 0, 0, 0, 1}, -1) == 4);
+    CHECK(most_roots_above({1, 0, 0, 0, 1}, 0) == 0);
+    CHECK(most_roots_above({0, 0, 0, 0, 0}, 1) == 0);
 }

@@ -66,3 +66,30 @@ TEST_CASE("a family of one is adjusted to its own p, a constant outcome leaves t
     CHECK(result.p_adjusted[0] == test.p(values));
     CHECK(is_missing(result.p_adjusted[1]));
 }
+
+TEST_CASE("a spread that is rounding is none: such an outcome leaves the family") {
+    Layout layout;
+    layout.classes = {0, 0, 0, 0, 1, 1, 1, 1};
+    layout.blocks.assign(8, 0);
+    const PairTest test(layout, 1);
+    const double third = 0.3, sum = 0.1 + 0.2;  // a bit apart
+    const std::vector<double> values{3, 5, 4, 9, 1, 4.5, 2, 0};
+    std::vector<double> patchy{third, sum, sum, kMissing, third, sum, third, sum};
+    const std::vector<std::vector<double>> outcomes{
+        values, {third, sum, sum, third, third, sum, third, sum}, patchy};
+    const FamilyResult result = family_max_t(test, outcomes);
+    CHECK(result.p_adjusted[0] == test.p(values));
+    CHECK(is_missing(result.p_adjusted[1]));
+    CHECK(result.t[1] == 0);
+    CHECK(is_missing(result.p_adjusted[2]));
+    CHECK(result.t[2] == 0);
+    CHECK(test.test(outcomes[1], 0.95).p == 1);
+}
+
+TEST_CASE("a t of 0 is reached by every 0, though rounding leaves a trace in the observed one") {
+    StepDown family(std::vector<double>{3e-17});
+    family.add(std::vector<double>{3e-17});
+    family.add(std::vector<double>{0});
+    family.add(std::vector<double>{2});
+    CHECK(family.adjusted() == std::vector<double>{1});
+}

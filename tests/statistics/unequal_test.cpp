@@ -83,3 +83,23 @@ TEST_CASE("p above 1 - level and an interval around 0 are one thing") {
         }
     }
 }
+
+TEST_CASE("a large common part of the values costs the second p no digits") {
+    // Multiples of 1/64, so that adding 1e9 rounds nothing.
+    const std::vector<double> values{0.5, 1.25, 2.125, 0.75, 3.5, 1.0625, 2.25, 4, 0.25};
+    std::vector<double> shifted = values;
+    for (double& value : shifted) value += 1e9;
+    const PairTest welch(layout_of({4}, {5}), 1);
+    CHECK(unequal_p(welch, shifted) == Approx(unequal_p(welch, values)).epsilon(1e-12));
+    const PairTest blocks(layout_of({1, 2, 1}, {2, 1, 2}), 1);
+    CHECK(unequal_p(blocks, shifted) == unequal_p(blocks, values));
+}
+
+TEST_CASE("a spread that is rounding is none") {
+    const double third = 0.3, sum = 0.1 + 0.2;  // a bit apart
+    const Layout one = layout_of({3}, {3});
+    CHECK(is_missing(unequal_p(PairTest(one, 1), {third, sum, sum, third, sum, third})));
+    CHECK(is_missing(spread_ratio(std::vector<double>{third, sum, sum, third, sum, third}, one)));
+    CHECK(spread_ratio(std::vector<double>{third, sum, sum, 1, 2, 3}, one) ==
+          std::numeric_limits<double>::infinity());
+}
