@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "aggregate/site_values.h"
+#include "aggregate/sound_path.h"
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "command/command.h"
@@ -35,6 +36,7 @@ constexpr Stage kStages[] = {
     {"check", add_check, true},
     {"measure", add_measure, true},
     {"tabulate", add_tabulate, true},
+    {"trial", add_trial, false, kTrials},  // before what takes the path from it
     {"even", add_even, false},
     {"listen", add_listen, false, kListening, "--rescore"},  // before what tells of it
     {"contrast", add_contrast, false},
@@ -47,6 +49,8 @@ bool is_wanted(const Stage& stage, const std::string& folder) {
     const Survey survey = load_survey(folder);
     const Store store = Store::open_read_only(survey.folder);
     if (!store.kept_result(stage.renews)) return false;
+    if (stage.renews == std::string(kTrials))
+        return read_kept_trials(survey, store).state == KeptTrials::State::old;
     const SiteValues values = compute_site_values(survey, store);
     return read_kept_results(survey, &values, store).is_old(stage.renews);
 }
@@ -86,9 +90,7 @@ ExitCode run(const RunOptions& options) {
     if (options.shared.dry_run) {
         fmt::print(
             "would run check, measure, tabulate, even, contrast and report, and anew what is old "
-            "of a "
-            "listening "
-            "score or robustness\n");
+            "of a trial, a listening score or robustness\n");
         return ExitCode::ok;
     }
     ExitCode worst = ExitCode::ok;
@@ -113,7 +115,7 @@ Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
     Command command(
         program, "run",
-        "all of it: check, measure, tabulate, even, contrast, report; a listening score "
+        "all of it: check, measure, tabulate, even, contrast, report; a trial, a listening score "
         "or robustness that is old is made anew");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);
