@@ -37,6 +37,8 @@ struct Group {
     std::string seed;
     std::vector<double> noise_db;
     EventBands choirs;
+    const EvenWindow* window = nullptr;
+    const EvenSite* site = nullptr;
 };
 
 struct Recording {
@@ -135,7 +137,9 @@ std::shared_ptr<Group> EvenRun::group_of(std::pair<std::size_t, int> place) cons
     for (const EvenWindow& window : summary_.terms.windows) {
         if (window.window != place.second) continue;
         group->choirs = window.choirs;
-        if (const EvenSite* site = window.find(place.first)) group->noise_db = site->noise_db;
+        group->window = &window;
+        group->site = window.find(place.first);
+        if (group->site) group->noise_db = group->site->noise_db;
     }
     group->seed = fmt::format("{}\n{}\n{}", survey_.contrast.seed, survey_.sites[place.first].name,
                               survey_.windows[static_cast<std::size_t>(place.second)].name);
@@ -163,9 +167,12 @@ PieceDone EvenRun::work(const Piece& piece, EvenMeasurer& measurer) const {
     if (interrupted()) return done;
     Group& group = *piece.group;
     std::call_once(group.made, [&] {
+        const double rate = summary_.terms.sample_rate;
         group.bed = std::make_unique<EvenBed>(
-            EvenBed{NoiseBed(group.noise_db, summary_.terms.sample_rate, longest_, group.seed),
-                    group.choirs});
+            EvenBed{NoiseBed(group.noise_db, rate, longest_, group.seed), group.choirs, {}});
+        if (group.site && group.site->path)
+            group.bed->path.emplace(
+                [&](double hz) { return group.window->weakening_db(*group.site, hz); }, rate);
     });
     std::int64_t opened = -1;
     std::optional<AudioFile> file;
@@ -243,7 +250,8 @@ double shown_level(double db) {
 EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const EvenOptions& options) {
     EvenSummary summary;
     const JudgedSegments segments(survey, store);
-    summary.terms = even_terms(survey, sounds_of_sites(store, segments), store.settings()->hash);
+    summary.terms = even_terms(survey, sounds_of_sites(store, segments), store.settings()->hash,
+                               read_kept_trials(survey, store));
     if (!summary.terms.impossible.empty()) return summary;
     const oneapi::tbb::global_control threads(oneapi::tbb::global_control::max_allowed_parallelism,
                                               static_cast<std::size_t>(options.jobs));

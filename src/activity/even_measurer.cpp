@@ -58,19 +58,62 @@ EvenMeasurer::EvenMeasurer(const MeasureSettings& settings, double sample_rate)
       analyser_(settings, sample_rate, {.single_floats = true}),
       samples_(kBlock) {}
 
-bool EvenMeasurer::feed(AudioFile& file, const EvenTask& task, std::uint64_t name,
-                        const NoiseBed& noise, float factor) {
+/// Samples of the task's channel, counted from the start of its segment.
+bool EvenMeasurer::read(AudioFile& file, const EvenTask& task, std::int64_t from,
+                        std::span<float> samples) {
     const AudioInfo& info = file.info();
     make_room(block_, info);
+    const auto at = static_cast<std::uint64_t>(task.first_sample + from);
+    if (file.read(at, block_.data(), samples.size()) != samples.size()) return false;
+    take_channel(info.format, block_.data(), info.channels, task.channel, samples);
+    return true;
+}
+
+void EvenMeasurer::analyse(const Added& added, std::int64_t from, std::span<float> samples) {
+    added.noise.add(added.name, from, added.factor, samples);
+    analyser_.add(std::span<const float>(samples));
+}
+
+bool EvenMeasurer::feed(AudioFile& file, const EvenTask& task, const Added& added) {
+    samples_.resize(kBlock);
     for (std::int64_t done = 0; done < task.samples;) {
         const auto count = static_cast<std::size_t>(std::min(kBlock, task.samples - done));
-        const auto from = static_cast<std::uint64_t>(task.first_sample + done);
-        if (file.read(from, block_.data(), count) != count) return false;
         const std::span<float> samples(samples_.data(), count);
-        take_channel(info.format, block_.data(), info.channels, task.channel, samples);
-        noise.add(name, done, factor, samples);
-        analyser_.add(std::span<const float>(samples));
+        if (!read(file, task, done, samples)) return false;
+        analyse(added, done, samples);
         done += static_cast<std::int64_t>(count);
+    }
+    return true;
+}
+
+/// Behind the ends of the recording the filter meets silence; within it, what was recorded there.
+bool EvenMeasurer::feed_filtered(AudioFile& file, const EvenTask& task, const PathFilter& path,
+                                 const Added& added) {
+    const auto reach = static_cast<std::int64_t>(path.reach());
+    const auto frames = static_cast<std::int64_t>(file.info().frames);
+    samples_.assign(path.block(), 0);
+    const std::size_t kept = 2 * path.reach();  // of a block, for the next
+    const std::int64_t before = std::min(reach, task.first_sample);
+    std::int64_t at = -before;                                    // of the next sample to read
+    std::size_t have = static_cast<std::size_t>(reach - before);  // in samples_
+    for (std::int64_t done = 0; done < task.samples;) {
+        const std::int64_t there = std::min(task.samples + reach, frames - task.first_sample) - at;
+        const auto count = static_cast<std::size_t>(
+            std::clamp<std::int64_t>(there, 0, static_cast<std::int64_t>(path.block() - have)));
+        if (count > 0 && !read(file, task, at, std::span(samples_).subspan(have, count)))
+            return false;
+        std::fill(samples_.begin() + static_cast<std::ptrdiff_t>(have + count), samples_.end(),
+                  0.0F);
+        at += static_cast<std::int64_t>(count);
+        const std::span<const float> out = filterer_.apply(path, samples_);
+        const auto given = static_cast<std::size_t>(
+            std::min(static_cast<std::int64_t>(out.size()), task.samples - done));
+        filtered_.assign(out.begin(), out.begin() + static_cast<std::ptrdiff_t>(given));
+        analyse(added, done, filtered_);
+        done += static_cast<std::int64_t>(given);
+        std::copy(samples_.end() - static_cast<std::ptrdiff_t>(kept), samples_.end(),
+                  samples_.begin());
+        have = kept;
     }
     return true;
 }
@@ -81,7 +124,10 @@ bool EvenMeasurer::measure(AudioFile& file, const std::string& path, const EvenT
                                                    "\n" + std::to_string(task.segment));
     const auto factor = static_cast<float>(std::pow(10, -offset_db / 20));
     analyser_.begin(0);
-    if (!feed(file, task, name, bed.noise, factor)) return false;
+    const Added added{bed.noise, name, factor};
+    const bool whole =
+        bed.path ? feed_filtered(file, task, *bed.path, added) : feed(file, task, added);
+    if (!whole) return false;
     row.channel = task.channel;
     row.segment = task.segment;
     row.terms = task.terms;

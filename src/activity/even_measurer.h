@@ -3,10 +3,12 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "activity/noise.h"
+#include "activity/path_filter.h"
 #include "aggregate/even_terms.h"
 #include "audio/audio_file.h"
 #include "index/engine/segment_analyser.h"
@@ -28,6 +30,7 @@ struct EvenTask {
 struct EvenBed {
     NoiseBed noise;
     EventBands choirs;
+    std::optional<PathFilter> path;  ///< where the path is measured
 };
 
 /// One thread's work.
@@ -42,15 +45,25 @@ class EvenMeasurer {
                  double offset_db, EvenRow& row);
 
   private:
-    bool feed(AudioFile& file, const EvenTask& task, std::uint64_t name, const NoiseBed& noise,
-              float factor);
+    /// The segment's noise, which samples from `from` on get before they are measured.
+    struct Added {
+        const NoiseBed& noise;
+        std::uint64_t name;
+        float factor;
+    };
+    bool read(AudioFile& file, const EvenTask& task, std::int64_t from, std::span<float> samples);
+    void analyse(const Added& added, std::int64_t from, std::span<float> samples);
+    bool feed(AudioFile& file, const EvenTask& task, const Added& added);
+    bool feed_filtered(AudioFile& file, const EvenTask& task, const PathFilter& path,
+                       const Added& added);
     std::vector<double> values(const EventBands& choirs);
 
     MeasureSettings settings_;
     EventGrid grid_;
     SegmentAnalyser analyser_;
     ReadBuffer block_;
-    std::vector<float> samples_;
+    std::vector<float> samples_, filtered_;
+    PathFilterer filterer_;
 };
 
 }  // namespace hearwood

@@ -68,20 +68,50 @@ void find_too_loud(EvenWindow& window, double too_loud_db) {
         window.sites[i].too_loud = loud[i] > kTooLoudShare * static_cast<double>(bands);
 }
 
+/// The paths of the sites compared; says what is lacking where there are none.
+std::string find_paths(const Survey& survey, const KeptTrials& trials, double sample_rate,
+                       EvenWindow& window) {
+    std::vector<EvenSite*> sites;
+    std::vector<std::size_t> places;
+    for (EvenSite& site : window.sites) {
+        if (site.too_loud) continue;
+        sites.push_back(&site);
+        places.push_back(site.site);
+    }
+    std::string lacks;
+    const auto curves = path_curves(survey, trials.losses, places, sample_rate, lacks);
+    if (!curves) return lacks;
+    for (std::size_t i = 0; i < sites.size(); ++i) sites[i]->path = (*curves)[i];
+    return {};
+}
+
+/// A site's background behind the path of the densest stand, per band.
+std::vector<double> heard_db(const EvenWindow& window, const EvenSite& site) {
+    std::vector<double> heard = site.background_db;
+    for (std::size_t band = 0; band < heard.size(); ++band)
+        heard[band] -= window.weakening_db(
+            site, (static_cast<double>(band) + 0.5) * EventGrid::kBackgroundBandHz);
+    return heard;
+}
+
 void find_floor(EvenWindow& window) {
     const std::size_t bands = window.sites.front().background_db.size();
     window.floor_db.assign(bands, kNone);
     window.loudest.assign(bands, window.sites.front().site);
-    for (std::size_t band = 0; band < bands; ++band)
-        for (const EvenSite& site : window.sites) {
-            if (site.too_loud || site.background_db[band] <= window.floor_db[band]) continue;
-            window.floor_db[band] = site.background_db[band];
+    for (const EvenSite& site : window.sites) {
+        if (site.too_loud) continue;
+        const std::vector<double> heard = heard_db(window, site);
+        for (std::size_t band = 0; band < bands; ++band) {
+            if (heard[band] <= window.floor_db[band]) continue;
+            window.floor_db[band] = heard[band];
             window.loudest[band] = site.site;
         }
+    }
     for (EvenSite& site : window.sites) {
         if (site.too_loud) continue;
+        const std::vector<double> heard = heard_db(window, site);
         for (std::size_t band = 0; band < bands; ++band) {
-            const double lacking = power(window.floor_db[band]) - power(site.background_db[band]);
+            const double lacking = power(window.floor_db[band]) - power(heard[band]);
             site.noise_db.push_back(lacking > 0 ? 10 * std::log10(lacking) : kNone);
         }
     }
@@ -98,9 +128,23 @@ void find_choirs(EvenWindow& window, const SiteSounds& sounds, double share) {
     }
 }
 
+/// The sentence on the path, from what each window lacks.
+std::string path_in_words(const KeptTrials& trials, const std::vector<std::string>& lacks) {
+    const auto lacking = std::find_if(lacks.begin(), lacks.end(),
+                                      [](const std::string& what) { return !what.empty(); });
+    if (lacking == lacks.end()) return "path measured: sound is heard through the densest stand";
+    constexpr const char* kNot = "not separable from how far sound carries: see trial";
+    if (trials.state == KeptTrials::State::none) return kNot;
+    return fmt::format("{} ({})", kNot,
+                       trials.state == KeptTrials::State::old
+                           ? "what is kept of the trials is old: run hearwood trial again"
+                           : *lacking);
+}
+
 std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sounds,
-                                   const EvenTerms& terms) {
+                                   const KeptTrials& trials, EvenTerms& terms) {
     std::vector<EvenWindow> windows;
+    std::vector<std::string> lacks;
     for (int w = 0; w < static_cast<int>(survey.windows.size()); ++w) {
         EvenWindow window;
         window.window = w;
@@ -120,10 +164,12 @@ std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sound
         if (window.sites.size() < 2) continue;
         for (EvenSite& site : window.sites) site.background_db.resize(bands, kNone);
         find_too_loud(window, survey.activity.too_loud_db);
+        lacks.push_back(find_paths(survey, trials, terms.sample_rate, window));
         find_floor(window);
         find_choirs(window, sounds, survey.activity.choir_share);
         windows.push_back(std::move(window));
     }
+    if (!windows.empty()) terms.path = path_in_words(trials, lacks);
     return windows;
 }
 
@@ -152,6 +198,14 @@ const EvenSite* EvenWindow::find(std::size_t site) const {
     return found == sites.end() ? nullptr : &*found;
 }
 
+double EvenWindow::weakening_db(const EvenSite& site, double hz) const {
+    if (!site.path) return 0;
+    double most = -std::numeric_limits<double>::infinity();
+    for (const EvenSite& other : sites)
+        if (other.path) most = std::max(most, other.path->at(hz));
+    return most - site.path->at(hz);
+}
+
 std::optional<EvenTerms::Place> EvenTerms::find(const JudgedSegment& segment) const {
     if (!segment.averaged()) return std::nullopt;
     for (const EvenWindow& window : windows) {
@@ -168,11 +222,17 @@ std::int64_t EvenTerms::fingerprint(const Place& place, std::size_t deployment) 
                                    place.window->choirs.to_string());
     for (const double db : place.site->noise_db)
         text += format_number(db - offset_db[deployment]) + "\n";
+    if (place.site->path)  // the densest of the window's stands sets how much is taken off
+        for (const EvenSite& site : place.window->sites)
+            if (site.path)
+                for (const auto& [hz, db] : site.path->points)
+                    text += fmt::format("{} {} {}\n", site_names[site.site], format_number(hz),
+                                        format_number(db));
     return static_cast<std::int64_t>(std::stoull(sha256_of(text).substr(0, 15), nullptr, 16));
 }
 
 EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
-                     const std::string& settings_hash) {
+                     const std::string& settings_hash, const KeptTrials& trials) {
     EvenTerms terms;
     terms.basis = fmt::format("even {}\n{}\n{}", kEvenVersion, settings_hash, survey.contrast.seed);
     for (const Site& site : survey.sites) terms.site_names.push_back(site.name);
@@ -186,7 +246,7 @@ EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
         return terms;
     }
     if (!rates.empty()) terms.sample_rate = *rates.begin();
-    terms.windows = windows_of(survey, sounds, terms);
+    terms.windows = windows_of(survey, sounds, trials, terms);
     if (terms.windows.empty())
         terms.impossible =
             "fewer than two sites of the classes compared have kept segments in the "
@@ -205,6 +265,19 @@ const char* in_words(EvenTerms::Levels levels) {
                    "gains would pass for unequal noise";
     }
     return "";
+}
+
+std::string beside_even_values(const EvenTerms& terms) {
+    if (!terms.impossible.empty()) return {};
+    std::string text = "On even terms: " + terms.path + ".";
+    if (terms.levels == EvenTerms::Levels::as_recorded)
+        text += fmt::format(" There {}.", in_words(terms.levels));
+    if (EventGrid(terms.sample_rate).bins().count() == 0)
+        text += fmt::format(
+            " At {} samples a second sound events are not counted, and even_events is missing: "
+            "that needs 21,000.",
+            format_number(terms.sample_rate));
+    return text;
 }
 
 }  // namespace hearwood

@@ -10,6 +10,7 @@
 
 #include "aggregate/choirs.h"
 #include "aggregate/site_sounds.h"
+#include "aggregate/sound_path.h"
 #include "index/catalogue.h"
 #include "survey/survey.h"
 
@@ -31,6 +32,8 @@ struct EvenSite {
     bool too_loud = false;
     /// Background of the noise that it gets, levelled; -infinity for none. Empty when too loud.
     std::vector<double> noise_db;
+    /// What its stand takes off; only where the trials tell it of all sites compared.
+    std::optional<PathCurve> path;
 };
 
 /// The comparison in one window.
@@ -43,6 +46,8 @@ struct EvenWindow {
     std::array<int, kEventBands> choir_sites{};  ///< at how many
 
     const EvenSite* find(std::size_t site) const;
+    /// How much a site's sound is weakened for all to be heard through the densest stand, dB.
+    double weakening_db(const EvenSite& site, double hz) const;
 };
 
 struct EvenTerms {
@@ -57,6 +62,8 @@ struct EvenTerms {
     std::vector<double> offset_db;  ///< per deployment: levelled minus recorded
     std::vector<EvenWindow> windows;
     std::string impossible;  ///< why nothing can be compared on even terms; empty when it can
+    /// Whether the path is evened too, as a sentence; empty with `impossible`.
+    std::string path;
 
     /// The comparison that a segment's values belong to; nothing when its site is not compared in
     /// its window, or too loud there.
@@ -76,9 +83,12 @@ struct EvenTerms {
 /// What the survey's settings and the kept segments' sounds ask for. `settings_hash` is that of the
 /// measured results.
 EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
-                     const std::string& settings_hash);
+                     const std::string& settings_hash, const KeptTrials& trials = {});
 
 /// "levels are dBFS minus gain_db" ...
 const char* in_words(EvenTerms::Levels levels);
+/// What has to be said beside every value on even terms: levels that are not known to be alike, and
+/// the path. Empty where nothing can be compared.
+std::string beside_even_values(const EvenTerms& terms);
 
 }  // namespace hearwood

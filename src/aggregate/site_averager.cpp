@@ -191,6 +191,7 @@ SiteValues SiteAverager::finish(const JudgedSegments& segments) {
     result.not_measured = segments.not_measured();
     result.old_even = derived_.old_even();
     result.applied = applied_.steps();
+    result.beside_even = beside_even_values(derived_.terms());
     for (std::size_t site = 0; site < survey_.sites.size(); ++site) {
         const FlagTally& tally = segments.tallies()[site];
         const Reasons doubted = tally.suspicious(survey_.screen);

@@ -28,6 +28,7 @@ Run add_measure(CLI::App& program);
 Run add_gather(CLI::App& program);
 Run add_tabulate(CLI::App& program);
 Run add_even(CLI::App& program);
+Run add_trial(CLI::App& program);
 Run add_contrast(CLI::App& program);
 Run add_robustness(CLI::App& program);
 Run add_report(CLI::App& program);

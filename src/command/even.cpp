@@ -43,7 +43,9 @@ std::size_t loudest_of(const EvenWindow& window) {
 }
 
 void print_terms(const Survey& survey, const EvenTerms& terms) {
-    print_wrapped(fmt::format("The {}.", in_words(terms.levels)));
+    if (terms.levels != EvenTerms::Levels::as_recorded)
+        print_wrapped(fmt::format("The {}.", in_words(terms.levels)));
+    print_wrapped(beside_even_values(terms));
     for (const EvenWindow& window : terms.windows) {
         const std::string name =
             printable(survey.windows[static_cast<std::size_t>(window.window)].name);

@@ -1,11 +1,14 @@
 // `listen SURVEY`: a blind listening sheet; with --score, what the answers say.
 #include <fmt/core.h>
 
+#include <algorithm>
+#include <chrono>
 #include <filesystem>
 #include <memory>
 #include <string>
 #include <vector>
 
+#include "aggregate/declarations.h"
 #include "aggregate/tables.h"
 #include "base/lines.h"
 #include "base/say.h"
@@ -20,8 +23,10 @@
 #include "listen/plant.h"
 #include "listen/score.h"
 #include "listen/sheet.h"
+#include "listen/teach.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
+#include "survey/zone.h"
 
 namespace hearwood {
 namespace {
@@ -30,6 +35,7 @@ struct ListenOptions {
     std::string survey;
     SheetOptions sheet;
     std::vector<std::string> score;
+    bool teach = false, keep = false;
     bool rescore = false;  ///< the answers kept from the last score
     int plant = 0;
     std::string calls;
@@ -109,6 +115,31 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
     return result.lost.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
+ExitCode teach(const ListenOptions& options, const Survey& survey, const Store& store) {
+    const std::vector<TaughtScreen> screens =
+        teach_screens(survey, store, kept_answers(survey, store));
+    fmt::print("{}", taught_summary(screens));
+    const bool any = std::any_of(screens.begin(), screens.end(), [](const TaughtScreen& screen) {
+        return screen.rule.has_value();
+    });
+    if (!any) return ExitCode::some_unusable;
+    if (!options.keep || options.shared.dry_run) {
+        print_wrapped(
+            "Nothing was changed. With --keep the taught rules go into survey.toml, in the place "
+            "of those that come with the program; keep them only where they do better here.");
+        return ExitCode::ok;
+    }
+    keep_taught_rules(survey, screens,
+                      format_date(std::chrono::floor<std::chrono::days>(
+                          Zone::named(survey.time_zone).to_local(current_time()).time)));
+    print_wrapped(
+        "The taught rules stand in survey.toml: [taught_rain], [taught_engine], [taught_wind]. "
+        "Take "
+        "a section out to have the program's own rule again. What is kept now differs: run "
+        "hearwood run SURVEY.");
+    return ExitCode::ok;
+}
+
 ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& store) {
     PlantOptions plant_options;
     plant_options.segments = options.plant;
@@ -141,6 +172,7 @@ ExitCode listen(const ListenOptions& options) {
     if (!options.forget.empty()) return forget(options, survey);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.score.empty() || options.rescore) return score(options, survey, store);
+    if (options.teach) return teach(options, survey, store);
     if (options.plant > 0) return plant(options, survey, store);
     return draw(options, survey, store);
 }
@@ -176,6 +208,14 @@ Run add_listen(CLI::App& program) {
         .add_flag("--rescore", options->rescore,
                   "score the answers of the last --score anew, when what is measured has changed")
         .excludes(score_option);
+    CommandOption teach_option =
+        command
+            .add_flag("--teach", options->teach,
+                      "fit rules for rain, engines and wind to what was heard in the last --score, "
+                      "and hold them against the program's own")
+            .excludes(score_option);
+    command.add_flag("--keep", options->keep, "write the taught rules into survey.toml")
+        .needs(teach_option);
     CommandOption plant_option =
         command
             .add_option("--plant", options->plant,

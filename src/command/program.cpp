@@ -22,9 +22,10 @@ namespace {
 
 // In the order in which a survey meets them.
 constexpr AddCommand kCommands[] = {
-    add_init,   add_demo,     add_plan,   add_offload,  add_board,      add_check,  add_measure,
-    add_gather, add_tabulate, add_even,   add_contrast, add_robustness, add_report, add_listen,
-    add_forget, add_picture,  add_events, add_spectra,  add_run,        add_verify, add_deposit,
+    add_init,       add_demo,   add_plan,     add_offload, add_board,   add_check,
+    add_measure,    add_gather, add_tabulate, add_trial,   add_even,    add_contrast,
+    add_robustness, add_report, add_listen,   add_forget,  add_picture, add_events,
+    add_spectra,    add_run,    add_verify,   add_deposit,
 };
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <set>
 
 #include "activity/even.h"
+#include "aggregate/sound_path.h"
 #include "aggregate/table_columns.h"
 #include "aggregate/tables.h"
 #include "contrast/tables.h"
@@ -18,6 +19,7 @@ std::vector<TableDescription> result_tables() {
     std::vector<TableDescription> tables = contrast_tables();
     for (TableDescription& table : listening_tables()) tables.push_back(std::move(table));
     tables.push_back(even_table().description());
+    tables.push_back(path_loss_table().description());
     return tables;
 }
 

@@ -8,7 +8,7 @@
 
 namespace hearwood {
 
-/// Of contrast, robustness and listen, in the order of the data package.
+/// Of contrast, robustness, listen, even and trial, in the order of the data package.
 std::vector<TableDescription> result_tables();
 
 /// docs/tables.md with the columns of every table as the program describes them.

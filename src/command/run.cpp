@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "aggregate/site_values.h"
+#include "aggregate/sound_path.h"
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "command/command.h"
@@ -36,6 +37,7 @@ constexpr Stage kStages[] = {
     {"check", add_check, true},
     {"measure", add_measure, true},
     {"tabulate", add_tabulate, true},
+    {"trial", add_trial, false, kTrials},  // before what takes the path from it
     {"even", add_even, false},
     {"listen", add_listen, false, kListening, "--rescore"},  // before what tells of it
     {"robustness", add_robustness, false, kRobustness},
@@ -48,6 +50,8 @@ bool is_wanted(const Stage& stage, const std::string& folder) {
     const Survey survey = load_survey(folder);
     const Store store = Store::open_read_only(survey.folder);
     if (!store.kept_result(stage.renews)) return false;
+    if (stage.renews == std::string(kTrials))
+        return read_kept_trials(survey, store).state == KeptTrials::State::old;
     const SiteValues values = compute_site_values(survey, store);
     return read_kept_results(survey, &values, store).is_old(stage.renews);
 }
@@ -87,8 +91,7 @@ ExitCode run(const RunOptions& options) {
     if (options.shared.dry_run) {
         fmt::print(
             "would run check, measure, tabulate, even, report and contrast, and anew what is old "
-            "of "
-            "a listening score or robustness\n");
+            "of a trial, a listening score or robustness\n");
         return ExitCode::ok;
     }
     begin_run();
@@ -114,7 +117,7 @@ Run add_run(CLI::App& program) {
     auto options = std::make_shared<RunOptions>();
     Command command(
         program, "run",
-        "all of it: check, measure, tabulate, even, report, contrast; a listening score "
+        "all of it: check, measure, tabulate, even, report, contrast; a trial, a listening score "
         "or robustness that is old is made anew");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);

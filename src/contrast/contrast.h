@@ -40,6 +40,7 @@ struct ContrastPlan {
     std::optional<double> matters;
     PermutationLimits limits;  ///< as documented, unless a simulation needs a cheaper test
     std::string listening;     ///< remark of the listening check, a sentence; empty: none was made
+    std::string beside_even;   ///< sentences on levels and path; empty: nothing to say
     std::string confounder;    ///< what the audit found to go along with the stand; empty: nothing
 };
 

@@ -79,6 +79,35 @@ ResidualPair residual_pair(const Survey& survey, std::vector<double> x, std::vec
     return {residuals_of(x, classes, blocks), residuals_of(y, classes, blocks)};
 }
 
+/// The steps of a site on a date, of one index.
+struct Morning {
+    std::size_t site;
+    Date date;
+    std::vector<TimedValue> values;
+};
+
+std::vector<Morning> mornings_of(const SiteValues& values, int column) {
+    std::vector<Morning> mornings;
+    for (const DateMean& step : values.site_steps) {
+        if (mornings.empty() || mornings.back().site != step.site ||
+            mornings.back().date != step.date)
+            mornings.push_back({step.site, step.date, {}});
+        mornings.back().values.push_back({(step.part + 0.5) * kStepMinutes, step.values[column]});
+    }
+    return mornings;
+}
+
+/// The way in which the index moves on most mornings of the survey: one way for all, since the
+/// onset of a rise is not to be held against that of a fall.
+DawnMove move_of(const std::vector<Morning>& mornings) {
+    int lean = 0;
+    for (const Morning& morning : mornings) {
+        const double rise = lean_at_dawn(morning.values);
+        if (!is_missing(rise)) lean += (rise > 0) - (rise < 0);
+    }
+    return lean < 0 ? DawnMove::down : DawnMove::up;
+}
+
 }  // namespace
 
 std::vector<int> contrasted_columns(const SiteValues& values) {
@@ -124,18 +153,12 @@ ProfileInput dawn_profile(const Survey& survey, const SiteValues& values, int co
 std::vector<OnsetRow> onset_rows(const Survey& survey, const SiteValues& values) {
     std::vector<OnsetRow> rows;
     for (const int column : contrasted_columns(values)) {
-        std::vector<TimedValue> morning;
-        for (std::size_t i = 0; i < values.site_steps.size(); ++i) {
-            const DateMean& step = values.site_steps[i];
-            morning.push_back({(step.part + 0.5) * kStepMinutes, step.values[column]});
-            const bool last = i + 1 == values.site_steps.size() ||
-                              values.site_steps[i + 1].site != step.site ||
-                              values.site_steps[i + 1].date != step.date;
-            if (!last) continue;
-            const Site& site = survey.sites[step.site];
+        const std::vector<Morning> mornings = mornings_of(values, column);
+        const DawnMove move = move_of(mornings);
+        for (const Morning& morning : mornings) {
+            const Site& site = survey.sites[morning.site];
             rows.push_back({values.columns[column].name, site.name, site.stand,
-                            format_date(step.date), dawn_onset(morning)});
-            morning.clear();
+                            format_date(morning.date), dawn_onset(morning.values, move)});
         }
     }
     return rows;

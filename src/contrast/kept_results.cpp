@@ -81,6 +81,10 @@ Json plan_json(const std::string& name, const Survey& survey) {
               {"decisions", decisions_json(survey)},
               {"seed", survey.contrast.seed},
               {"level", survey.contrast.level}};
+    for (const auto& [section, rule] : {std::pair{"taught_rain", &survey.screen.taught_rain},
+                                        std::pair{"taught_engine", &survey.screen.taught_engine},
+                                        std::pair{"taught_wind", &survey.screen.taught_wind}})
+        if (rule->given()) json[section] = section_json(survey, section);
     if (name == kRobustness) {
         json["primary"] = {survey.contrast.primary_index, survey.contrast.primary_window};
         json["windows"] = windows_json(survey);

@@ -11,10 +11,6 @@ namespace hearwood {
 namespace {
 
 constexpr double kStepMinutes = 5;
-/// Scales the median absolute deviation to the standard deviation of a normal distribution, 1 /
-/// 0.6745.
-constexpr double kNormalDeviation = 1.4826;
-
 /// Those that are there.
 std::vector<double> sorted(std::vector<double> values) {
     std::erase_if(values, is_missing);
@@ -53,6 +49,92 @@ int steps_between(double from, double to) {
     return static_cast<int>(std::floor((to - from) / kStepMinutes + 1e-9));
 }
 
+/// The steps that onset and dawn level are looked for in, and some before and behind.
+struct Morning {
+    double from;                ///< of the first step, minutes from sunrise
+    int lead;                   ///< steps before the search
+    std::vector<double> means;  ///< NaN: nothing recorded
+    std::vector<double> smooth;
+};
+
+Morning morning_of(std::span<const TimedValue> values, const OnsetRule& rule) {
+    // The steps before the search tell whether the index was beyond the level all along.
+    const int lead = rule.stay_steps + rule.smooth_steps / 2;
+    const double tail = kStepMinutes * (rule.stay_steps + rule.smooth_steps);
+    const double from = rule.search_from - kStepMinutes * lead;
+    Morning morning{from, lead, five_minute_means(values, from, rule.search_to + tail), {}};
+    morning.smooth = running_median(morning.means, rule.smooth_steps);
+    return morning;
+}
+
+/// The smoothed steps of dawn that have a value.
+std::vector<double> dawn_of(const Morning& morning, const OnsetRule& rule) {
+    const int first = steps_between(morning.from, rule.dawn_from);
+    const int last = steps_between(morning.from, rule.dawn_to);
+    return sorted({morning.smooth.begin() + first, morning.smooth.begin() + last});
+}
+
+/// Of the values that are there, with n - 1.
+double deviation(const std::vector<double>& values) {
+    double mean = 0, squares = 0;
+    for (const double value : values) mean += value / static_cast<double>(values.size());
+    for (const double value : values) squares += (value - mean) * (value - mean);
+    return std::sqrt(squares / static_cast<double>(values.size() - 1));
+}
+
+/// Night and dawn level and the threshold between them, of an index that rises; or why there are
+/// none.
+OnsetResult levels_of(std::span<const TimedValue> values, const Morning& morning,
+                      const OnsetRule& rule) {
+    OnsetResult result;
+    const std::vector<double> night =
+        sorted(five_minute_means(values, rule.night_from, rule.night_to));
+    if (static_cast<int>(night.size()) < rule.least_night_steps) {
+        result.why = "too few recordings before dawn for a night level";
+        return result;
+    }
+    result.night_level = median(night);
+    const std::vector<double> dawn = dawn_of(morning, rule);
+    if (dawn.empty()) {
+        result.why = "no recordings around sunrise for a dawn level";
+        return result;
+    }
+    result.dawn_level = quantile(dawn, rule.dawn_share);
+    const double rise = result.dawn_level - result.night_level;
+    if (!(rise > 0) || rise < rule.least_rise * deviation(night)) {
+        result.why = "no rise at dawn that stands out from the night";
+        return result;
+    }
+    result.threshold = result.night_level + rule.share * rise;
+    return result;
+}
+
+/// Fills in the first step that stays beyond the threshold, or why it is no onset.
+void find_onset(const Morning& morning, const OnsetRule& rule, OnsetResult& result) {
+    const auto& [from, lead, means, smooth] = morning;
+    const int last = steps_between(from, rule.search_to);
+    for (int k = lead; k < last; ++k) {
+        const bool stays = std::all_of(smooth.begin() + k, smooth.begin() + k + rule.stay_steps,
+                                       [&](double v) { return v > result.threshold; });
+        if (!stays || is_missing(means[k])) continue;
+        const int before = recorded_before(means, k, rule.stay_steps);
+        if (before >= 0 && !(smooth[before] > result.threshold))
+            result.minutes = from + kStepMinutes * k;
+        else if (k == lead && before >= 0)
+            result.why = "beyond a quarter of the rise already when the search begins";
+        else
+            result.why = "no recording just before the first that stays beyond";
+        return;
+    }
+    result.why = "never stays beyond a quarter of the rise";
+}
+
+std::vector<TimedValue> upside_down(std::span<const TimedValue> values) {
+    std::vector<TimedValue> turned(values.begin(), values.end());
+    for (TimedValue& timed : turned) timed.value = -timed.value;
+    return turned;
+}
+
 }  // namespace
 
 std::vector<double> five_minute_means(std::span<const TimedValue> values, double from, double to) {
@@ -70,44 +152,26 @@ std::vector<double> five_minute_means(std::span<const TimedValue> values, double
     return sums;
 }
 
-OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule) {
-    OnsetResult result;
-    const std::vector<double> night = five_minute_means(values, rule.night_from, rule.night_to);
-    const auto with_value =
-        std::count_if(night.begin(), night.end(), [](double v) { return !is_missing(v); });
-    if (with_value < rule.least_night_steps) {
-        result.why = "too few recordings before dawn for a night level";
+OnsetResult dawn_onset(std::span<const TimedValue> values, DawnMove move, const OnsetRule& rule) {
+    if (move == DawnMove::down) {
+        OnsetResult result = dawn_onset(upside_down(values), DawnMove::up, rule);
+        for (double* level : {&result.night_level, &result.dawn_level, &result.threshold})
+            *level = -*level;
         return result;
     }
-    result.night_level = median(sorted(night));
-    std::vector<double> deviations;
-    deviations.reserve(night.size());
-    for (const double value : night) deviations.push_back(std::abs(value - result.night_level));
-    result.threshold =
-        result.night_level + rule.deviations * kNormalDeviation * median(sorted(deviations));
-
-    // The steps before the search tell whether the index was above the level all along.
-    const int lead = rule.stay_steps + rule.smooth_steps / 2;
-    const double tail = kStepMinutes * (rule.stay_steps + rule.smooth_steps);
-    const double from = rule.search_from - kStepMinutes * lead;
-    const std::vector<double> means = five_minute_means(values, from, rule.search_to + tail);
-    const std::vector<double> smooth = running_median(means, rule.smooth_steps);
-    const int last = steps_between(from, rule.search_to);
-    for (int k = lead; k < last; ++k) {
-        const bool stays = std::all_of(smooth.begin() + k, smooth.begin() + k + rule.stay_steps,
-                                       [&](double v) { return v > result.threshold; });
-        if (!stays || is_missing(means[k])) continue;
-        const int before = recorded_before(means, k, rule.stay_steps);
-        if (before >= 0 && !(smooth[before] > result.threshold))
-            result.minutes = from + kStepMinutes * k;
-        else if (k == lead && before >= 0)
-            result.why = "above the night level already when the search begins";
-        else
-            result.why = "no recording just before the first that stays above the night level";
-        return result;
-    }
-    result.why = "never stays above the night level";
+    const Morning morning = morning_of(values, rule);
+    OnsetResult result = levels_of(values, morning, rule);
+    if (result.why.empty()) find_onset(morning, rule, result);
     return result;
+}
+
+double lean_at_dawn(std::span<const TimedValue> values, const OnsetRule& rule) {
+    const std::vector<double> night =
+        sorted(five_minute_means(values, rule.night_from, rule.night_to));
+    const std::vector<double> dawn = dawn_of(morning_of(values, rule), rule);
+    if (static_cast<int>(night.size()) < rule.least_night_steps || dawn.empty()) return kMissing;
+    return quantile(dawn, rule.dawn_share) + quantile(dawn, 1 - rule.dawn_share) -
+           2 * median(night);
 }
 
 TableOf<OnsetRow> onset_table() {
@@ -126,7 +190,9 @@ TableOf<OnsetRow> onset_table() {
                 [](const Row& row) { return row.result.minutes; })
         .column("night_level", "", "level of the index before dawn",
                 [](const Row& row) { return row.result.night_level; })
-        .column("threshold", "", "level that the onset has to pass",
+        .column("dawn_level", "", "level of the index around sunrise",
+                [](const Row& row) { return row.result.dawn_level; })
+        .column("threshold", "", "level that the onset has to pass: a quarter of the way",
                 [](const Row& row) { return row.result.threshold; })
         .column("why", "", "why there is no onset", [](const Row& row) { return row.result.why; });
 }

@@ -1,5 +1,6 @@
-// Onset of the dawn chorus at a site on a date: the first time from which the smoothed index stays
-// above its night level by a stated rule.
+// Onset of the dawn chorus at a site on a date: the first time from which the smoothed index has
+// covered a quarter of that morning's own rise. A quarter of the rise lies as far up a weak chorus
+// as up a strong one, so a louder forest does not pass for an earlier one (docs/statistics.md).
 #pragma once
 
 #include <span>
@@ -13,16 +14,22 @@ namespace hearwood {
 /// Minutes from sunrise. Steps are 5 minutes: [5k, 5k + 5).
 struct OnsetRule {
     double night_from = -180, night_to = -90;  ///< where the night level is taken
+    double dawn_from = -30, dawn_to = 60;      ///< where the dawn level is taken
+    double dawn_share = 0.9;                   ///< quantile of its smoothed steps
     double search_from = -90, search_to = 60;  ///< where an onset may lie
     int smooth_steps = 3;                      ///< running median over so many steps (odd)
-    double deviations = 3;      ///< above night median + so many scaled median deviations
-    int stay_steps = 3;         ///< must stay above for so many steps from the onset on
+    double least_rise = 3;                     ///< in standard deviations of the night's steps
+    double share = 0.25;                       ///< of the rise, which the onset has to pass
+    int stay_steps = 3;         ///< must stay beyond for so many steps from the onset on
     int least_night_steps = 4;  ///< fewer steps with values: no night level, no onset
 };
 
+/// Which way an index moves at dawn.
+enum class DawnMove { up, down };
+
 struct OnsetResult {
     double minutes = kMissing;  ///< start of the step, from sunrise; NaN: no onset
-    double night_level = kMissing, threshold = kMissing;
+    double night_level = kMissing, dawn_level = kMissing, threshold = kMissing;
     std::string why;  ///< why there is none; empty when there is
 };
 
@@ -31,7 +38,13 @@ struct TimedValue {
     double minutes = 0, value = kMissing;
 };
 
-OnsetResult dawn_onset(std::span<const TimedValue> values, const OnsetRule& rule = {});
+/// The onset of an index that moves that way; with DawnMove::down the dawn level is as low as it is
+/// high with up.
+OnsetResult dawn_onset(std::span<const TimedValue> values, DawnMove move = DawnMove::up,
+                       const OnsetRule& rule = {});
+/// How far the dawn lies above the night less how far it lies below: positive where the index
+/// rises. NaN without a night or a dawn level.
+double lean_at_dawn(std::span<const TimedValue> values, const OnsetRule& rule = {});
 
 /// Means over 5-minute steps from sunrise: steps_of(values, -90, 120)[k] covers [-90 + 5k, -85 +
 /// 5k).

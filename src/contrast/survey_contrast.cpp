@@ -124,6 +124,7 @@ SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
     refuse_mixed_rates(survey, values);
     SurveyContrast results;
     results.plan = contrast_plan(survey, heard);
+    results.plan.beside_even = values.beside_even;
     results.heard = std::move(heard);
     results.audit = audit_survey(survey, &values, {});
     if (const Finding* worst = worst_explanation(results.audit.findings))

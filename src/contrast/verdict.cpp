@@ -220,10 +220,19 @@ std::string even_remark(std::span<const ContrastRow> rows) {
     return text;
 }
 
+std::string path_remark(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
+    const auto primary = std::find_if(
+        rows.begin(), rows.end(), [](const ContrastRow& row) { return row.role == Role::primary; });
+    if (primary == rows.end() || plan.beside_even.empty()) return {};
+    const bool is_even = primary->index.starts_with(kEven) && primary->tested();
+    return is_even || !even_remark(rows).empty() ? " " + plan.beside_even : std::string();
+}
+
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
     int tested = 0, shown = 0;
     for (const ContrastRow& row : rows) {
-        if (row.role == Role::primary) return row.verdict + even_remark(rows);
+        if (row.role == Role::primary)
+            return row.verdict + even_remark(rows) + path_remark(rows, plan);
         tested += row.tested();
         shown += row.significant();
     }

@@ -29,6 +29,8 @@ std::string effect_in_words(const ContrastRow& row);
 /// (docs/even.md), with its even value, and what even events say beside it. Empty without a primary
 /// outcome, for one that is itself on even terms, and where nothing was measured so.
 std::string even_remark(std::span<const ContrastRow> rows);
+/// The plan's sentence on levels and path, where the answer speaks of even terms at all.
+std::string path_remark(std::span<const ContrastRow> rows, const ContrastPlan& plan);
 
 /// The last line of the terminal: the primary's verdict with the remark above, or how many of the
 /// family are below 1 - level.

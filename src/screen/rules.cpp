@@ -64,6 +64,33 @@ Screens::Screens(const ScreenSettings& settings, std::span<const std::string> co
         const auto found = std::find(columns.begin(), columns.end(), kInputs[i]);
         places_[i] = found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
     }
+    for (std::size_t i = 0; i < taught_places_.size(); ++i) {
+        const auto found = std::find(columns.begin(), columns.end(), kTaughtQuantities[i]);
+        taught_places_[i] = found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
+    }
+}
+
+/// NaN where a quantity that it weighs is missing.
+double Screens::taught_score(const TaughtRule& rule, std::span<const double> values) const {
+    double score = *rule.constant;
+    for (std::size_t i = 0; i < rule.weights.size(); ++i) {
+        if (!rule.weights[i] || *rule.weights[i] == 0) continue;
+        const int place = taught_places_[i];
+        score +=
+            *rule.weights[i] * (place < 0 ? kMissing : values[static_cast<std::size_t>(place)]);
+    }
+    return score;
+}
+
+bool Screens::windy(std::span<const double> values) const {
+    if (settings_.taught_wind.given()) return taught_score(settings_.taught_wind, values) > 0;
+    return at(values, rumble) >= settings_.wind_rumble_db &&
+           at(values, gust) >= settings_.wind_gust_db;
+}
+
+double Screens::engine_score(std::span<const double> values) const {
+    return settings_.taught_engine.given() ? taught_score(settings_.taught_engine, values)
+                                           : at(values, engine);
 }
 
 double Screens::at(std::span<const double> values, Input input) const {
@@ -93,11 +120,9 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
     if (context.same_sound) flags.add(Reason::same_sound);
     // What a dead microphone gives is no sound: clicks of its last bit look like drops.
     if (!flags.has(Reason::dead)) {
-        if (at(values, rumble) >= settings_.wind_rumble_db &&
-            at(values, gust) >= settings_.wind_gust_db)
-            flags.add(Reason::wind);
+        if (windy(values)) flags.add(Reason::wind);
         if (rain_score_in_context(values, context) > settings_.rain_score) flags.add(Reason::rain);
-        if (at(values, engine) > settings_.engine_score) flags.add(Reason::engine);
+        if (engine_score(values) > settings_.engine_score) flags.add(Reason::engine);
         judgement.weather_unknown = is_missing(at(values, rain)) && is_missing(at(values, engine));
     }
     judgement.reasons = flags & excluding_;
@@ -106,6 +131,7 @@ Judgement Screens::judge(std::span<const double> values, const SegmentContext& c
 
 double Screens::rain_score(std::span<const double> values) const {
     if (is_dead(values)) return kMissing;
+    if (settings_.taught_rain.given()) return taught_score(settings_.taught_rain, values);
     const double measured = at(values, rain);
     if (settings_.rain_click_weight == 1) return measured;
     Quantities q;

@@ -94,8 +94,8 @@ class Screens {
     /// digitally silent, hence dead.
     Judgement judge(std::span<const double> values, const SegmentContext& context) const;
 
-    /// The rain score of the segment with its clicks weighted as the survey says, NaN when missing
-    /// or dead: what nearby_rain() averages.
+    /// The rain score of the segment, that of the taught rule where there is one, else with its
+    /// clicks weighted as the survey says; NaN when missing or dead: what nearby_rain() averages.
     double rain_score(std::span<const double> values) const;
     /// The score that the rain rule compares: the segment's own, pulled by its neighbours'.
     double rain_score_in_context(std::span<const double> values,
@@ -119,13 +119,19 @@ class Screens {
         crackle,
         input_count
     };
+    /// In the order of kTaughtQuantities.
+    using TaughtPlaces = std::array<int, kTaughtQuantities.size()>;
 
     double at(std::span<const double> values, Input input) const;
+    double taught_score(const TaughtRule& rule, std::span<const double> values) const;
+    bool windy(std::span<const double> values) const;
+    double engine_score(std::span<const double> values) const;
     bool is_dead(std::span<const double> values) const;
 
     ScreenSettings settings_;
     Reasons excluding_;
     std::array<int, input_count> places_;  ///< -1: not there
+    TaughtPlaces taught_places_;           ///< likewise
 };
 
 /// The mean rain score of every segment's neighbours, each held between -1 and 1 so that none

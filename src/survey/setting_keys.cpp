@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "base/text.h"
+#include "survey/taught_keys.h"
 #include "survey/zone.h"
 #include "words/words.h"
 
@@ -409,6 +410,9 @@ constexpr SettingSection kSections[] = {
      {}},
     {"screen", "# Why a segment is left out, or only flagged. docs/screens.md has the rules.\n",
      kScreenKeys},
+    {"taught_rain", "", kTaughtRainKeys, false},
+    {"taught_engine", "", kTaughtEngineKeys, false},
+    {"taught_wind", "", kTaughtWindKeys, false},
     {"activity", "# Sound events, choirs and even terms. docs/even.md says what these are.\n",
      kActivityKeys},
     {"contrast",

@@ -69,6 +69,7 @@ struct SettingSection {
     const char* name;   ///< without its brackets
     const char* intro;  ///< comment lines below the heading in a new survey.toml, or ""
     std::span<const SettingKey> keys;  ///< empty where the survey chooses the names: bands, windows
+    bool in_new_survey = true;         ///< stands in a new survey.toml
 };
 
 /// In the order of the file.

@@ -120,6 +120,7 @@ std::string table_of(const SettingSection& section) {
 std::string settings_template(std::span<const SettingSection> sections) {
     std::string text;
     for (const SettingSection& section : sections) {
+        if (!section.in_new_survey) continue;
         text += fmt::format("\n[{}]\n{}", section.name, section.intro);
         for (const SettingKey& key : section.keys) {
             const std::string value = key.example[0] ? key.example : default_text(key);

@@ -3,6 +3,7 @@
 // row in setting_keys.cpp. Frequencies in hertz, times in seconds unless the name says more.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -48,6 +49,21 @@ struct Window {
     bool operator==(const Window&) const = default;
 };
 
+/// The quantities that a taught rule weighs, as columns of segments.csv.
+inline constexpr std::array kTaughtQuantities{
+    "patter", "memory", "tail",  "crackle", "tilt",    "surge", "drops",  "throb",
+    "hum",    "whine",  "lines", "swing",   "flicker", "slope", "rumble", "gust"};
+
+/// [taught_rain], [taught_engine], [taught_wind]: a rule that listeners taught (docs/screens.md).
+/// It fires above 0, in the place of the one that comes with the program.
+struct TaughtRule {
+    std::string date = {};  ///< when it was taught
+    std::optional<double> constant;
+    std::array<std::optional<double>, kTaughtQuantities.size()> weights{};  ///< nothing: 0
+    bool given() const { return constant.has_value(); }
+    bool operator==(const TaughtRule&) const = default;
+};
+
 /// [screen]: which reasons exclude a segment, and the thresholds of each rule (docs/screens.md).
 struct ScreenSettings {
     // Whether a reason that fires excludes the segment; a reason that does not exclude is a flag.
@@ -73,6 +89,8 @@ struct ScreenSettings {
     double rain_nearby_weight = 0.2;
     double engine_score = 0;
     double often_share = 0.8;
+
+    TaughtRule taught_rain = {}, taught_engine = {}, taught_wind = {};
 
     bool operator==(const ScreenSettings&) const = default;
 };

@@ -1,27 +1,35 @@
 #!/usr/bin/env python3
 """How often an index claims a difference where none is, plain and on even terms: see claims.sh.
 
-    claims.py BUILD [--pools 4] [--draws 10] [--sites 4] [--minutes 3] [--seed 1] [--only NAME]...
+    claims.py BUILD [--pools 4] [--draws 10] [--sites 4 6] [--minutes 3] [--seed 1] [--only NAME]...
 
-A pool is 16 sites, each with its own calls (one rate for all), ambient noise and recorder. A draw takes so many sites
-for each class, gives those of the first class the disturbance, and runs hearwood measure, even and contrast on them. Printed is the share of draws, in per cent, whose p is 0.05 or less in the window of the recordings.
+A pool is 16 sites, each with its own calls (one rate for all), ambient noise and recorder, and every site once more with
+each disturbance: one survey, measured once. A draw gives sites of the one kind to the first class and others, undisturbed,
+to the second, and runs hearwood even. Its site means are compared as `contrast` compares them, by every relabelling of
+the sites; the first draw of each run asks `contrast` too and stops where the p values are not the same. Printed is the
+share of draws, in per cent, whose p is 0.05 or less; with twice the calls at the first class, those of the right sign, and
+behind a minus those of the wrong one.
 """
 import argparse
 import csv
+import itertools
 import os
 import pathlib
-import shutil
 import subprocess
 import sys
 import tempfile
 
 import numpy as np
+import scipy.fft
 from scipy.io import wavfile
+from scipy.ndimage import uniform_filter1d
+from scipy.stats import spearmanr
 
 RATE = 24000
 SITES = 16
 INDICES = ["aci", "ndsi", "bi", "standout", "events", "solo_events", "even_aci", "even_ndsi", "even_bi", "even_standout",
            "even_events"]
+TRUTH = "true number"
 CALLS_A_MINUTE = 25
 
 
@@ -30,8 +38,8 @@ CALLS_A_MINUTE = 25
 def shaped_noise(rng, count, db_at):
     """Gaussian noise whose density is db_at(f) dB."""
     f = np.fft.rfftfreq(count, 1 / RATE)
-    lines = rng.standard_normal(len(f)) + 1j * rng.standard_normal(len(f))
-    return np.fft.irfft(lines * 10 ** (db_at(np.maximum(f, 20)) / 20), count) * np.sqrt(count)
+    lines = (rng.standard_normal(2 * len(f), np.float32)).view(np.complex64)
+    return scipy.fft.irfft(lines * (10 ** (db_at(np.maximum(f, 20)) / 20)).astype(np.float32), count) * np.sqrt(count)
 
 
 def tone(hz, length, rng, harmonics=1):
@@ -70,24 +78,27 @@ def real_calls(rng):
         raw = subprocess.run(["sox", pathlib.Path(folder) / name, "-t", "f32", "-r", str(RATE), "-c", "1", "-"],
                              capture_output=True, check=True).stdout
         x = np.frombuffer(raw, np.float32).astype(float)
-        level = np.convolve(x ** 2, np.ones(2400) / 2400, "same")
+        level = uniform_filter1d(x ** 2, 2400)
         for _ in range(6):
             at = int(level.argmax())
             piece = x[max(0, at - 6000):at + 6000]
             level[max(0, at - 12000):at + 12000] = 0
-            if len(piece) > 4000:
+            if len(piece) > 4000 and np.abs(piece).max() > 0:
                 calls.append(piece * np.hanning(len(piece)) / np.abs(piece).max())
     return calls
 
 
 def call_track(rng, count, rate_a_minute, calls):
-    x = np.zeros(count)
-    for _ in range(rng.poisson(rate_a_minute * count / RATE / 60)):
+    """Calls over distances of 8 to 80 m, and the same calls through a denser stand; and how many they are."""
+    open_stand, dense = np.zeros(count), np.zeros(count)
+    number = rng.poisson(rate_a_minute * count / RATE / 60)
+    for _ in range(number):
         call = calls[rng.integers(len(calls))] if calls and rng.random() < 0.3 else synthetic_call(rng)
         at = rng.integers(0, count - len(call))
-        distance = rng.uniform(8, 80)
-        x[at:at + len(call)] += 0.5 * call / distance
-    return x
+        call = 0.5 * call / rng.uniform(8, 80)
+        open_stand[at:at + len(call)] += call
+        dense[at:at + len(call)] += call * 10 ** (rng.uniform(-12, -6) / 20)
+    return open_stand, dense, number
 
 
 def stream(rng, count):
@@ -137,94 +148,159 @@ def frogs(rng, count):
 
 
 DISTURBANCES = {"nothing": None, "stream": stream, "wind": wind, "noisier recorders": recorder, "crickets": crickets,
-                "cicadas": cicadas, "frog choir": frogs, "twice the calls": None, "twice, under a stream": stream}
+                "cicadas": cicadas, "frog choir": frogs, "denser stand": None, "twice the calls": None,
+                "twice, under a stream": stream}
 
 
 # ---- pools and draws ------------------------------------------------------------------------------------------------
 
-def make_pool(folder, rng, minutes, names, calls):
-    """WAV files SITE-plain.wav and SITE-DISTURBANCE.wav."""
-    count = int(minutes * 60 * RATE)
-    for site in range(SITES):
-        ambient_level, hiss = rng.uniform(-86, -81), rng.uniform(-98, -94)
-        ambient = shaped_noise(rng, count, lambda f: ambient_level - 4 * np.log2(np.maximum(1, f / 400)))
+
+class Pool:
+    """A survey of all sites, plain and with every disturbance, measured once."""
+
+    def __init__(self, folder, program, rng, minutes, names, calls):
+        self.folder, self.program = folder, program
+        self.kinds = ["plain", *(name for name in names if name != "nothing")]
+        self.calls = {}  # of a kind, at each site
+        for site in range(SITES):
+            self.make_site(site, rng, int(minutes * 60 * RATE), calls)
+        with open(folder / "deployments.csv", "w", encoding="utf-8") as sheet:
+            sheet.write("deployment,site,folder,gain_db\n")
+            sheet.writelines(f"D{k}-{n},S{k}-{n},recordings/D{k}-{n},30\n" for k in range(len(self.kinds)) for n in range(SITES))
+        (folder / "survey.toml").write_text(
+            '[survey]\ntitle = "claims"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "stand"\ncompare = ["a", "b"]\n'
+            "[screen]\nrain_excludes = false\n")  # what is left out would differ between the classes
+        self.divide({("plain", site): "ab"[site % 2] for site in range(4)})
+        self.run("measure", "--quiet")
+
+    def make_site(self, site, rng, count, calls):
+        level, hiss = rng.uniform(-86, -81), rng.uniform(-98, -94)
+        ambient = shaped_noise(rng, count, lambda f: level - 4 * np.log2(np.maximum(1, f / 400)))
         ambient += shaped_noise(rng, count, lambda f: hiss + 0 * f)
-        once, more = (call_track(rng, count, CALLS_A_MINUTE, calls) for _ in range(2))
-        for name in ["plain", *names]:
-            x = ambient + once
-            if name.startswith("twice"):
-                x = x + more
-            if DISTURBANCES.get(name):
-                x = x + DISTURBANCES[name](rng, count)
-            codes = np.clip(np.round(x * 32768), -32768, 32767).astype(np.int16)
-            wavfile.write(folder / f"{site}-{name}.wav", RATE, codes)
-
-
-def survey_of(folder, pool, name, first, second, seed):
-    folder.mkdir()
-    (folder / "survey.toml").write_text(
-        '[survey]\ntitle = "claims"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "stand"\ncompare = ["a", "b"]\n'
-        f'[contrast]\nseed = {seed}\n[screen]\nrain_excludes = false\n')
-    sites, deployments = "site,latitude,longitude,stand\n", "deployment,site,folder,gain_db\n"
-    for stand, chosen in (("a", first), ("b", second)):
-        for site in chosen:
-            sites += f"S{site},{2 + site / 20},113,{stand}\n"
-            deployments += f"D{site},S{site},recordings/D{site},30\n"
-            here = folder / "recordings" / f"D{site}"
+        once, dense, number = call_track(rng, count, CALLS_A_MINUTE, calls)
+        more, _, added = call_track(rng, count, CALLS_A_MINUTE, calls)
+        for k, kind in enumerate(self.kinds):
+            x = ambient + (dense if kind == "denser stand" else once)
+            if kind.startswith("twice"):
+                x += more
+            if DISTURBANCES.get(kind):
+                x += DISTURBANCES[kind](rng, count)
+            self.calls[kind, site] = number + (added if kind.startswith("twice") else 0)
+            here = self.folder / "recordings" / f"D{k}-{site}"
             here.mkdir(parents=True)
-            os.link(pool / f"{site}-{name if stand == 'a' and name != 'nothing' else 'plain'}.wav", here / "R_20310504_060000.wav")
-    (folder / "sites.csv").write_text(sites)
-    (folder / "deployments.csv").write_text(deployments)
+            wavfile.write(here / "R_20310504_060000.wav", RATE, np.clip(np.round(x * 32768), -32768, 32767).astype(np.int16))
 
+    def divide(self, classes):
+        """classes: of (kind, site)."""
+        with open(self.folder / "sites.csv", "w", encoding="utf-8") as sheet:
+            sheet.write("site,latitude,longitude,stand\n")
+            for k, kind in enumerate(self.kinds):
+                sheet.writelines(f"S{k}-{n},{2 + n / 20 + k / 1000},113,{classes.get((kind, n), 'spare')}\n" for n in range(SITES))
 
-def p_values(program, folder):
-    for command in ("measure", "even", "contrast"):
-        done = subprocess.run([program, command, folder, *(["--quiet"] if command != "contrast" else [])], capture_output=True, text=True)
+    def run(self, command, *options):
+        done = subprocess.run([self.program, command, self.folder, *options], capture_output=True, text=True)
         if done.returncode > 1:
             sys.exit(f"hearwood {command}: {done.stderr}{done.stdout}")
-    with open(folder / "hearwood" / "tables" / "contrasts.csv", encoding="utf-8") as table:
-        return {row["index"]: (float(row["p"]), float(row["difference"])) for row in csv.DictReader(table)
-                if row["window"] == "dawn" and row["p"]}
+
+    def draw(self, name, chosen, size):
+        """Values of each index at the sites of the first class, then of the second."""
+        first = [(name if name != "nothing" else "plain", int(n)) for n in chosen[:size]]
+        second = [("plain", int(n)) for n in chosen[size:2 * size]]
+        self.divide({**dict.fromkeys(first, "a"), **dict.fromkeys(second, "b")})
+        self.run("even", "--quiet")
+        with open(self.folder / "hearwood" / "tables" / "site_windows.csv", encoding="utf-8") as table:
+            rows = {row["site"]: row for row in csv.DictReader(table) if row["window"] == "dawn"}
+        named = [rows[f"S{self.kinds.index(kind)}-{n}"] for kind, n in first + second]
+        values = {index: np.array([float(row[index] or "nan") for row in named]) for index in INDICES}
+        return values | {TRUTH: np.array([self.calls[place] for place in first + second], float)}
+
+    def check_against_contrast(self, values, size):
+        self.run("contrast")
+        with open(self.folder / "hearwood" / "tables" / "contrasts.csv", encoding="utf-8") as table:
+            told = {row["index"]: row for row in csv.DictReader(table) if row["window"] == "dawn"}
+        for index in INDICES:
+            if told[index]["p"] and abs(float(told[index]["p"]) - relabelled(values[index], size)[0]) > 1e-9:
+                sys.exit(f"{index}: contrast has p {told[index]['p']}, here it is {relabelled(values[index], size)[0]}")
+
+
+def relabelled(values, size):
+    """p over all relabellings of the sites, of the difference of means; and the difference."""
+    if np.isnan(values).any():
+        return float("nan"), float("nan")
+    total, seen = values.sum(), values[:size].sum() / size - values[size:].mean()
+    sums = np.array([sum(group) for group in itertools.combinations(values, size)])
+    differences = sums / size - (total - sums) / (len(values) - size)
+    return np.mean(np.abs(differences) >= abs(seen) * (1 - 1e-9)), seen
+
+
+class Count:
+    """Of an index under a disturbance with so many sites."""
+
+    def __init__(self):
+        self.tested = self.up = self.down = 0
+
+    def add(self, p, difference):
+        if np.isnan(p):
+            return
+        self.tested += 1
+        self.up += p <= 0.05 and difference > 0
+        self.down += p <= 0.05 and difference < 0
+
+    def share(self, right_sign_only):
+        if self.tested == 0:
+            return "–"
+        if not right_sign_only:
+            return f"{100 * (self.up + self.down) / self.tested:.0f}"
+        wrong = f" −{100 * self.down / self.tested:.0f}" if self.down else ""
+        return f"{100 * self.up / self.tested:.0f}{wrong}"
+
+
+def print_table(names, sizes, counts):
+    print("\n| " + " | ".join(["", *names]) + " |\n|" + "---|" * (len(names) + 1))
+    for index in [*INDICES, TRUTH]:
+        cells = []
+        for name in names:
+            shares = [counts[name, index, size].share(name.startswith("twice")) for size in sizes]
+            cells.append(shares[0] + "".join(f" ({more})" for more in shares[1:]))
+        print("| " + " | ".join([index, *cells]) + " |")
 
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument("build", type=pathlib.Path)
+    parser.add_argument("build", type=pathlib.Path, help="the build folder, or the program itself")
     parser.add_argument("--pools", type=int, default=4)
-    parser.add_argument("--draws", type=int, default=10)
-    parser.add_argument("--sites", type=int, default=4)
+    parser.add_argument("--draws", type=int, default=10, help="of each pool, disturbance and number of sites")
+    parser.add_argument("--sites", type=int, nargs="+", default=[4, 6])
     parser.add_argument("--minutes", type=float, default=3)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", action="append")
     args = parser.parse_args()
+    program = args.build if args.build.is_file() else next(p for p in (args.build / "src" / "hearwood", args.build / "hearwood") if p.exists())
     names = [name for name in DISTURBANCES if not args.only or name in args.only]
     rng = np.random.default_rng(args.seed)
     calls = real_calls(rng)
-    print(f"{args.pools} pools, {args.draws} draws each, {args.sites} against {args.sites} sites, seed {args.seed}, "
-          f"{len(calls)} pieces of real calls", flush=True)
-    claims = {name: {index: [0, 0, 0] for index in INDICES} for name in names}  # shown, with the calls' sign, tested
+    print(f"{args.pools} pools of {SITES} sites, {args.draws} draws each, {' and '.join(map(str, args.sites))} sites a class, "
+          f"{args.minutes:g} minutes a site, {CALLS_A_MINUTE} calls a minute, seed {args.seed}, {len(calls)} pieces of real calls", flush=True)
+    counts = {(name, index, size): Count() for name in names for index in [*INDICES, TRUTH] for size in args.sites}
+    even = []  # rank correlations with the true number, draw by draw
+    checked = False
     for pool_number in range(args.pools):
         with tempfile.TemporaryDirectory() as scratch:
-            pool = pathlib.Path(scratch)
-            make_pool(pool, rng, args.minutes, [n for n in names if n != "nothing"], calls)
-            for name in names:
-                for draw in range(args.draws):
-                    order = rng.permutation(SITES)
-                    folder = pool / "survey"
-                    survey_of(folder, pool, name, order[:args.sites], order[args.sites:2 * args.sites], draw + 1)
-                    for index, (p, difference) in p_values(args.build / "hearwood", folder).items():
-                        if index in INDICES:
-                            claims[name][index][0] += p <= 0.05
-                            claims[name][index][1] += p <= 0.05 and difference > 0
-                            claims[name][index][2] += 1
-                    shutil.rmtree(folder)
-    print(f"{'':24s}" + "".join(f"{index[:13]:>14s}" for index in INDICES))
-    for name in names:
-        cells = []
-        for index in INDICES:
-            shown, up, tested = claims[name][index]
-            cells.append(f"{'-' if tested == 0 else f'{100 * shown / tested:.0f} ({100 * up / tested:.0f} up)':>14s}")
-        print(f"{name:24s}" + "".join(cells), flush=True)
+            pool = Pool(pathlib.Path(scratch), program.resolve(), rng, args.minutes, names, calls)
+            for name, size in itertools.product(names, args.sites):
+                for _ in range(args.draws):
+                    values = pool.draw(name, rng.permutation(SITES), size)
+                    if not checked:
+                        pool.check_against_contrast(values, size)
+                        checked = True
+                    for index in values:
+                        counts[name, index, size].add(*relabelled(values[index], size))
+                    if name.startswith("twice"):
+                        even.append(spearmanr(values["even_events"], values[TRUTH]).statistic)
+        print(f"pool {pool_number + 1} done", file=sys.stderr, flush=True)
+        print_table(names, args.sites, counts)
+        if even:
+            print(f"\nrank correlation of even_events with the true number in draws with twice the calls: median {np.nanmedian(even):.2f}", flush=True)
 
 
 if __name__ == "__main__":

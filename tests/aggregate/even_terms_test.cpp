@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 #include "aggregate/derived_values.h"
 #include "synthetic_survey.h"
@@ -129,6 +130,51 @@ TEST_CASE("a site far above the others in over a third of the bands is too loud 
     CHECK(two.windows.front().find(1)->too_loud);
     CHECK(two.windows.front().find(1)->noise_db.empty());
     CHECK(two.windows.front().floor_db == std::vector<double>{-100, -100, -100});
+}
+
+TEST_CASE("with trials at all sites compared the open ones are weakened to the densest") {
+    const Survey survey = four_sites();
+    SiteSounds sounds(nothing());
+    for (std::size_t site = 0; site < 4; ++site) {
+        // Bands of 250 Hz: the middle of the fifth is 1125 Hz.
+        sounds.backgrounds[{site, 0}][site].add(std::vector<float>(5, site == 0 ? -90 : -100));
+        sounds.rates[site] = {24000};
+    }
+    KeptTrials trials;
+    trials.state = KeptTrials::State::current;
+    for (std::size_t site = 0; site < 4; ++site)
+        for (const double band : {1000.0, 2000.0, 4000.0, 8000.0}) {
+            PathLoss loss;
+            loss.site = survey.sites[site].name;
+            loss.distance_m = 30;
+            loss.band_hz = band;
+            loss.loss_db = site == 0 ? 2 : site == 1 ? band / 1000 + 5 : 3;
+            trials.losses.push_back(loss);
+        }
+    const EvenTerms terms = even_terms(survey, sounds, "settings", trials);
+    const EvenWindow& window = terms.windows.front();
+    CHECK(terms.path == "path measured: sound is heard through the densest stand");
+    // By hand: site 1 is the densest everywhere, 6 dB at 1 kHz and 7 at 2; halfway between in
+    // log frequency, at 1414 Hz, 6.5.
+    CHECK(window.weakening_db(*window.find(0), 500) == Approx(4));
+    CHECK(window.weakening_db(*window.find(0), 1000 * std::sqrt(2.0)) == Approx(4.5));
+    CHECK(window.weakening_db(*window.find(1), 3000) == Approx(0).margin(1e-12));
+    CHECK(window.weakening_db(*window.find(2), 20000) == Approx(10));
+    // Below 1 kHz: site 0 is heard at -94, site 1 at -100, the others at -103.
+    CHECK(window.floor_db[0] == Approx(-94));
+    CHECK(window.find(0)->noise_db[0] == kNone);
+    CHECK(window.find(2)->noise_db[0] ==
+          Approx(10 * std::log10(std::pow(10, -9.4) - std::pow(10, -10.3))));
+
+    // One site without one band: no path for anybody.
+    std::erase_if(trials.losses, [&](const PathLoss& loss) {
+        return loss.site == survey.sites[3].name && loss.band_hz == 4000;
+    });
+    const EvenTerms lacking = even_terms(survey, sounds, "settings", trials);
+    CHECK(lacking.path.starts_with("not separable from how far sound carries: see trial"));
+    CHECK(lacking.windows.front().weakening_db(*lacking.windows.front().find(0), 500) == 0);
+    CHECK(even_terms(survey, sounds, "settings").path ==
+          "not separable from how far sound carries: see trial");
 }
 
 TEST_CASE("two sample rates cannot be compared; neither can one site") {

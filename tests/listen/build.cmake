@@ -5,6 +5,9 @@ target_link_libraries(listen_agreement PRIVATE listen)
 add_test(NAME listen_agreement_R
   COMMAND Rscript ${folder}/agreement_reference.R $<TARGET_FILE:listen_agreement>)
 
+# Rules that the ear taught, against scipy.
+add_test(NAME listen_teach COMMAND /usr/bin/python3 ${folder}/teach_check.py $<TARGET_FILE:hearwood>)
+
 if(HEARWOOD_BROWSER_TESTS)
   # The whole round through the real program and a headless browser.
   add_test(NAME listen_round_trip

@@ -16,6 +16,7 @@ import numpy as np
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 import support  # noqa: E402
+from round_trip_answers import write_answers  # noqa: E402
 from support import check, going_on, table  # noqa: E402
 
 HEARWOOD, NODE, WEB = sys.argv[1:4]
@@ -86,18 +87,6 @@ def answers_for(key, calls, noise):
                                  "fullness": int(np.clip(round(count / 15 + rng.normal(0, 0.3)), 0, 4))}
     answers[key[0]["clip"]]["note"] = '=1+1, a "frog"?'
     return answers
-
-
-def write_answers(file, key, who, answers):
-    boxes = ["birds", "insects", "frogs", "mammals", "rain", "wind", "water", "engine", "people", "other"]
-    with open(file, "w", newline="") as out:
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(["sheet", "listener", "clip", *boxes, "kinds", "fullness", "unsure", "note"])
-        for line in key:
-            a = answers[line["clip"]]
-            note = a.get("note", "")
-            writer.writerow([line["sheet"], who, line["clip"], *[int(bool(a.get(b))) for b in boxes], a["kinds"],
-                             a["fullness"], 0, f"'{note}" if note.startswith("=") else note])
 
 
 def in_browser(folder, key, answers, work):

@@ -233,3 +233,25 @@ TEST_CASE("the settings say of every reason whether it excludes, in its order", 
     for (; at < kReasonCount; ++at)
         CHECK(excluding(ScreenSettings{}).has(static_cast<Reason>(at)));
 }
+
+TEST_CASE("a taught rule judges in the place of the fixed one", "[screen]") {
+    const std::vector<std::string> columns{"leq_dbfs", "rain_score", "engine_score", "drops",
+                                           "throb",    "rumble",     "gust"};
+    const std::vector<double> values{-40, 5, 5, 2, 0.1, 30, 9};
+    ScreenSettings settings;
+    const Reasons fixed = Screens(settings, columns).judge(values, {}).flags;
+    CHECK(fixed.text() == "wind;rain;engine");
+    settings.taught_rain.constant = -2.5;
+    settings.taught_rain.weights[6] = 1;  // drops: -2.5 + 2
+    settings.taught_engine.constant = 0.5;
+    settings.taught_engine.weights[7] = -10;  // throb: 0.5 - 1
+    settings.taught_wind.constant = -1;       // nothing else: never
+    CHECK(Screens(settings, columns).judge(values, {}).flags.empty());
+    settings.taught_rain.constant = -1.5;
+    CHECK(Screens(settings, columns).judge(values, {}).flags.text() == "rain");
+    CHECK(Screens(settings, columns).rain_score(values) == 0.5);
+    // A quantity that is missing fires nothing; one without weight may be missing.
+    settings.taught_engine.constant = 9;
+    settings.taught_engine.weights[9] = 1;  // whine, which no column has
+    CHECK(Screens(settings, columns).judge(values, {}).flags.text() == "rain");
+}
