@@ -166,7 +166,6 @@ std::string board_html(const Survey& survey, std::span<const BoardLine> lines) {
     std::string html = kPageHead;
     html += "<title>Board of " + escape_html(survey.title) + "</title></head><body>\n<h1>" +
             escape_html(survey.title) + "</h1>\n";
-    const int width = name_width(survey, lines);
     int visit = 0;
     for (const BoardLine& line : lines) {
         if (line.visit != visit) {
