@@ -70,6 +70,7 @@ struct CopyPlace {
     std::string folder;  ///< of the deployment, absolute; raw bytes
     Disk disk;
     bool past_memory = true;  ///< false: not known whether its copies were read past memory
+    bool on_card = false;     ///< on the card's own disk: what wipes the card takes it too
 };
 
 struct OffloadResult {
