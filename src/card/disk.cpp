@@ -70,6 +70,12 @@ Disk disk_of(const fs::path& folder) {
     return disk;
 }
 
+fs::path mount_point_of(const fs::path& folder) {
+    std::error_code error;
+    const auto mount = mount_of(fs::weakly_canonical(fs::absolute(folder), error));
+    return mount ? mount->point : folder;
+}
+
 bool lies_inside(const fs::path& inner, const fs::path& outer) {
     const auto in = in_file_system(inner), out = in_file_system(outer);
     return in && out && in->device == out->device && is_below(in->path, out->path);

@@ -31,6 +31,9 @@ struct Disk {
 /// The disk of this folder, or of the nearest one above it that is there.
 Disk disk_of(const std::filesystem::path& folder);
 
+/// The uppermost folder that is seen of the file system on which this one lies.
+std::filesystem::path mount_point_of(const std::filesystem::path& folder);
+
 /// True when `inner` is `outer` or lies below it, by whatever path: the same folder can be mounted
 /// in several places. Of what is not there yet, the nearest folder above decides.
 bool lies_inside(const std::filesystem::path& inner, const std::filesystem::path& outer);

@@ -71,6 +71,21 @@ void Offload::list_card() {
                          "is the card mounted, and is this its folder?");
 }
 
+/// Who gives one folder of a card may wipe all of it. Of a disk that cannot be taken out nobody
+/// thinks as of a card.
+void Offload::look_around_card() {
+    const fs::path card = fs::weakly_canonical(options_.card), whole = mount_point_of(card);
+    if (card == whole || !disk_of(card).portable) return;
+    const std::string inside = card.lexically_relative(whole).native() + "/";
+    try {
+        for (const FoundFile& file : list_recordings(whole).recordings)
+            if (!file.path.starts_with(inside))
+                result_.outside.push_back((whole / file.path).native());
+    } catch (const MachineError& error) {
+        result_.outside.push_back(error.what());
+    }
+}
+
 /// Results of other settings must not stand beside those that are to come.
 void Offload::take_settings() {
     const StoredSettings settings = measuring_settings(survey_.measure);
@@ -222,6 +237,7 @@ OffloadResult Offload::run() {
     name_targets();
     check_places(options_.card, targets_);
     list_card();
+    look_around_card();
     CardCheck check(survey_, store_, deployment_, options_, result_);
     check.check_names();
 

@@ -34,6 +34,7 @@ class Offload {
   private:
     void name_targets();
     void list_card();
+    void look_around_card();
     void take_settings();
     void copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipeline);
     void tell_trouble(const CopyRecord& record);

@@ -30,6 +30,7 @@ class Words {
         list("spoilt copies that were made anew", result_.mended);
         list("see to these", result_.notes);
         left_out();
+        outside();
         cautions();
         findings();
         return std::move(text_);
@@ -53,6 +54,7 @@ class Words {
     void counts();
     void unproved();
     void left_out();
+    void outside();
     void cautions();
     void findings();
 
@@ -164,6 +166,12 @@ void Words::left_out() {
     list("things on the card that were not copied", lines);
 }
 
+void Words::outside() {
+    std::vector<std::string> lines;
+    for (const std::string& path : result_.outside) lines.push_back(printable(path));
+    list("recordings on this card that lie outside of the folder that was given", lines);
+}
+
 void Words::cautions() {
     std::vector<std::string> lines;
     for (const std::string& caution : result_.cautions) lines.push_back(printable(caution));
@@ -213,6 +221,9 @@ std::string OffloadResult::why_not() const {
         if (place.on_card)
             return printable(place.folder) +
                    " is on the card's own disk: what wipes the card takes it too";
+    if (!outside.empty())
+        return counted(outside.size(), "recording") +
+               " of this card outside of the folder that was given: give the whole card";
     if (one_copy) return {};
     if (places.size() < 2)
         return "one copy is no second one: add --second DIR on another disk, or --one-copy";

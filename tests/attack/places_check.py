@@ -95,6 +95,24 @@ class Mounts(TrustTest):
             disks.take_away(disk)
 
 
+class PartOfACard(TrustTest):
+    def test_one_folder_is_not_the_card(self):
+        disk = self.folder / "disk"
+        with disks.real_disk(self.folder / "image", disk, 32, "ext4"):
+            copy_card(self.card, disk / "DCIM")
+            (disk / "DCIM/DATA1").mkdir()
+            for path in self.recordings(disk)[8:]:
+                path.rename(disk / "DCIM/DATA1" / path.name)
+            shutil.copy(self.card / "settings.txt", disk)
+            told = self.offload(card=disk / "DCIM/DATA0")
+            self.assertEqual(told.code, 1, told)
+            others = [path for path in self.recordings(disk) if "DATA0" not in str(path)]
+            self.assertTrue(others)
+            self.assert_not_to_be_wiped(told, "outside of the folder that was given", str(others[0]))
+            for card in (disk, disk / "DCIM"):  # outside of DCIM is no recording
+                self.assert_may_be_wiped(self.offload(card=card))
+
+
 class Links(TrustTest):
     def test_links_to_the_card_are_no_copies(self):
         for path in self.card.rglob("*"):
