@@ -59,8 +59,17 @@ void check_places(const fs::path& given, std::span<const CopyTarget> targets) {
         throw InputError(
             printable(given.native()) + " holds a survey.toml: it is a survey, not a card",
             "the card comes first: hearwood offload CARD SURVEY --deployment D");
+    const auto inside = [](const fs::path& inner, const fs::path& outer) {
+        return is_inside(inner, outer) || lies_inside(inner, outer);
+    };
+    if (targets.size() == 2 && (inside(targets[0].folder(), targets[1].folder()) ||
+                                inside(targets[1].folder(), targets[0].folder())))
+        throw InputError("--second leads to " + printable(targets[1].folder().native()) +
+                             ", which is the survey's own folder " +
+                             printable(targets[0].folder().native()) + " or lies inside of it",
+                         "name a folder on another disk");
     for (const CopyTarget& target : targets)
-        if (is_inside(target.folder(), card) || is_inside(card, target.folder()))
+        if (inside(target.folder(), card) || inside(card, target.folder()))
             throw InputError("the card " + printable(card.native()) + " and the copies' folder " +
                                  printable(target.folder().native()) + " lie inside each other",
                              "give the folder of the card itself; nothing is ever written to it");

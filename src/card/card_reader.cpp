@@ -48,6 +48,12 @@ bool CardReader::card_is_there() const {
     return status && status->is_folder();
 }
 
+bool CardReader::is_own_file(const std::string& path, std::uint64_t device,
+                             std::uint64_t number) const {
+    const auto status = status_of(card_ / path, Links::look_at_link);
+    return status && status->device == device && status->number == number;
+}
+
 OpenFile CardReader::open_file(const std::string& path) const {
     // No link is followed: what was listed was a regular file.
     return {card_ / path,

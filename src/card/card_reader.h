@@ -42,6 +42,9 @@ class CardReader {
     /// so that what stands behind it keeps its place. Stops early when stop() says so. Errors:
     /// CardGone when the card itself is gone or gives nothing any more; what the sink throws.
     CardReading read(const std::string& path, std::uint64_t size, const Sink& sink);
+    /// Whether this is the card's own file, under another name (a hard link) or seen through
+    /// another mount. `device` and `number` as stat(2) gives them.
+    bool is_own_file(const std::string& path, std::uint64_t device, std::uint64_t number) const;
     /// Whether to give up in the middle of a file (Ctrl-C).
     std::function<bool()> stop;
 

@@ -1,6 +1,7 @@
 #include "card/closing_pass.h"
 
 #include <algorithm>
+#include <optional>
 
 #include "base/error.h"
 #include "base/interrupt.h"
@@ -68,6 +69,24 @@ void ClosingPass::read_disk(const std::vector<std::size_t>& targets) {
     }
 }
 
+/// Why what stands there is no copy of its own, whatever it holds; empty: it is one. A disk that
+/// was taken out shows what lies below its folder; a link or a mount shows one file in two places.
+std::string ClosingPass::why_no_copy(std::size_t target, const std::string& copy) const {
+    const auto own = targets_[target].look(copy);
+    if (!own) return {};  // reading it will tell
+    const std::filesystem::path file = targets_[target].folder() / copy;
+    if (own->device != targets_[target].prepared_on() &&
+        !share_a_device(disk_of(file.parent_path()), targets_[target].disk()))
+        return "lies on another disk than when the run began: was a disk taken out or put in?";
+    for (std::size_t t = 0; t < target; ++t) {
+        const auto other = targets_[t].look(copy);
+        if (other && other->device == own->device && other->number == own->number)
+            return "is the same file as " + printable((targets_[t].folder() / copy).native()) +
+                   " (a link or a mount), and no second copy; remove it, or choose another folder";
+    }
+    return {};
+}
+
 /// False when there is no use in going on with this disk.
 bool ClosingPass::read_target(std::size_t target) {
     const std::filesystem::path& folder = targets_[target].folder();
@@ -90,6 +109,7 @@ bool ClosingPass::read_target(std::size_t target) {
             direct = back.direct;
             whole = back.whole;
             failures = 0;
+            why = why_no_copy(target, file.copy);
             if (back.sha256 != file.sha256)
                 why =
                     "reads back differently from what the card holds: the disk spoils what is "

@@ -40,6 +40,7 @@ class ClosingPass {
   private:
     void read_disk(const std::vector<std::size_t>& targets);
     bool read_target(std::size_t target);
+    std::string why_no_copy(std::size_t target, const std::string& copy) const;
 
     std::span<const CopyTarget> targets_;
     const OffloadResult& result_;

@@ -153,10 +153,18 @@ bool CopyPipeline::reads_back(const CopiedFile& copied, FileOutcome& file, DiskR
     return true;
 }
 
-/// False when another file has the name by now, or one that this disk takes for the same.
+/// False when another file has the name by now, or one that this disk takes for the same. A disk
+/// that takes no such name is left out, the others get it.
 bool CopyPipeline::names_it(CopiedFile& copied, FileOutcome& file) {
     for (auto& [target, copy] : copied.pending) {
-        if (copy.publish()) continue;
+        try {
+            if (copy.publish()) continue;
+        } catch (const FileRefused& error) {
+            copied.without.push_back(target);
+            file.trouble =
+                printable(record_.target(target).folder().native()) + ": " + error.what();
+            continue;
+        }
         const std::string other = record_.target(target).name_on_disk(copied.copy);
         file.proof = Proof::failed;
         file.trouble = fmt::format(

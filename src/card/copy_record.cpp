@@ -123,15 +123,20 @@ std::string CopyRecord::add(const Copy& copy) {
 }
 
 void CopyRecord::take_back(const std::string& copy) {
-    const std::scoped_lock lock(mutex_);
-    write_locked([&](Store& store) {
-        auto row = store.find(stored_name(copy));
+    write_surely([name = stored_name(copy)](Store& store) {
+        auto row = store.find(name);
         if (!row) return;
         // Without its sum it does not pass for a salvaged copy, which is replaced unasked.
         row->proved = false;
         row->sha256.clear();
         store.put(*row);
     });
+}
+
+void CopyRecord::write_surely(std::function<void(Store&)> use) {
+    const std::scoped_lock lock(mutex_);
+    write_locked(use);
+    to_make_sure_.push_back(std::move(use));
 }
 
 bool CopyRecord::write(const std::function<void(Store&)>& use) {
@@ -166,6 +171,7 @@ void CopyRecord::commit_locked() {
         store_.make_durable();
         in_transaction_ = false;
         uncommitted_.clear();
+        to_make_sure_.clear();
     } catch (const MachineError& error) {
         give_up(error);
     }
@@ -193,7 +199,10 @@ void CopyRecord::finish() {
     const std::vector<Copy> again = std::move(uncommitted_);
     uncommitted_.clear();
     trouble_.clear();
+    const auto uses = std::move(to_make_sure_);
+    to_make_sure_.clear();
     for (const Copy& copy : again) put_row(copy);
+    for (const auto& use : uses) write_surely(use);
     flush();
 }
 

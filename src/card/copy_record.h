@@ -51,6 +51,8 @@ class CopyRecord {
     /// Runs what writes to the store in the transaction under way. False when survey.db cannot be
     /// written, see trouble().
     bool write(const std::function<void(Store&)>& use);
+    /// The same for what no later run makes good: finish() tries it once more.
+    void write_surely(std::function<void(Store&)> use);
 
     /// Makes all that was added last: folders, database, SHA256SUMS.
     void flush();
@@ -76,7 +78,8 @@ class CopyRecord {
     std::string settings_hash_;
     bool in_transaction_ = false;
     std::string trouble_;
-    std::vector<Copy> uncommitted_;            // whose rows would be lost with the transaction
+    std::vector<Copy> uncommitted_;  // whose rows would be lost with the transaction
+    std::vector<std::function<void(Store&)>> to_make_sure_;  // likewise
     std::set<std::filesystem::path> folders_;  // whose entries changed since the last flush
     std::chrono::steady_clock::time_point next_flush_;
 };

@@ -30,6 +30,15 @@ constexpr std::uint64_t kPushBytes = 8 << 20;
         .mend = "replace it by a folder"}});
 }
 
+/// A disk's own rules for names: on FAT no colon, say, and nowhere more than so many bytes.
+bool is_about_the_name(int error) {
+    return error == EINVAL || error == ENAMETOOLONG || error == EILSEQ;
+}
+
+constexpr const char* kNameRefused =
+    "this disk takes no such name (too long, or with a character that it does not allow); use "
+    "another disk, or rename it on the card";
+
 }  // namespace
 
 UnfinishedCopy::UnfinishedCopy(fs::path temporary, fs::path target, bool replaces)
@@ -60,7 +69,7 @@ void UnfinishedCopy::write(const char* bytes, std::size_t count) {
     const Transfer done = file_.write_all(bytes, count);
     written_ += done.bytes;
     if (done.error == EFBIG)
-        throw FileTooLarge(
+        throw FileRefused(
             "a file this large cannot be written there (on FAT at most 4 GiB; or "
             "see 'ulimit -f')");
     if (done.error != 0)
@@ -101,6 +110,7 @@ bool UnfinishedCopy::publish() {
     const int error = replaces_ ? error_of_rename(temporary_, target_)
                                 : error_of_rename_to_new(temporary_, target_);
     if (error == EEXIST && !replaces_) return false;
+    if (is_about_the_name(error)) throw FileRefused(kNameRefused);
     if (error != 0)
         throw_machine_error(target_.native(), "cannot rename into place", error, kDiskMend);
     temporary_.clear();
@@ -138,7 +148,7 @@ CopyTarget::CopyTarget(const fs::path& root, const std::string& folder)
 /// The folders down to the file's, made where they are missing; none of them may be a link.
 fs::path CopyTarget::make_parent_of(const std::string& path) {
     fs::path full = folder_ / path;
-    if (!parents_.insert(full.parent_path().native()).second) return full;
+    if (parents_.contains(full.parent_path().native())) return full;
     fs::path at = root_;
     for (const fs::path& part : full.parent_path().lexically_relative(root_)) {
         at /= part;
@@ -147,11 +157,13 @@ fs::path CopyTarget::make_parent_of(const std::string& path) {
             sync_folder(at.parent_path());
             continue;
         }
+        if (is_about_the_name(error)) throw FileRefused(kNameRefused);
         if (error != EEXIST)
             throw_machine_error(at.native(), "cannot make the folder", error, kDiskMend);
         const auto status = status_of(at, Links::look_at_link);
         if (!status || !status->is_folder()) refuse_link(at);
     }
+    parents_.insert(full.parent_path().native());
     return full;
 }
 
@@ -164,6 +176,8 @@ void CopyTarget::prepare() {
         throw_machine_error(temporary.native(), "cannot make the folder", error, kDiskMend);
     find_out_folding();
     load_checksums();
+    disk_ = disk_of(folder_);
+    prepared_on_ = file_system();
 }
 
 void CopyTarget::find_out_folding() {
@@ -184,7 +198,8 @@ void CopyTarget::load_checksums() {
 std::optional<CopyTarget::Present> CopyTarget::look(const std::string& path) const {
     const auto status = status_of(folder_ / path, Links::look_at_link);
     if (!status) return std::nullopt;
-    return Present{status->size, status->modified_ns, status->is_regular()};
+    return Present{status->size, status->modified_ns, status->is_regular(), status->device,
+                   status->number};
 }
 
 UnfinishedCopy CopyTarget::begin(const std::string& path, bool replaces) {

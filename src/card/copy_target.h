@@ -18,8 +18,8 @@
 
 namespace hearwood {
 
-/// A file is larger than what this disk takes as one.
-class FileTooLarge : public MachineError {
+/// A disk takes no file of this size or of this name; others it takes.
+class FileRefused : public MachineError {
   public:
     using MachineError::MachineError;
 };
@@ -33,7 +33,7 @@ class UnfinishedCopy {
     UnfinishedCopy& operator=(UnfinishedCopy&&) = delete;
     ~UnfinishedCopy();
 
-    /// Errors: FileTooLarge, MachineError.
+    /// Errors: FileRefused, MachineError.
     void write(const char* bytes, std::size_t count);
     /// Sets the time of last change, and has the disk begin with what it was not given yet.
     void end(std::int64_t modified_ns);
@@ -42,8 +42,9 @@ class UnfinishedCopy {
     /// After another file has taken its place under the temporary name.
     void reopen();
     /// Gives it its name. False, and nothing is done, when a file has that name (or one that this
-    /// disk takes for the same) and is not to be replaced.
+    /// disk takes for the same) and is not to be replaced. Errors: FileRefused, MachineError.
     [[nodiscard]] bool publish();
+    bool replaces() const { return replaces_; }
     const std::filesystem::path& target() const { return target_; }
     const std::filesystem::path& temporary() const { return temporary_; }
 
@@ -83,11 +84,12 @@ class CopyTarget {
         std::uint64_t size = 0;
         std::int64_t modified_ns = 0;
         bool regular = true;
+        std::uint64_t device = 0, number = 0;  ///< together they tell files apart, not names
     };
     std::optional<Present> look(const std::string& path) const;
 
     /// A new copy that will be called `path` below the folder. With `replaces` it takes the place
-    /// of what stands there.
+    /// of what stands there. Errors: FileRefused, MachineError.
     UnfinishedCopy begin(const std::string& path, bool replaces);
     /// How the file that `path` leads to is really called; differs from its last part on a disk
     /// that takes some names for the same. Below the folder.
@@ -102,6 +104,9 @@ class CopyTarget {
     std::uint64_t free_bytes() const;
     /// Which file system it is: two targets with the same number share free_bytes().
     std::uint64_t file_system() const;
+    /// The one on which prepare() found the folder; file_system() differs when a disk came or went
+    /// since.
+    std::uint64_t prepared_on() const { return prepared_on_; }
 
     /// Writes SHA256SUMS, and the sum of it.
     void write_checksums() const;
@@ -116,6 +121,7 @@ class CopyTarget {
     Checksums checksums_;
     Disk disk_;
     bool folds_names_ = false;
+    std::uint64_t prepared_on_ = 0;
     std::uint64_t next_temporary_ = 0;
     std::set<std::string> parents_;  // seen to be proper folders in this run
 };

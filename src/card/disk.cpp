@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <array>
+#include <optional>
 #include <vector>
 
 #include "base/text.h"
 #include "platform/disk.h"
+#include "platform/file_status.h"
 
 namespace hearwood {
 namespace {
@@ -18,6 +20,31 @@ constexpr std::array<std::string_view, 9> kReadPastMemory = {
     "ext2", "ext3", "ext4", "xfs", "btrfs", "f2fs", "vfat", "msdos", "exfat"};
 // FAT writes the length of a file in 32 bits.
 constexpr std::uint64_t kLargestOnFat = 0xffffffff;
+
+/// Where a path leads: the number of the file system, and the path inside of it.
+struct InFileSystem {
+    std::uint64_t device = 0;
+    fs::path path;
+};
+
+std::optional<InFileSystem> in_file_system(const fs::path& path) {
+    std::error_code error;
+    const fs::path full = fs::weakly_canonical(fs::absolute(path), error);
+    const fs::path there = nearest_existing(full);
+    const auto status = status_of(there, Links::follow);
+    if (error || !status) return std::nullopt;
+    const MountedDisk disk = mounted_disk(there);
+    if (disk.mount_point.empty()) return InFileSystem{status->device, full};
+    return InFileSystem{
+        status->device,
+        (disk.mounted_folder / full.lexically_relative(disk.mount_point)).lexically_normal()};
+}
+
+bool is_below(const fs::path& path, const fs::path& folder) {
+    const auto [rest, in] = std::mismatch(folder.begin(), folder.end(), path.begin(), path.end());
+    static_cast<void>(in);
+    return rest == folder.end() || rest->empty();
+}
 
 }  // namespace
 
@@ -33,12 +60,30 @@ Disk disk_of(const fs::path& folder) {
     std::error_code error;
     const MountedDisk mounted = mounted_disk(fs::canonical(nearest_existing(folder), error));
     disk.devices = mounted.devices;
+    disk.known_device = mounted.known_device;
+    disk.portable = mounted.portable;
     disk.file_system = mounted.file_system;
     disk.reads_past_memory = std::find(kReadPastMemory.begin(), kReadPastMemory.end(),
                                        disk.file_system) != kReadPastMemory.end();
     if (disk.file_system == "vfat" || disk.file_system == "msdos")
         disk.largest_file = kLargestOnFat;
     return disk;
+}
+
+fs::path mount_point_of(const fs::path& folder) {
+    std::error_code error;
+    const auto mount = mount_of(fs::weakly_canonical(fs::absolute(folder), error));
+    return mount ? mount->point : folder;
+}
+
+bool lies_inside(const fs::path& inner, const fs::path& outer) {
+    const auto in = in_file_system(inner), out = in_file_system(outer);
+    return in && out && in->device == out->device && is_below(in->path, out->path);
+}
+
+bool share_a_file_system(const fs::path& a, const fs::path& b) {
+    const auto one = in_file_system(a), other = in_file_system(b);
+    return one && other && one->device == other->device;
 }
 
 bool share_a_device(const Disk& a, const Disk& b) {

@@ -17,14 +17,29 @@ struct Disk {
     std::string file_system;  ///< its kind: "ext4", "exfat"; empty where the system does not tell
     /// The kind is one of those where a direct read gives what the device holds. False: not known.
     bool reads_past_memory = false;
+    bool known_device = false;  ///< false: devices has only the number of the mount
+    /// It can be taken out (a card, a stick, a disk on a cable), or is an image mounted as a disk.
+    bool portable = false;
     std::uint64_t largest_file = static_cast<std::uint64_t>(-1);  ///< bytes
 
     /// "sda, exfat".
     std::string words() const;
+    /// What is written there is gone when the computer is switched off.
+    bool in_memory() const { return file_system == "tmpfs" || file_system == "ramfs"; }
 };
 
 /// The disk of this folder, or of the nearest one above it that is there.
 Disk disk_of(const std::filesystem::path& folder);
+
+/// The uppermost folder that is seen of the file system on which this one lies.
+std::filesystem::path mount_point_of(const std::filesystem::path& folder);
+
+/// True when `inner` is `outer` or lies below it, by whatever path: the same folder can be mounted
+/// in several places. Of what is not there yet, the nearest folder above decides.
+bool lies_inside(const std::filesystem::path& inner, const std::filesystem::path& outer);
+
+/// True when both lie on one file system, that is, when formatting one takes the other too.
+bool share_a_file_system(const std::filesystem::path& a, const std::filesystem::path& b);
 
 /// True when losing one device can lose both.
 bool share_a_device(const Disk& a, const Disk& b);

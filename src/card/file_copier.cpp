@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cstdlib>
+#include <fstream>
+#include <vector>
 
 #include "base/sha256.h"
 #include "base/text.h"
@@ -12,6 +14,18 @@ namespace {
 
 constexpr const char* kAgainFolder = "card-";
 constexpr std::int64_t kTimeStepNs = 2'000'000'000;  // FAT keeps times to two seconds
+constexpr std::streamsize kBlock = 1 << 20;
+
+/// How much a copy holds in which zeros stand for what could not be read: bytes that are none.
+std::uint64_t bytes_with_content(const std::filesystem::path& path) {
+    std::ifstream file(path, std::ios::binary);
+    std::vector<char> block(kBlock);
+    std::uint64_t count = 0;
+    while (file.read(block.data(), kBlock) || file.gcount() > 0)
+        count += static_cast<std::uint64_t>(std::count_if(
+            block.begin(), block.begin() + file.gcount(), [](char byte) { return byte != 0; }));
+    return count;
+}
 
 }  // namespace
 
@@ -41,6 +55,8 @@ FileCopier::Need FileCopier::need(const CopyTarget& target, const std::string& c
                                   const FileOutcome& file) const {
     const auto present = target.look(copy);
     if (!present) return Need::write;
+    // A link to the card's file, or a mount of its folder: wiped with the card, and so no copy.
+    if (reader_.is_own_file(file.path, present->device, present->number)) return Need::conflict;
     if (present->regular && replaceable_(copy)) return Need::replace;
     return present->regular && present->size == file.size ? Need::compare : Need::conflict;
 }
@@ -49,10 +65,18 @@ bool FileCopier::seems_copied(const CopyTarget& target, const FileOutcome& file)
     return need(target, file.path, file) == Need::compare;
 }
 
-void FileCopier::note_too_large(CopiedFile& copied, FileOutcome& file, std::size_t target,
-                                const std::string& why) {
+void FileCopier::note_refused(CopiedFile& copied, FileOutcome& file, std::size_t target,
+                              const std::string& why) {
     copied.without.push_back(target);
     file.trouble = printable(targets_[target].folder().native()) + ": " + why;
+}
+
+/// Whether less came from the card than the salvaged copy holds that this one would replace.
+bool FileCopier::is_worse(const CopiedFile& copied) const {
+    return std::any_of(copied.pending.begin(), copied.pending.end(), [](const auto& pending) {
+        return pending.copy.replaces() && bytes_with_content(pending.copy.temporary()) <
+                                              bytes_with_content(pending.copy.target());
+    });
 }
 
 /// A disk that turns out to take no file this large gets none; the others do.
@@ -68,8 +92,8 @@ void FileCopier::read_into(CopiedFile& copied, FileOutcome& file) {
             if (given_up(pending)) continue;
             try {
                 pending.copy.write(bytes, count);
-            } catch (const FileTooLarge& error) {
-                note_too_large(copied, file, pending.target, error.what());
+            } catch (const FileRefused& error) {
+                note_refused(copied, file, pending.target, error.what());
             }
         }
         if (progress) progress(count);
@@ -82,14 +106,30 @@ void FileCopier::read_into(CopiedFile& copied, FileOutcome& file) {
     if (copied.reading.whole()) file.sha256 = copied.sha256;
 }
 
+/// What stands at `copy`, where it may be the copy as far as can be told without reading it.
+std::optional<CopyTarget::Present> FileCopier::candidate(const CopyTarget& target,
+                                                         const std::string& copy,
+                                                         const FileOutcome& file) const {
+    auto found = target.look(copy);
+    // Silencing may change the size of a compressed recording.
+    if (found && (!found->regular || (!file.silenced && found->size != file.size) ||
+                  reader_.is_own_file(file.path, found->device, found->number)))
+        found.reset();
+    return found;
+}
+
+bool FileCopier::reads_as(const CopyTarget& target, const std::string& copy,
+                          const std::string& sha256, const FileOutcome& file) {
+    return candidate(target, copy, file) &&
+           disk_reader_.hash(target.folder() / copy).sha256 == sha256;
+}
+
 /// Whether a target seems to hold this content at `copy`. What SHA256SUMS says of a copy that was
 /// not changed since is only a reason not to write it again: the closing pass reads it.
 bool FileCopier::holds(const CopyTarget& target, const std::string& copy, const std::string& sha256,
                        const FileOutcome& file) {
-    const auto present = target.look(copy);
-    // Silencing may change the size of a compressed recording.
-    if (!present || !present->regular || (!file.silenced && present->size != file.size))
-        return false;
+    const auto present = candidate(target, copy, file);
+    if (!present) return false;
     std::string recorded;
     {
         const std::scoped_lock lock(mutex_);
@@ -97,12 +137,13 @@ bool FileCopier::holds(const CopyTarget& target, const std::string& copy, const 
     }
     const bool unchanged = std::llabs(present->modified_ns - file.modified_ns) <= kTimeStepNs;
     if (recorded == sha256 && unchanged) return true;
-    return disk_reader_.hash(target.folder() / copy).sha256 == sha256;
+    return reads_as(target, copy, sha256, file);
 }
 
 /// Another name under which every target holds this content, if that name is not one of this card's
 /// own files: then this card (or the part of it that was given) was offloaded under other names
-/// before.
+/// before. They are read, whatever SHA256SUMS says: a line that is wrong would have --repair lay
+/// this file over another recording.
 std::string FileCopier::known_elsewhere(const std::string& sha256, const FileOutcome& file) {
     if (file.size == 0) return {};
     std::vector<std::string> names;
@@ -113,7 +154,7 @@ std::string FileCopier::known_elsewhere(const std::string& sha256, const FileOut
     for (const std::string& name : names)
         if ((file.silenced || !card_paths_.contains(card_path_of(name))) &&
             std::all_of(targets_.begin(), targets_.end(), [&](const CopyTarget& target) {
-                return holds(target, name, sha256, file);
+                return reads_as(target, name, sha256, file);
             }))
             return name;
     return {};
@@ -135,18 +176,23 @@ bool FileCopier::begin_copies(CopiedFile& copied, FileOutcome& file,
                               std::vector<std::size_t>& to_compare) {
     for (std::size_t t = 0; t < targets_.size(); ++t) {
         if (file.size > targets_[t].disk().largest_file) {
-            note_too_large(copied, file, t,
-                           "this kind of disk (" + targets_[t].disk().file_system +
-                               ") takes no file of 4 GiB or more; use one that does");
+            note_refused(copied, file, t,
+                         "this kind of disk (" + targets_[t].disk().file_system +
+                             ") takes no file of 4 GiB or more; use one that does");
             continue;
         }
         const Need needs =
             to_replace.contains(t) ? Need::replace : need(targets_[t], copied.copy, file);
         if (needs == Need::conflict) return false;
-        if (needs == Need::compare)
+        if (needs == Need::compare) {
             to_compare.push_back(t);
-        else
+            continue;
+        }
+        try {
             copied.pending.push_back({t, targets_[t].begin(copied.copy, needs == Need::replace)});
+        } catch (const FileRefused& error) {
+            note_refused(copied, file, t, error.what());
+        }
     }
     return true;
 }
@@ -173,6 +219,24 @@ bool FileCopier::silence(CopiedFile& copied, FileOutcome& file,
     return true;
 }
 
+/// Whether nothing is made of what came from the card; the file's trouble then says why.
+bool FileCopier::is_given_up(const CopiedFile& copied, FileOutcome& file, bool compared) const {
+    const CardReading& reading = copied.reading;
+    if (reading.whole()) return false;
+    if (reading.nothing() || compared)
+        file.trouble = !reading.failure.empty() ? reading.failure
+                       : reading.nothing()
+                           ? "nothing of it can be read any more"
+                           : "parts of it cannot be read any more, so that it could not be "
+                             "compared with the copy that is there";
+    else if (is_worse(copied))
+        file.trouble =
+            "less of it could be read than in an earlier run, whose copy is kept as it is";
+    else
+        return false;
+    return true;
+}
+
 CopiedFile FileCopier::copy(std::size_t index, FileOutcome& file) {
     std::set<std::size_t> to_replace;
     for (int n = 1;; ++n) {
@@ -190,13 +254,8 @@ CopiedFile FileCopier::copy(std::size_t index, FileOutcome& file) {
         }
         read_into(copied, file);
         const CardReading& reading = copied.reading;
-        if (!reading.whole() && (reading.nothing() || !to_compare.empty())) {
+        if (is_given_up(copied, file, !to_compare.empty())) {
             file.proof = FileOutcome::Proof::failed;
-            file.trouble = !reading.failure.empty() ? reading.failure
-                           : reading.nothing()
-                               ? "nothing of it can be read any more"
-                               : "parts of it cannot be read any more, so that it could not be "
-                                 "compared with the copy that is there";
             copied.pending.clear();
             return copied;
         }

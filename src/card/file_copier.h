@@ -30,7 +30,7 @@ struct CopiedFile {
         UnfinishedCopy copy;
     };
     std::vector<Pending> pending;      ///< none for targets that hold an equal copy already
-    std::vector<std::size_t> without;  ///< targets that take no file this large
+    std::vector<std::size_t> without;  ///< targets that take no file of this size or name
 };
 
 class FileCopier {
@@ -69,8 +69,14 @@ class FileCopier {
     bool silence(CopiedFile& copied, FileOutcome& file, const std::vector<std::size_t>& to_compare,
                  std::set<std::size_t>& to_replace);
     void read_into(CopiedFile& copied, FileOutcome& file);
-    void note_too_large(CopiedFile& copied, FileOutcome& file, std::size_t target,
-                        const std::string& why);
+    void note_refused(CopiedFile& copied, FileOutcome& file, std::size_t target,
+                      const std::string& why);
+    bool is_worse(const CopiedFile& copied) const;
+    bool is_given_up(const CopiedFile& copied, FileOutcome& file, bool compared) const;
+    std::optional<CopyTarget::Present> candidate(const CopyTarget& target, const std::string& copy,
+                                                 const FileOutcome& file) const;
+    bool reads_as(const CopyTarget& target, const std::string& copy, const std::string& sha256,
+                  const FileOutcome& file);
     bool holds(const CopyTarget& target, const std::string& copy, const std::string& sha256,
                const FileOutcome& file);
     std::string known_elsewhere(const std::string& sha256, const FileOutcome& file);

@@ -58,7 +58,8 @@ void Offload::read_all_back(CopyRecord& record) {
         file.proof = FileOutcome::Proof::failed;
         if (spoilt.target == 0 && file.recording) record.take_back(file.copy);
     }
-    record.flush();
+    record.finish();
+    tell_trouble(record);
 }
 
 /// From the card, which was just read with this sum; where it gives that no more, from another

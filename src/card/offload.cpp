@@ -8,6 +8,7 @@
 #include <optional>
 
 #include "base/error.h"
+#include "base/file.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
 #include "base/say.h"
@@ -24,6 +25,7 @@ namespace fs = std::filesystem;
 
 // Rows can be written later; a card waits for nobody.
 constexpr std::chrono::seconds kPatience{3};
+constexpr std::uint64_t kMostReport = 1u << 30;  // bytes of an OFFLOAD.txt
 
 /// A copy in which zeros stand for what the card did not give: a better reading replaces it, unless
 /// somebody has worked on it since.
@@ -69,6 +71,21 @@ void Offload::list_card() {
                          "is the card mounted, and is this its folder?");
 }
 
+/// Who gives one folder of a card may wipe all of it. Of a disk that cannot be taken out nobody
+/// thinks as of a card.
+void Offload::look_around_card() {
+    const fs::path card = fs::weakly_canonical(options_.card), whole = mount_point_of(card);
+    if (card == whole || !disk_of(card).portable) return;
+    const std::string inside = card.lexically_relative(whole).native() + "/";
+    try {
+        for (const FoundFile& file : list_recordings(whole).recordings)
+            if (!file.path.starts_with(inside))
+                result_.outside.push_back((whole / file.path).native());
+    } catch (const MachineError& error) {
+        result_.outside.push_back(error.what());
+    }
+}
+
 /// Results of other settings must not stand beside those that are to come.
 void Offload::take_settings() {
     const StoredSettings settings = measuring_settings(survey_.measure);
@@ -92,6 +109,8 @@ void Offload::copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipelin
             result_.notes.push_back(printable((target.folder() / Checksums::kFileName).native()) +
                                     ": " + trouble + "; it is written anew");
     }
+    look_at_places();
+    withdraw_verdict();
     std::uint64_t bytes = 0, read = 0;
     for (const FileOutcome& file : result_.files) bytes += file.size;
     Progress progress("offloading", "MB", bytes / 1'000'000, options_.quiet, "MB a second");
@@ -106,9 +125,30 @@ void Offload::copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipelin
     if (options_.second && result_.stopped.empty()) take_sheets_along();
 }
 
+/// As they are now that the folders are made.
+void Offload::look_at_places() {
+    const bool portable = disk_of(options_.card).portable;
+    for (std::size_t t = 0; t < targets_.size(); ++t) {
+        result_.places[t].disk = targets_[t].disk();
+        result_.places[t].on_card =
+            portable && share_a_file_system(options_.card, targets_[t].folder());
+    }
+}
+
+/// If this run is killed, no "may be wiped" of an earlier one stands there.
+void Offload::withdraw_verdict() {
+    const fs::path report = targets_[0].folder() / kOffloadReport;
+    std::error_code error;
+    if (!fs::exists(report, error)) return;
+    earlier_verdict_ = read_whole_file(report, kMostReport);
+    write_whole_file(report, "The run that began at " + began_ +
+                                 " has not come to its end.\nDO NOT WIPE THE CARD: run the same "
+                                 "command again.\n");
+}
+
 /// So that whoever has a voice silenced can be told where else it is.
 void Offload::note_second(CopyRecord& record) {
-    record.write([this](Store& store) {
+    record.write_surely([this](Store& store) {
         const std::string root = name_to_utf8(targets_[1].root().native());
         std::string known = store.note(kSecondCopiesNote);
         for (const std::string& line : split(known, '\n'))
@@ -140,12 +180,21 @@ void Offload::end(CopyRecord& record, const CopyPipeline& pipeline) {
         if (pipeline.failure()) std::rethrow_exception(pipeline.failure());
     } catch (const MachineError& error) {
         result_.stopped = error.what();
-    }  // an InputError (the wrong card) and the unforeseen leave as they are
-    result_.rows_missing = !record.trouble().empty();
-    if (result_.rows_missing)
-        result_.notes.push_back(
-            "survey.db lacks recordings of this card, whose copies are proved all the same: " +
-            record.trouble());
+    } catch (const InputError&) {  // the wrong card: nothing was done
+        if (earlier_verdict_)
+            write_whole_file(targets_[0].folder() / kOffloadReport, *earlier_verdict_);
+        throw;
+    }
+    tell_trouble(record);
+}
+
+void Offload::tell_trouble(const CopyRecord& record) {
+    if (record.trouble().empty() || result_.rows_missing) return;
+    result_.rows_missing = true;
+    result_.notes.push_back(
+        "survey.db lacks recordings of this card, or the latest about them; what is said here of "
+        "the copies holds all the same: " +
+        record.trouble());
 }
 
 CardRecording Offload::seen(const FileOutcome& file, const RecordingRow& row,
@@ -188,6 +237,7 @@ OffloadResult Offload::run() {
     name_targets();
     check_places(options_.card, targets_);
     list_card();
+    look_around_card();
     CardCheck check(survey_, store_, deployment_, options_, result_);
     check.check_names();
 

@@ -70,6 +70,7 @@ struct CopyPlace {
     std::string folder;  ///< of the deployment, absolute; raw bytes
     Disk disk;
     bool past_memory = true;  ///< false: not known whether its copies were read past memory
+    bool on_card = false;     ///< on the card's own disk: what wipes the card takes it too
 };
 
 struct OffloadResult {
@@ -80,6 +81,8 @@ struct OffloadResult {
     std::vector<LeftOut> left_out;
     std::vector<Finding> findings;
     std::vector<std::string> cautions;  ///< about the whole: why the card does not seem to fit, say
+    /// Recordings on the card outside of the folder that was given: nobody looked at them.
+    std::vector<std::string> outside;
     std::uint64_t bytes_needed = 0;     ///< of the files that lack a copy
     std::vector<std::string> changes;   ///< of the card while it was copied, one line each
     std::vector<std::string> mended;    ///< spoilt copies that were made anew, one line each

@@ -3,6 +3,7 @@
 
 #include <filesystem>
 #include <mutex>
+#include <optional>
 #include <set>
 #include <string>
 #include <vector>
@@ -33,8 +34,12 @@ class Offload {
   private:
     void name_targets();
     void list_card();
+    void look_around_card();
     void take_settings();
     void copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipeline);
+    void tell_trouble(const CopyRecord& record);
+    void look_at_places();
+    void withdraw_verdict();
     void note_second(CopyRecord& record);
     void take_sheets_along();
     void end(CopyRecord& record, const CopyPipeline& pipeline);
@@ -59,6 +64,7 @@ class Offload {
     OffloadResult result_;
     std::vector<CopyTarget> targets_;
     std::set<std::string> card_paths_;
+    std::optional<std::string> earlier_verdict_;  // what OFFLOAD.txt said before this run
     const std::string began_ = ProofDates::now();
     std::mutex mutex_;  // over store_ and the targets' checksums
 };

@@ -30,6 +30,7 @@ class Words {
         list("spoilt copies that were made anew", result_.mended);
         list("see to these", result_.notes);
         left_out();
+        outside();
         cautions();
         findings();
         return std::move(text_);
@@ -49,9 +50,11 @@ class Words {
     /// `lines` under a heading with their number, cut after most_.
     void list(const std::string& head, const std::vector<std::string>& lines);
     void box();
+    void doubts(const CopyPlace& place);
     void counts();
     void unproved();
     void left_out();
+    void outside();
     void cautions();
     void findings();
 
@@ -95,11 +98,18 @@ void Words::box() {
         line("  " + result_.why_not());
     }
     if (read_back > 0)
-        for (const CopyPlace& place : result_.places)
-            if (!place.past_memory)
-                line("  not known whether this disk was read past memory: " +
-                     printable(place.folder));
+        for (const CopyPlace& place : result_.places) doubts(place);
     line(rule);
+}
+
+/// What the box cannot vouch for.
+void Words::doubts(const CopyPlace& place) {
+    const std::string folder = printable(place.folder);
+    if (!place.past_memory) line("  not known whether this disk was read past memory: " + folder);
+    if (place.disk.in_memory())
+        line("  in the computer's memory, gone when it is switched off: " + folder);
+    else if (!place.disk.known_device)
+        line("  not known which device holds this folder: " + folder);
 }
 
 void Words::counts() {
@@ -156,6 +166,12 @@ void Words::left_out() {
     list("things on the card that were not copied", lines);
 }
 
+void Words::outside() {
+    std::vector<std::string> lines;
+    for (const std::string& path : result_.outside) lines.push_back(printable(path));
+    list("recordings on this card that lie outside of the folder that was given", lines);
+}
+
 void Words::cautions() {
     std::vector<std::string> lines;
     for (const std::string& caution : result_.cautions) lines.push_back(printable(caution));
@@ -201,6 +217,13 @@ std::string OffloadResult::why_not() const {
     if (const auto dotted = count(&LeftOut::recording); dotted > 0)
         return counted(dotted, "recording was", "recordings were") +
                " left out, see above: rename or delete them";
+    for (const CopyPlace& place : places)
+        if (place.on_card)
+            return printable(place.folder) +
+                   " is on the card's own disk: what wipes the card takes it too";
+    if (!outside.empty())
+        return counted(outside.size(), "recording") +
+               " of this card outside of the folder that was given: give the whole card";
     if (one_copy) return {};
     if (places.size() < 2)
         return "one copy is no second one: add --second DIR on another disk, or --one-copy";

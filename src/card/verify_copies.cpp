@@ -56,7 +56,7 @@ class Reader {
         read_all();
         write_dates();
         for (const Copy& copy : copies_) {
-            const std::string date = places_[copy.place].dates.find(copy.name);
+            const std::string date = past_date(places_[copy.place].dates.find(copy.name));
             const std::string shown = date.empty() ? "never" : date;
             if (result_.oldest.empty() || date.empty() ||
                 (result_.oldest != "never" && shown < result_.oldest))
@@ -66,6 +66,10 @@ class Reader {
     }
 
   private:
+    /// A date still to come was written by a clock that was wrong: it puts off no reading.
+    std::string past_date(const std::string& date) const {
+        return date != ProofDates::kSalvaged && date > began_ ? std::string() : date;
+    }
     void find_places(const Deployment& deployment);
     void compare_lists(const Place& own, const Place& other);
     void list(std::size_t place);
@@ -78,6 +82,7 @@ class Reader {
 
     const Survey& survey_;
     const CopiesOptions& options_;
+    const std::string began_ = ProofDates::now();
     CopiesRead result_;
     std::vector<Place> places_;
     std::vector<Copy> copies_;
@@ -132,7 +137,8 @@ void Reader::list(std::size_t number) {
         }
         std::error_code error;
         const auto size = fs::file_size(place.folder / name, error);
-        copies_.push_back({number, name, sha256, place.dates.find(name), error ? 0 : size});
+        copies_.push_back(
+            {number, name, sha256, past_date(place.dates.find(name)), error ? 0 : size});
     }
 }
 

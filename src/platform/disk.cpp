@@ -24,7 +24,7 @@ namespace fs = std::filesystem;
 // unknown, and a disk is the number of its mount, so that two parts of one disk count as two.
 
 struct Mount {
-    fs::path point;
+    fs::path root, point;
     std::string kind, source;
 };
 
@@ -52,6 +52,7 @@ std::optional<Mount> parse_mount(const std::string& line) {
     while (words >> word && word != "-") before.push_back(word);
     Mount mount;
     if (before.size() < 6 || !(words >> mount.kind >> mount.source)) return std::nullopt;
+    mount.root = unescaped(before[3]);
     mount.point = unescaped(before[4]);
     mount.source = unescaped(mount.source);
     return mount;
@@ -94,6 +95,19 @@ void add_devices(const fs::path& node, std::set<std::string>& devices, int depth
     devices.insert((partition ? node.parent_path() : node).filename().native());
 }
 
+/// Cards, sticks and disks on a cable; and images, which are made to be carried about.
+bool can_be_taken_out(const fs::path& node) {
+    std::error_code error;
+    const bool partition = fs::exists(node / "partition", error);
+    const fs::path whole = partition ? node.parent_path() : node;
+    std::ifstream removable(whole / "removable");
+    char flag = '0';
+    removable >> flag;
+    const std::string name = whole.filename().native();
+    return flag == '1' || name.starts_with("mmcblk") || name.starts_with("loop") ||
+           whole.native().find("/usb") != std::string::npos;
+}
+
 /// "8:1", as /sys has it.
 std::string number_of(std::uint64_t device) {
 #ifdef __linux__
@@ -112,13 +126,19 @@ MountedDisk mounted_disk(const fs::path& folder) {
     std::uint64_t device = status->device;
     if (const auto mount = mount_of(folder)) {
         disk.file_system = mount->kind;
+        disk.mount_point = mount->point;
+        disk.mounted_folder = mount->root;
         const auto source =
             mount->source.starts_with("/") ? status_of(mount->source, Links::follow) : std::nullopt;
         if (source && source->kind == FileKind::block_device) device = source->stands_for;
     }
     std::error_code error;
     const fs::path node = fs::canonical("/sys/dev/block/" + number_of(device), error);
-    if (!error) add_devices(node, disk.devices);
+    if (!error) {
+        add_devices(node, disk.devices);
+        disk.portable = can_be_taken_out(node);
+    }
+    disk.known_device = !disk.devices.empty();
     if (disk.devices.empty()) disk.devices.insert(number_of(status->device));
     return disk;
 }

@@ -15,7 +15,12 @@ struct MountedDisk {
     /// (network, a file system in user space) the number of the mount. Empty where the folder
     /// cannot be looked at.
     std::set<std::string> devices;
+    bool known_device = false;  ///< false: devices has only the number of the mount
+    /// It can be taken out (a card, a stick, a disk on a cable), or is an image mounted as a disk.
+    bool portable = false;
     std::string file_system;  ///< its kind: "ext4", "exfat"; empty where the system does not tell
+    std::filesystem::path mount_point;     ///< empty where the system does not tell
+    std::filesystem::path mounted_folder;  ///< the folder of the file system that is seen there
 };
 
 /// The disk of a folder that is there, its path canonical.

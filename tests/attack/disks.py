@@ -169,6 +169,16 @@ class SmallFilesOnly(Mirror):
         return super().write(path, data, offset, handle)
 
 
+class NamesLikeFat(Mirror):
+    """Refuses the characters that FAT and exFAT have no names with."""
+
+    def __call__(self, operation, path, *rest):
+        names = path + (rest[0] if operation == "rename" else "")
+        if operation in ("create", "mkdir", "rename") and set(names) & set('"*:<>?|\\'):
+            raise FuseOSError(errno.EINVAL)
+        return super().__call__(operation, path, *rest)
+
+
 class WhileRead(Mirror):
     """A card to which something happens when so many bytes of it were read."""
 

@@ -152,6 +152,15 @@ class Verify(TrustTest):
         self.assertEqual(self.verify("--scrub", "--copies", self.second).code, 1)
         self.assertNotIn(oldest, dates.read_text())
 
+    def test_dates_of_a_clock_that_was_ahead_put_off_no_reading(self):
+        dates = self.copies() / "PROVED.txt"
+        dates.write_text("".join("2099-01-01T00:00:00Z" + line[20:] for line in dates.read_text().splitlines(keepends=True)))
+        flip_bit(self.recordings(self.copies())[2])
+        told = self.verify("--scrub", "--copies", self.second)
+        self.assertEqual(told.code, 1, told)
+        self.assertNotIn("2099", dates.read_text())
+        self.assertIn("least recent proof of a copy: never", told.flat)
+
     def test_repair_from_the_card_and_from_the_other_disk(self):
         victim, other = self.recordings(self.copies())[1], self.recordings(self.copies(self.second))[4]
         whole = sums(self.copies())

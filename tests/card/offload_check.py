@@ -278,6 +278,23 @@ def places_that_cannot_be_read(folder):
 
 
 @case
+def a_worse_reading_takes_nothing_away(folder):
+    """A card that dies bit by bit: each run reads less of the same file."""
+    place = Place(folder, "--clean", files=12)
+    victim = sorted(place.card.rglob("*.wav"))[7]
+    place.offload(expect=1, faults={"FAULT_BAD": "4096-5000", "FAULT_PATH": str(victim)})
+    copy = place.copies() / victim.relative_to(place.card)
+    first = copy.read_bytes()
+    before = place.rows("SELECT * FROM recordings")
+    out = place.offload(expect=1, faults={"FAULT_BAD": "3000-7900", "FAULT_PATH": str(victim)})
+    has(out, "11 OF 12 FILES ARE PROVED", "DO NOT WIPE", "less of it could be read than in an earlier run")
+    assert copy.read_bytes() == first, "what was saved before is gone"
+    assert place.rows("SELECT * FROM recordings") == before
+    has(place.offload(), "12 OF 12 FILES ARE PROVED")
+    place.check_copies()
+
+
+@case
 def a_salvaged_copy_edited_by_hand_is_kept(folder):
     """A better reading replaces a salvaged copy, but not what somebody has made of it since."""
     for edit in (lambda data: data[:-100], lambda data: data[:-1] + b"x"):

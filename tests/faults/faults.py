@@ -110,6 +110,7 @@ class Scenario:
     before: list
     after: list
     with_card: bool = False
+    spoil: tuple = ()  # files in which a byte is changed before the command begins
 
     def make(self, folder):
         folder.mkdir(parents=True)
@@ -120,6 +121,11 @@ class Scenario:
             (folder / "card" / "settings.txt").write_text("gain 20\n")
         for command in self.before:
             must_run(*self.fill(command, folder))
+        for name in self.spoil:
+            path = folder / name
+            status = path.stat()
+            path.write_bytes(path.read_bytes()[:-1] + b"!")
+            os.utime(path, ns=(status.st_atime_ns, status.st_mtime_ns))
 
     @staticmethod
     def fill(command, folder):
@@ -134,8 +140,8 @@ class Scenario:
             must_run(*self.fill(command, folder))
         found = {}
         survey = folder / "survey"
-        for path in sorted(survey.rglob("*")):
-            name = str(path.relative_to(survey))
+        for path in sorted([*survey.rglob("*"), *(folder / "second").rglob("*")]):
+            name = str(path.relative_to(folder)).removeprefix("survey/")
             if path.is_file() and ".db" not in path.name and path.name not in ("writer.lock", "results.lock"):
                 data = path.read_bytes().replace(str(folder).encode(), b"FOLDER")
                 data = re.sub(rb"20\d\d-\d\d-\d\dT\d\d:\d\d:\d\dZ", b"WHEN", data) if name in DATED or path.name in DATED else data
@@ -200,6 +206,9 @@ SCENARIOS = [
     Scenario("run", ["run", "{survey}", "--quiet"], [], []),
     Scenario("forget", FORGET, [MEASURE, TABULATE], []),
     Scenario("second", SECOND, [], [MEASURE], with_card=True),
+    Scenario("repair", REPAIR, [SECOND, MEASURE], [], with_card=True,
+             spoil=("survey/recordings/DK1/K1_20260314_050000.wav", "second/recordings/DK1/settings.txt",
+                    "second/recordings/DK1/K1_20260314_120000.wav")),
 ]
 
 

@@ -47,6 +47,13 @@ FAULTS = [
      ["attack/voices_check.py"]),
     ("verify does not look at the sum of SHA256SUMS", "card/checksums.cpp", "if (std::filesystem::exists(own, ignored) &&", "if (false &&",
      ["attack/slips_check.py"]),
+    ("a link to the card's file is a copy", "card/card_reader.cpp", "status.st_ino == number;", "false;", ["attack/places_check.py Links"]),
+    ("a copy on another disk counts", "card/closing_pass.cpp", "why = why_no_copy(target, file.copy);", "", ["attack/places_check.py UnderWay"]),
+    ("copies on the card itself count", "card/verdict.cpp", "if (place.on_card)", "if (false)", ["attack/places_check.py Mounts"]),
+    ("a worse reading replaces a better", "card/file_copier.cpp", "else if (is_worse(copied))", "else if (false)",
+     ["card/offload_check.py a_worse_reading_takes_nothing_away"]),
+    ("a second disk is forgotten when survey.db was full", "card/copy_record.cpp", "for (const auto& use : uses) write_surely(use);", "",
+     ["faults/faults.py --only second --kills 0 --calls 60"]),
 ]
 
 
