@@ -129,18 +129,18 @@ class Trial(support.SurveyTest):
         self.assertTrue(table.received_dbfs.notna().all())
 
     def stands(self, with_trials):
-        """Equal calls at four sites; those of H stand behind 8 to 20 dB. Noise is the recorders' own."""
+        """The same calls at K1 and H1, and at K2 and H2; those of H stand behind 8 to 20 dB. Noise is each recorder's own."""
         dense = (8, 10, 14, 20)
-        survey = self.sheets(segment_s=30, step_s=5, toml='[contrast]\nprimary = { index = "events", window = "dawn" }\n')
+        survey = self.sheets(segment_s=30, step_s=5, toml='[contrast]\nprimary = { index = "aci", window = "dawn" }\n')
         rate = 24000
         for number, site in enumerate(SITES):
-            rng = np.random.default_rng(50 + number)
+            rng, own = np.random.default_rng(50 + number % 2), np.random.default_rng(90 + number)
             x = np.zeros(60 * rate)
             t = np.arange(int(0.3 * rate)) / rate
             for start in np.arange(0.7, 59, 1.5):
                 at = int(start * rate)
-                x[at:at + len(t)] += np.exp(rng.uniform(np.log(0.0008), np.log(0.03))) * np.sin(2 * np.pi * (3000 + 2500 * t) * t)
-            x = (weakened(x, rate, dense) if site[0] == "H" else x) + rng.normal(0, 0.0015, len(x))
+                x[at:at + len(t)] += np.exp(rng.uniform(np.log(0.0003), np.log(0.02))) * np.sin(2 * np.pi * (3000 + 2500 * t) * t)
+            x = (weakened(x, rate, dense) if site[0] == "H" else x) + own.normal(0, 0.0015, len(x))
             self.put(survey, site, "20310504_060000", wav(np.clip(np.round(x * 32768), -32768, 32767).astype("<i2")))
             self.put(survey, site, "20310504_120000", self.render(
                 [(20, 2, NONE), (70, 30, dense if site[0] == "H" else NONE)], rate, 110, number))
