@@ -135,28 +135,36 @@ class SiteRows {
     }
 
     void doubt_coordinates(const SheetRow& row, const Site& site) {
-        if (row.cells[*columns_.latitude].empty() || row.cells[*columns_.longitude].empty()) return;
+        const auto is_number = [&](std::size_t column) {
+            return parse_number(row.cells[column]).has_value();  // else told already
+        };
+        if (!is_number(*columns_.latitude) || !is_number(*columns_.longitude)) return;
         if (std::abs(site.latitude) > 90 || std::abs(site.longitude) > 180) return;  // told already
         if (site.latitude == 0 && site.longitude == 0)
             return warn(row, *columns_.latitude, "0, 0 lies in the Atlantic Ocean",
                         "write the site's own coordinates");
-        placed_.emplace_back(survey_.sites.size(), &row);
         const auto [before, fresh] =
             places_.emplace(std::pair{site.latitude, site.longitude}, row.line);
         if (!fresh)
             warn(row, *columns_.latitude,
                  fmt::format("the same coordinates as the site of line {}", before->second),
                  "two sites at one place are one replicate: check the numbers");
-        if (!zone_) return;  // told already
+        if (zone_ && sun_is_far(row, site)) return;
+        placed_.emplace_back(survey_.sites.size(), &row);
+    }
+
+    /// Told of, so that one slip of the sign is one line.
+    bool sun_is_far(const SheetRow& row, const Site& site) {
         const auto offset =
             zone_->to_local(Instant(std::chrono::hours(24 * 365 * 61))).offset;  // 2030
         double apart = static_cast<double>(offset.count()) / 3600 - site.longitude / 15;
         apart -= 24 * std::round(apart / 24);
-        if (std::abs(apart) > kMostHoursFromSun)
-            warn(row, *columns_.longitude,
-                 fmt::format("the sun here is {:.0f} hours off the clock of {}", std::abs(apart),
-                             survey_.time_zone),
-                 "check the sign of the longitude (east is positive) and the survey's time_zone");
+        if (std::abs(apart) <= kMostHoursFromSun) return false;
+        warn(row, *columns_.longitude,
+             fmt::format("the sun here is {:.0f} hours off the clock of {}", std::abs(apart),
+                         survey_.time_zone),
+             "check the sign of the longitude (east is positive) and the survey's time_zone");
+        return true;
     }
 
     Survey& survey_;
