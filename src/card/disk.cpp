@@ -72,8 +72,8 @@ Disk disk_of(const fs::path& folder) {
 
 fs::path mount_point_of(const fs::path& folder) {
     std::error_code error;
-    const auto mount = mount_of(fs::weakly_canonical(fs::absolute(folder), error));
-    return mount ? mount->point : folder;
+    const MountedDisk disk = mounted_disk(fs::canonical(nearest_existing(folder), error));
+    return disk.mount_point.empty() ? folder : disk.mount_point;
 }
 
 bool lies_inside(const fs::path& inner, const fs::path& outer) {
