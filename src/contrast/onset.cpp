@@ -67,14 +67,11 @@ Morning morning_of(std::span<const TimedValue> values, const OnsetRule& rule) {
     return morning;
 }
 
-/// The smoothed steps of dawn in which something was recorded.
+/// The smoothed steps of dawn that have a value.
 std::vector<double> dawn_of(const Morning& morning, const OnsetRule& rule) {
     const int first = steps_between(morning.from, rule.dawn_from);
     const int last = steps_between(morning.from, rule.dawn_to);
-    std::vector<double> dawn;
-    for (int k = first; k < last; ++k)
-        if (!is_missing(morning.means[k])) dawn.push_back(morning.smooth[k]);
-    return sorted(std::move(dawn));
+    return sorted({morning.smooth.begin() + first, morning.smooth.begin() + last});
 }
 
 /// Of the values that are there, with n - 1.
