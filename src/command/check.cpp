@@ -84,7 +84,7 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
                       [](const Finding& f) { return can_explain(f.code) && !is_of_card(f.code); });
     add(std::move(audit.findings));
     looked_at = audit.looked_at + " " + unseen_by_audit();
-    if (!values) add(look.evidence);
+    add(look.evidence);
     if (values)
         add(questions_of_screens(survey, *values));
     else  // copied and not measured yet: their checksums tell already

@@ -5,6 +5,7 @@
 #include <set>
 #include <utility>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/coverage_table.h"
 #include "aggregate/declarations.h"
 #include "aggregate/site_averager.h"
@@ -190,6 +191,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     segments.visit(visitors);
     page.kept_flags = flags.finish();
     page.values = averager.finish(segments);
+    page.values.evidence = card_evidence(survey, store);
     page.coverages = coverage.coverages();
     gather_facts(page, survey, store);
     add_results(page, survey, store, options.quiet);
