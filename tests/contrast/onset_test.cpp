@@ -58,7 +58,7 @@ TEST_CASE("a burst shorter than the stay is no onset") {
 TEST_CASE("why there is no onset is said") {
     CHECK(dawn_onset(morning(500)).why == "no rise at dawn that stands out from the night");
     CHECK(is_missing(dawn_onset(morning(500)).minutes));
-    CHECK(dawn_onset(morning(-100)).why ==
+    CHECK(dawn_onset(morning(-95)).why ==
           "beyond a quarter of the rise already when the search begins");
     CHECK(dawn_onset(without(morning(-40), -35, 80)).why ==
           "no recordings around sunrise for a dawn level");
