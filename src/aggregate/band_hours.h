@@ -25,8 +25,8 @@ struct BandHours {
     std::vector<std::vector<std::vector<double>>> values;
 };
 
-/// Reads every kept spectrum once. Bands are those of the lowest sample rate met. Memory: a number
-/// a site, date, hour and band.
-BandHours band_hours(const Survey& survey, const Store& store);
+/// Reads every kept spectrum once. Bands are those of `lowest_rate`, the lowest at which any
+/// segment that counts was measured (lowest_rate_of). Memory: a number a site, date, hour and band.
+BandHours band_hours(const Survey& survey, const Store& store, int lowest_rate);
 
 }  // namespace hearwood

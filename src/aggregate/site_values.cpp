@@ -43,6 +43,13 @@ double site_value(const std::vector<SiteMean>& means, std::size_t site, int part
     return found->values[static_cast<std::size_t>(column)];
 }
 
+int lowest_rate_of(const SiteValues& values) {
+    double lowest = 0;
+    for (const std::vector<double>& rates : values.sample_rates)
+        if (!rates.empty() && (lowest == 0 || rates.front() < lowest)) lowest = rates.front();
+    return static_cast<int>(lowest);
+}
+
 std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& values) {
     std::map<double, std::vector<std::string>> sites_of;
     for (std::size_t i = 0; i < survey.sites.size(); ++i) {

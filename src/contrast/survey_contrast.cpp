@@ -154,7 +154,7 @@ SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
         add_index(survey, values, column, results);
         progress.add();
     }
-    results.beside = compute_beside(survey, store, rows, plan);
+    results.beside = compute_beside(survey, store, values, rows, plan);
     if (const ContrastRow* shown = results.shown()) {
         results.nearby_as_one = with_near_sites_as_one(survey, rows, *shown, plan);
         if (auto finding = spread_finding(*shown))
