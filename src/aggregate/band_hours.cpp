@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "aggregate/date_cells.h"
-#include "aggregate/judged_segments.h"
 #include "aggregate/window_cells.h"
 #include "base/missing.h"
 #include "index/kept_spectrum.h"
@@ -103,10 +102,11 @@ std::vector<PitchBand> pitch_bands(int sample_rate) {
     }
 }
 
-BandHours band_hours(const Survey& survey, const Store& store, int lowest_rate) {
+BandHours band_hours(const Survey& survey, const Store& store, const JudgedSegments& segments,
+                     int lowest_rate) {
     BandAverager averager(survey, store, pitch_bands(lowest_rate));
     SegmentVisitor* visitors[] = {&averager};
-    JudgedSegments(survey, store).visit(visitors);
+    segments.visit(visitors);
     return averager.finish();
 }
 

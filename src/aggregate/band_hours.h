@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "aggregate/judged_segments.h"
 #include "store/store.h"
 #include "survey/survey.h"
 
@@ -27,6 +28,7 @@ struct BandHours {
 
 /// Reads every kept spectrum once. Bands are those of `lowest_rate`, the lowest at which any
 /// segment that counts was measured (lowest_rate_of). Memory: a number a site, date, hour and band.
-BandHours band_hours(const Survey& survey, const Store& store, int lowest_rate);
+BandHours band_hours(const Survey& survey, const Store& store, const JudgedSegments& segments,
+                     int lowest_rate);
 
 }  // namespace hearwood

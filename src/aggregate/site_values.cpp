@@ -22,7 +22,11 @@ int SiteValues::column(const std::string& name) const {
 }
 
 SiteValues compute_site_values(const Survey& survey, const Store& store) {
-    const JudgedSegments segments(survey, store);
+    return compute_site_values(survey, store, JudgedSegments(survey, store));
+}
+
+SiteValues compute_site_values(const Survey& survey, const Store& store,
+                               const JudgedSegments& segments) {
     DerivedValues derived(survey, store, segments);
     SiteAverager averager(survey, derived, segments);
     SegmentVisitor* const visitors[] = {&derived, &averager};

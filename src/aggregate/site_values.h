@@ -129,6 +129,9 @@ struct SiteValues {
 
 /// Errors: as JudgedSegments (nothing measured, other settings: says what to run); MachineError.
 SiteValues compute_site_values(const Survey& survey, const Store& store);
+/// The same where the segments are judged already.
+SiteValues compute_site_values(const Survey& survey, const Store& store,
+                               const JudgedSegments& segments);
 
 /// The value of a site in a part, from means ordered as above; NaN where there is none.
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column);

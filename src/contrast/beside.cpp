@@ -66,7 +66,8 @@ const Row* row_of(const std::vector<Row>& rows, const ContrastRow& shown) {
 
 }  // namespace
 
-BesideContrast compute_beside(const Survey& survey, const Store& store, const SiteValues& averages,
+BesideContrast compute_beside(const Survey& survey, const Store& store,
+                              const JudgedSegments& segments, const SiteValues& averages,
                               const std::vector<SiteValue>& values, const ContrastPlan& plan) {
     BesideContrast beside;
     for (const std::string& column : survey.contrast.adjust)
@@ -79,9 +80,9 @@ BesideContrast compute_beside(const Survey& survey, const Store& store, const Si
         beside.along = site_numbers(survey, "stands.gradient", survey.stands.gradient,
                                     "no gradient is followed");
     if (beside.along) beside.gradient = gradient_table(values, *beside.along, plan);
-    beside.patterns =
-        contrast_patterns(patterns_of(survey, band_hours(survey, store, lowest_rate_of(averages))),
-                          plan, survey.contrast.cluster_threshold);
+    beside.patterns = contrast_patterns(
+        patterns_of(survey, band_hours(survey, store, segments, lowest_rate_of(averages))), plan,
+        survey.contrast.cluster_threshold);
     return beside;
 }
 

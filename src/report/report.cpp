@@ -83,12 +83,13 @@ void choose_primary(Page& page, const Survey& survey) {
 }
 
 /// Works out the contrast, or why there is none, and takes over what is kept of today.
-void add_results(Page& page, const Survey& survey, const Store& store, bool quiet) {
+void add_results(Page& page, const Survey& survey, const Store& store,
+                 const JudgedSegments& segments, bool quiet) {
     page.kept = read_kept_results(survey, &page.values, store);
     try {
         Progress progress("contrasting", "indices", contrast_steps(page.values), quiet);
-        page.contrast =
-            compute_survey_contrast(survey, store, page.values, page.kept.heard(), progress);
+        page.contrast = compute_survey_contrast(survey, store, segments, page.values,
+                                                page.kept.heard(), progress);
         progress.finish();
     } catch (const InputError& error) {
         page.contrast.plan = contrast_plan(survey, page.kept.heard());
@@ -194,7 +195,7 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     page.values.evidence = card_evidence(survey, store);
     page.coverages = coverage.coverages();
     gather_facts(page, survey, store);
-    add_results(page, survey, store, options.quiet);
+    add_results(page, survey, store, segments, options.quiet);
     page.declared_when = declared_when(declarations(store));
 
     if (options.pictures)
