@@ -6,14 +6,6 @@
 #include "base/missing.h"
 
 namespace hearwood {
-namespace {
-
-std::int32_t day_number(Date date) {
-    return static_cast<std::int32_t>(date.time_since_epoch().count());
-}
-
-}  // namespace
-
 std::size_t DateCells::KeyHash::operator()(const Key& key) const {
     std::uint64_t mixed = key.site;
     mixed = mixed * 1'000'003 + static_cast<std::uint32_t>(key.day);

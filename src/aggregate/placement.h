@@ -17,6 +17,11 @@ namespace hearwood {
 /// A local calendar date.
 using Date = std::chrono::local_days;
 
+/// Days since 1970-01-01: the date as a key that sorts.
+inline std::int32_t day_number(Date date) {
+    return static_cast<std::int32_t>(date.time_since_epoch().count());
+}
+
 struct Placement {
     Instant start{};   ///< of the segment, true time (corrected)
     Instant middle{};  ///< its midpoint

@@ -6,8 +6,6 @@
 namespace hearwood {
 namespace {
 
-using Line = RecordingLine;
-
 constexpr const char* kStranger = "not in deployments.csv";
 
 std::string oddities_of(const KnownRecording& recording) {
@@ -18,7 +16,7 @@ std::string oddities_of(const KnownRecording& recording) {
 
 /// A count that is unknown while it is 0.
 auto known(int RecordingRow::*member) {
-    return [member](const Line& l) {
+    return [member](const RecordingLine& l) {
         const int value = l.recording.row.*member;
         return value > 0 ? std::optional(value) : std::nullopt;
     };
@@ -39,17 +37,20 @@ TableOf<RecordingLine> recordings_table(const Zone& zone) {
     file.unique = true;
     TableField size = count_field("size", "size", "size of the file");
     size.unit = "byte";
-    TableOf<Line> table("recordings.csv", "recordings", "A row is a file found, usable or not.");
-    table.column(deployment_field(), [](const Line& l) { return l.recording.row.deployment; })
-        .column(file, [](const Line& l) { return l.recording.row.path; })
+    TableOf<RecordingLine> table("recordings.csv", "recordings",
+                                 "A row is a file found, usable or not.");
+    table
+        .column(deployment_field(),
+                [](const RecordingLine& l) { return l.recording.row.deployment; })
+        .column(file, [](const RecordingLine& l) { return l.recording.row.path; })
         .column(moment_field("start", "start",
                              "when it began on the survey's local clock, corrected for the "
                              "recorder's clock; missing where neither name nor header tells"),
-                [zone](const Line& l) {
+                [zone](const RecordingLine& l) {
                     return l.recording.start ? format_iso(*l.recording.start, zone) : std::string();
                 })
         .column(number_field("duration", "s", "duration", "length of what can be read"),
-                [](const Line& l) {
+                [](const RecordingLine& l) {
                     return l.recording.row.sample_rate > 0 ? std::optional(l.recording.duration_s())
                                                            : std::nullopt;
                 })
@@ -60,30 +61,32 @@ TableOf<RecordingLine> recordings_table(const Zone& zone) {
         .column(
             number_field("bits", "bit", "bits", "bits of a sample; missing for lossy compression"),
             known(&RecordingRow::bits))
-        .column(size, [](const Line& l) { return l.recording.row.size; })
+        .column(size, [](const RecordingLine& l) { return l.recording.row.size; })
         .column(text_field("sha256", "SHA-256", "of the whole file, where it was computed"),
-                [](const Line& l) { return l.recording.row.sha256; })
-        .column(state_field(), &Line::state)
+                [](const RecordingLine& l) { return l.recording.row.sha256; })
+        .column(state_field(), &RecordingLine::state)
         .column(text_field("note", "note", "why, and what is odd about it, in words"),
-                [](const Line& l) { return l.recording.note; })
+                [](const RecordingLine& l) { return l.recording.note; })
         .column(text_field("oddities", "oddities",
                            "what is odd, joined by ';': clock reset, duplicate, overlapping, other "
                            "sample rate, other channels, gone"),
-                [](const Line& l) { return oddities_of(l.recording); })
+                [](const RecordingLine& l) { return oddities_of(l.recording); })
         .column(text_field("start_source", "source of the start", "where its start was read"),
-                [](const Line& l) { return l.recording.row.start_source; })
+                [](const RecordingLine& l) { return l.recording.row.start_source; })
         .column(number_field("correction_s", "s", "clock correction",
                              "what was added to the recorder's own time: minus its clock's error, "
                              "from the clock checks in deployments.csv"),
-                [](const Line& l) {
+                [](const RecordingLine& l) {
                     return l.recording.start ? std::optional(l.recording.correction_s)
                                              : std::nullopt;
                 })
         .column(number_field("lost_s", "s", "lost",
                              "what its header promises and the file does not hold"),
-                [](const Line& l) { return l.recording.row.lost_s; })
-        .column(count_field("segments", "segments", "rows of segments.csv"), &Line::segments)
-        .column(count_field("kept", "segments kept", "those that no screen excludes"), &Line::kept);
+                [](const RecordingLine& l) { return l.recording.row.lost_s; })
+        .column(count_field("segments", "segments", "rows of segments.csv"),
+                &RecordingLine::segments)
+        .column(count_field("kept", "segments kept", "those that no screen excludes"),
+                &RecordingLine::kept);
     return table.key({"file"});
 }
 

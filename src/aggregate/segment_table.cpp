@@ -14,41 +14,41 @@ std::string reason_names() {
     return names;
 }
 
-using Line = SegmentLine;
-
-void add_identity(TableOf<Line>& table, const Survey& survey) {
-    table.column(site_field(), [&](const Line& l) { return survey.sites[l.segment.site].name; })
+void add_identity(TableOf<SegmentLine>& table, const Survey& survey) {
+    table
+        .column(site_field(),
+                [&](const SegmentLine& l) { return survey.sites[l.segment.site].name; })
         .column(stand_field(survey),
-                [&](const Line& l) { return survey.sites[l.segment.site].stand; })
+                [&](const SegmentLine& l) { return survey.sites[l.segment.site].stand; })
         .column(deployment_field(),
-                [&](const Line& l) { return survey.deployments[l.segment.deployment].name; })
-        .column(file_field(), [](const Line& l) { return l.segment.recording->row.path; })
+                [&](const SegmentLine& l) { return survey.deployments[l.segment.deployment].name; })
+        .column(file_field(), [](const SegmentLine& l) { return l.segment.recording->row.path; })
         .column(count_field("channel", "channel", "channel of the recording, counted from 0"),
-                [](const Line& l) { return l.segment.row->channel; })
+                [](const SegmentLine& l) { return l.segment.row->channel; })
         .column(count_field("segment", "segment", "segment of the recording, counted from 0"),
-                [](const Line& l) { return l.segment.row->segment; });
+                [](const SegmentLine& l) { return l.segment.row->segment; });
 }
 
-void add_times(TableOf<Line>& table, const Survey& survey) {
+void add_times(TableOf<SegmentLine>& table, const Survey& survey) {
     const Zone zone = Zone::named(survey.time_zone);
     table
         .column(moment_field("start_utc", "start (UTC)",
                              "when the segment began, corrected for the recorder's clock, in UTC"),
-                [](const Line& l) { return format_iso(l.segment.place.start, Zone()); })
+                [](const SegmentLine& l) { return format_iso(l.segment.place.start, Zone()); })
         .column(moment_field("start_local", "start (local)",
                              "the same on the survey's local clock, with its offset from UTC"),
-                [zone](const Line& l) { return format_iso(l.segment.place.start, zone); })
+                [zone](const SegmentLine& l) { return format_iso(l.segment.place.start, zone); })
         .column(date_field("local date of the segment's midpoint, as in site_hours.csv"),
-                [](const Line& l) { return format_date(l.segment.place.part.date); })
-        .column(hour_field(), [](const Line& l) { return l.segment.place.part.hour; })
+                [](const SegmentLine& l) { return format_date(l.segment.place.part.date); })
+        .column(hour_field(), [](const SegmentLine& l) { return l.segment.place.part.hour; })
         .column(number_field("duration_s", "s", "duration", "length of the segment"),
-                [](const Line& l) { return l.segment.duration_s(); })
+                [](const SegmentLine& l) { return l.segment.duration_s(); })
         .column(
             flag_field("complete", "complete",
                        "1: as long as the survey's segments; 0: the shorter last one of a file"),
-            [](const Line& l) { return l.segment.row->complete; })
+            [](const SegmentLine& l) { return l.segment.row->complete; })
         .column(window_field(survey, false),
-                [&](const Line& l) {
+                [&](const SegmentLine& l) {
                     const int window = l.segment.place.part.window;
                     return window < 0 ? std::string()
                                       : survey.windows[static_cast<std::size_t>(window)].name;
@@ -56,33 +56,35 @@ void add_times(TableOf<Line>& table, const Survey& survey) {
         .column(number_field("minutes_from_sunrise", "min", "minutes from sunrise",
                              "midpoint of the segment minus the sunrise of its local date; missing "
                              "where the sun does not rise"),
-                [](const Line& l) { return l.segment.place.part.minutes_from_sunrise; });
+                [](const SegmentLine& l) { return l.segment.place.part.minutes_from_sunrise; });
 }
 
 }  // namespace
 
 TableOf<SegmentLine> segments_table(const Survey& survey) {
-    TableOf<Line> table("segments.csv", "segments",
-                        "A row is one channel of one segment of a recording whose start is known.");
+    TableOf<SegmentLine> table(
+        "segments.csv", "segments",
+        "A row is one channel of one segment of a recording whose start is known.");
     add_identity(table, survey);
     add_times(table, survey);
     const std::vector<TableColumn> columns = segment_columns(survey);
     for (std::size_t i = 0; i < columns.size(); ++i)
         table.column(value_field(columns[i].column, ""),
-                     [i](const Line& l) { return l.values[i]; });
+                     [i](const SegmentLine& l) { return l.values[i]; });
     if (survey.activity.even) {
         std::size_t i = columns.size();
         for (const Column& column : even_columns(survey.measure))
-            table.column(value_field(column, ""), [i = i++](const Line& l) { return l.values[i]; });
+            table.column(value_field(column, ""),
+                         [i = i++](const SegmentLine& l) { return l.values[i]; });
     }
     table
         .column(text_field("flags", "flags",
                            "every screen that fired, joined by ';': " + reason_names()),
-                [](const Line& l) { return l.segment.judgement.flags.text(); })
+                [](const SegmentLine& l) { return l.segment.judgement.flags.text(); })
         .column(flag_field("kept", "kept", "1: no screen excludes the segment"),
-                [](const Line& l) { return l.segment.judgement.kept(); })
+                [](const SegmentLine& l) { return l.segment.judgement.kept(); })
         .column(text_field("reasons", "reasons", "those flags that exclude, joined by ';'"),
-                [](const Line& l) { return l.segment.judgement.reasons.text(); });
+                [](const SegmentLine& l) { return l.segment.judgement.reasons.text(); });
     return table.key({"file", "channel", "segment"})
         .refers({{"file"}, "recordings", {"file"}})
         .refers({{"site"}, "sites", {"site"}})

@@ -18,7 +18,7 @@ namespace {
 using Json = nlohmann::json;  // keys are always sorted
 
 /// Raised when what is kept, or how it is found, changes.
-constexpr int kVersion = 1;
+constexpr int kPathVersion = 1;
 
 /// Distances that are held against each other between sites; the first that all have.
 constexpr double kCommonDistances[] = {30, 25};
@@ -141,7 +141,7 @@ std::string trials_fingerprint(const Survey& survey, const Store& store) {
     std::vector<Problem> problems;
     const std::vector<Trial> trials = read_trials(survey, problems);
     if (trials.empty() || any_error(problems)) return {};
-    Json json{{"version", kVersion},
+    Json json{{"version", kPathVersion},
               {"zone", survey.time_zone},
               {"names", survey.start_time_pattern},
               {"trials", Json::array()},

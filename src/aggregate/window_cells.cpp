@@ -14,10 +14,6 @@ int part_of(int window, int quarter) {
     return window * kQuarters + quarter + kBefore;
 }
 
-int day_number(Date date) {
-    return static_cast<int>(date.time_since_epoch().count());
-}
-
 }  // namespace
 
 std::vector<int> sites_by_name(const Survey& survey) {

@@ -8,7 +8,7 @@
 namespace hearwood {
 namespace {
 
-constexpr int kMostChunks = 1'000;
+constexpr int kMostChunksBefore = 1'000;
 
 /// Where in the file the header says that the samples lie.
 struct Promise {
@@ -33,7 +33,7 @@ std::string bytes_at(ByteSource& source, std::uint64_t offset, std::size_t count
 std::optional<Promise> chunk_named(ByteSource& source, std::string_view name, std::uint64_t offset,
                                    std::size_t size_bytes, std::uint64_t align) {
     const std::uint64_t no_size = size_bytes == 8 ? ~std::uint64_t{0} : 0xFFFF'FFFF;
-    for (int i = 0; i < kMostChunks; ++i) {
+    for (int i = 0; i < kMostChunksBefore; ++i) {
         const std::string head = bytes_at(source, offset, 4 + size_bytes);
         if (head.size() < 4 + size_bytes) return std::nullopt;
         const std::uint64_t size = number(std::string_view(head).substr(4));

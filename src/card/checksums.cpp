@@ -13,7 +13,7 @@ namespace hearwood {
 namespace {
 
 constexpr std::size_t kHashDigits = 64;
-constexpr std::uint64_t kMostBytes = 1u << 30;
+constexpr std::uint64_t kLongestList = 1u << 30;
 
 bool is_hash(std::string_view text) {
     return text.size() == kHashDigits && std::all_of(text.begin(), text.end(), [](char c) {
@@ -80,7 +80,7 @@ Checksums Checksums::load(const std::filesystem::path& file) {
     Checksums sums;
     std::error_code ignored;
     if (!std::filesystem::exists(file, ignored)) return sums;
-    const std::string text = read_whole_file(file, kMostBytes);
+    const std::string text = read_whole_file(file, kLongestList);
     std::string_view rest = text;
     for (int number = 1; !rest.empty(); ++number) {
         const std::size_t end = rest.find('\n');
@@ -95,7 +95,7 @@ Checksums Checksums::load(const std::filesystem::path& file) {
     }
     const auto own = file.parent_path() / kOwnSum;
     if (std::filesystem::exists(own, ignored) &&
-        read_whole_file(own, kMostBytes) != checksum_line(kFileName, sha256_of(text)) + "\n")
+        read_whole_file(own, kLongestList) != checksum_line(kFileName, sha256_of(text)) + "\n")
         sums.troubles_.push_back(std::string("is not the file that ") + kOwnSum +
                                  " is the sum of (as a run that was killed can leave it)");
     return sums;

@@ -12,9 +12,6 @@
 namespace hearwood {
 namespace {
 
-// A disk that gives so many copies in a row no more is gone.
-constexpr int kFailuresMeanGone = 3;
-
 /// Numbers of the places, those on one device together: reading two places of a disk side by side
 /// would only make its head run to and fro.
 std::vector<std::vector<std::size_t>> by_disk(const std::vector<CopyPlace>& places) {

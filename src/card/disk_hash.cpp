@@ -13,7 +13,7 @@
 namespace hearwood {
 namespace {
 
-constexpr std::size_t kBlock = 1 << 20;
+constexpr std::size_t kReadAtOnce = 1 << 20;
 constexpr std::size_t kUnit = kPastMemoryUnit;
 constexpr const char* kMend = "check the disk's health, then run again";
 
@@ -23,7 +23,7 @@ void DiskReader::Free::operator()(char* bytes) const {
     std::free(bytes);
 }
 
-DiskReader::DiskReader() : block_(static_cast<char*>(std::aligned_alloc(kUnit, kBlock))) {
+DiskReader::DiskReader() : block_(static_cast<char*>(std::aligned_alloc(kUnit, kReadAtOnce))) {
     if (!block_) throw std::bad_alloc();
 }
 
@@ -45,7 +45,8 @@ bool DiskReader::read_all(const OpenFile& file, std::uint64_t size,
         }
         // What is asked for behind the end, the kernel would fill with zeros.
         const std::uint64_t rest = size > offset ? size - offset : 0;
-        const std::uint64_t wanted = std::min<std::uint64_t>(kBlock, (rest / kUnit + 1) * kUnit);
+        const std::uint64_t wanted =
+            std::min<std::uint64_t>(kReadAtOnce, (rest / kUnit + 1) * kUnit);
         const Transfer got = file.read_at(offset, block_.get(), wanted);
         if (got.error == EINVAL && direct) return false;
         if (got.error != 0)

@@ -11,6 +11,9 @@
 
 namespace hearwood {
 
+/// A disk that gives so many copies in a row no more is gone.
+inline constexpr int kFailuresMeanGone = 3;
+
 /// The SHA-256 of a file as it stands on the disk.
 struct DiskHash {
     std::string sha256;

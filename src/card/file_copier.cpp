@@ -14,14 +14,14 @@ namespace {
 
 constexpr const char* kAgainFolder = "card-";
 constexpr std::int64_t kTimeStepNs = 2'000'000'000;  // FAT keeps times to two seconds
-constexpr std::streamsize kBlock = 1 << 20;
+constexpr std::streamsize kCopiedAtOnce = 1 << 20;
 
 /// How much a copy holds in which zeros stand for what could not be read: bytes that are none.
 std::uint64_t bytes_with_content(const std::filesystem::path& path) {
     std::ifstream file(path, std::ios::binary);
-    std::vector<char> block(kBlock);
+    std::vector<char> block(kCopiedAtOnce);
     std::uint64_t count = 0;
-    while (file.read(block.data(), kBlock) || file.gcount() > 0)
+    while (file.read(block.data(), kCopiedAtOnce) || file.gcount() > 0)
         count += static_cast<std::uint64_t>(std::count_if(
             block.begin(), block.begin() + file.gcount(), [](char byte) { return byte != 0; }));
     return count;

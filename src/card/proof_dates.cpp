@@ -11,7 +11,7 @@ namespace hearwood {
 namespace {
 
 constexpr std::size_t kDateLength = 20;  // 2026-10-15T03:22:10Z
-constexpr std::uint64_t kMostBytes = 1u << 30;
+constexpr std::uint64_t kLongestDates = 1u << 30;
 
 }  // namespace
 
@@ -19,7 +19,7 @@ ProofDates ProofDates::load(const std::filesystem::path& folder) {
     ProofDates dates;
     std::error_code ignored;
     if (!std::filesystem::exists(folder / kFileName, ignored)) return dates;
-    const std::string text = read_whole_file(folder / kFileName, kMostBytes);
+    const std::string text = read_whole_file(folder / kFileName, kLongestDates);
     std::string_view rest = text;
     while (!rest.empty()) {
         const std::size_t end = rest.find('\n');

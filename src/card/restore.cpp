@@ -26,7 +26,7 @@ namespace fs = std::filesystem;
 // In a second disk's folder: the sums of the sheets that were written there, as SHA256SUMS has
 // them.
 constexpr const char* kSheetSums = "SHEETS.sha256";
-constexpr std::uint64_t kMostBytes = 256u << 20;
+constexpr std::uint64_t kLongestSheet = 256u << 20;
 
 /// Sheets lie in the survey folder itself; forgotten.csv says what must stay silent.
 std::vector<std::string> sheets_of(const fs::path& survey_folder) {
@@ -120,7 +120,7 @@ std::vector<std::string> keep_sheets(const fs::path& survey_folder, const fs::pa
     std::vector<std::string> left;
     Checksums sums = Checksums::load(second / kSheetSums);
     for (const std::string& name : sheets_of(survey_folder)) {
-        const std::string text = read_whole_file(survey_folder / name, kMostBytes);
+        const std::string text = read_whole_file(survey_folder / name, kLongestSheet);
         const std::string sha256 = sha256_of(text);
         std::error_code error;
         if (fs::exists(second / name, error)) {

@@ -22,7 +22,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int kFailuresMeanGone = 3;
 // A scrub that is killed has the dates of all but the last minute.
 constexpr std::chrono::minutes kDatesEvery{1};
 

@@ -12,6 +12,8 @@
 
 namespace hearwood {
 
+struct Survey;
+
 using Run = std::function<ExitCode()>;
 
 /// Adds the subcommand to the program and returns its work. Errors of the work leave as InputError
@@ -53,6 +55,9 @@ struct SharedOptions {
 void add_shared_options(Command& command, SharedOptions& options, bool writes);
 /// jobs, with 0 replaced by the number of cores.
 int job_count(const SharedOptions& options);
+
+/// Index in the survey of the site that --site names. Errors: InputError, with the nearest name.
+std::size_t site_given(const Survey& survey, const std::string& name);
 
 /// InputError where `out` is the file that is read, by whatever path: writing would destroy it.
 void refuse_own_input(const std::filesystem::path& out, const std::filesystem::path& input);

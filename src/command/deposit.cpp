@@ -19,7 +19,7 @@ namespace {
 
 constexpr std::size_t kShown = 20;
 
-struct Options {
+struct DepositArguments {
     std::string survey, out;
     bool check = false;
     DepositOptions deposit;
@@ -40,7 +40,7 @@ ExitCode check(const std::string& folder) {
     return checked.problems.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
-ExitCode deposit(Options options) {
+ExitCode deposit(DepositArguments options) {
     if (options.check) {
         if (!options.out.empty())
             throw InputError("--check takes one folder", "hearwood deposit --check OUT");
@@ -78,7 +78,7 @@ ExitCode deposit(Options options) {
 }  // namespace
 
 Run add_deposit(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<DepositArguments>();
     Command command(program, "deposit",
                     "a folder fit for an archive: tables, sheets, methods, page, events");
     command.add_option("SURVEY", options->survey, "folder with survey.toml").required();

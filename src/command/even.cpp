@@ -20,7 +20,7 @@
 namespace hearwood {
 namespace {
 
-struct Options {
+struct EvenArguments {
     std::string survey;
     SharedOptions shared;
 };
@@ -87,7 +87,7 @@ void print_drowned(const Survey& survey, const EvenTerms& terms, const SiteValue
     }
 }
 
-ExitCode even(const Options& options) {
+ExitCode even(const EvenArguments& options) {
     const Survey survey = load_survey(options.survey);
     say(survey.warnings);
     if (!survey.activity.even) {
@@ -137,7 +137,7 @@ ExitCode even(const Options& options) {
 }  // namespace
 
 Run add_even(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<EvenArguments>();
     Command command(program, "even", "hear every site through the same noise, and measure again");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);

@@ -25,19 +25,9 @@ std::optional<Date> date_of(const std::string& text, const char* option) {
     return date;
 }
 
-std::size_t site_of(const Survey& survey, const std::string& name) {
-    std::vector<std::string> names;
-    for (const Site& site : survey.sites) {
-        if (site.name == name) return names.size();
-        names.push_back(site.name);
-    }
-    throw InputError("there is no site '" + printable(name) + "' in sites.csv",
-                     "its sites are " + printable(join(names, ", ")));
-}
-
 EventChoice choice_of(const Survey& survey, const EventsOptions& options) {
     EventChoice choice;
-    if (!options.site.empty()) choice.site = site_of(survey, options.site);
+    if (!options.site.empty()) choice.site = site_given(survey, options.site);
     choice.first = date_of(options.from, "--from");
     choice.last = date_of(options.to, "--to");
     choice.low_hz = options.low_hz;

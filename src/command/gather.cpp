@@ -14,12 +14,12 @@
 namespace hearwood {
 namespace {
 
-struct Options {
+struct GatherArguments {
     std::string survey;
     SharedOptions shared;
 };
 
-ExitCode run_gather(const Options& options) {
+ExitCode run_gather(const GatherArguments& options) {
     const Survey survey = load_survey(options.survey);
     const auto parts = finished_parts(survey);
     if (options.shared.dry_run) {
@@ -55,7 +55,7 @@ ExitCode run_gather(const Options& options) {
 }  // namespace
 
 Run add_gather(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<GatherArguments>();
     Command command(program, "gather", "join the parts that 'measure --part' made into survey.db");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);

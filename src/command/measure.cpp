@@ -14,7 +14,7 @@
 namespace hearwood {
 namespace {
 
-struct Options {
+struct MeasureArguments {
     std::string survey;
     SharedOptions shared;
     std::string part;
@@ -22,18 +22,18 @@ struct Options {
 };
 
 /// A dry run must not make a database.
-Store store_of(const Options& options) {
+Store store_of(const MeasureArguments& options) {
     if (!options.shared.dry_run) return Store::open(options.survey);
     return Store::exists(options.survey) ? Store::open_read_only(options.survey) : Store::empty();
 }
 
-Store part_store_of(const Options& options, Part part) {
+Store part_store_of(const MeasureArguments& options, Part part) {
     const auto file = part_file(options.survey, part);
     if (!options.shared.dry_run) return Store::open_part(file);
     return std::filesystem::exists(file) ? Store::open_part_read_only(file) : Store::empty();
 }
 
-ExitCode measure_part(const Options& options, const Survey& survey, MeasureOptions how) {
+ExitCode measure_part(const MeasureArguments& options, const Survey& survey, MeasureOptions how) {
     const Part part = parse_part(options.part);
     how.part = part.number;
     how.parts = part.count;
@@ -48,7 +48,7 @@ ExitCode measure_part(const Options& options, const Survey& survey, MeasureOptio
     return exit_code_of(summary);
 }
 
-ExitCode run_measure(const Options& options) {
+ExitCode run_measure(const MeasureArguments& options) {
     const Survey survey = load_survey(options.survey);
     MeasureOptions how;
     how.jobs = job_count(options.shared);
@@ -70,7 +70,7 @@ ExitCode run_measure(const Options& options) {
 }  // namespace
 
 Run add_measure(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<MeasureArguments>();
     Command command(program, "measure",
                     "measure the indices of every segment that is new or changed");
     add_survey(command, options->survey);

@@ -24,7 +24,7 @@ namespace {
 // Of each kind of finding; OFFLOAD.txt in the deployment's folder has them all.
 constexpr std::size_t kLinesShown = 12;
 
-struct Options {
+struct OffloadArguments {
     OffloadOptions offload;
     std::string survey, second;
     SharedOptions shared;
@@ -43,7 +43,7 @@ ExitCode exit_code(const OffloadResult& result) {
 }
 
 /// Commonest slip of all: the two folders in the other order.
-void check_order(const Options& options) {
+void check_order(const OffloadArguments& options) {
     std::error_code ignored;
     const auto sheet = [](const std::filesystem::path& folder) { return folder / "survey.toml"; };
     if (!std::filesystem::exists(sheet(options.survey), ignored) &&
@@ -85,7 +85,7 @@ void print_board_line(const Survey& survey, const Store& store, const std::strin
 }
 
 /// Without --deployment: says whose card this seems to be.
-[[noreturn]] void refuse_nameless(const Options& options) {
+[[noreturn]] void refuse_nameless(const OffloadArguments& options) {
     check_order(options);
     std::vector<Problem> forgiven;
     const Survey survey = load_survey_for(options.survey, "", forgiven);
@@ -103,7 +103,7 @@ void print_board_line(const Survey& survey, const Store& store, const std::strin
 }
 
 /// `offload --repair SURVEY --second DIR`: the card is long wiped; the disks mend each other.
-ExitCode repair_disks(const Options& options) {
+ExitCode repair_disks(const OffloadArguments& options) {
     const Survey survey = load_survey(options.offload.card.native());
     if (options.second.empty())
         throw InputError("--repair without a card needs the second disk",
@@ -126,7 +126,7 @@ ExitCode repair_disks(const Options& options) {
     return repairs.not_mended.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
-ExitCode run_offload(Options options) {
+ExitCode run_offload(OffloadArguments options) {
     if (options.survey.empty()) {
         if (options.offload.repair) return repair_disks(options);
         throw InputError("SURVEY is required", "hearwood offload CARD SURVEY --deployment D");
@@ -159,7 +159,7 @@ ExitCode run_offload(Options options) {
 }  // namespace
 
 Run add_offload(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<OffloadArguments>();
     Command command(program, "offload", "copy a card into the survey, with proof");
     command.add_option("CARD", options->offload.card, "folder of the card; it is only read")
         .required();

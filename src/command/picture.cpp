@@ -132,24 +132,12 @@ ExitCode picture_of_file(const PictureOptions& options) {
     return file.partly_usable() ? ExitCode::some_unusable : ExitCode::ok;
 }
 
-std::size_t site_of(const Survey& survey, const std::string& name) {
-    std::vector<std::string> names;
-    for (std::size_t i = 0; i < survey.sites.size(); ++i) {
-        if (survey.sites[i].name == name) return i;
-        names.push_back(survey.sites[i].name);
-    }
-    const auto near = nearest(name, names);
-    throw InputError(fmt::format("--site: sites.csv has no site '{}'", printable(name)),
-                     near ? fmt::format("did you mean '{}'?", printable(*near))
-                          : std::string("take a name from its column site"));
-}
-
 ExitCode picture_of_day(const PictureOptions& options) {
     if (options.site.empty() || options.date.empty())
         throw InputError("the picture of a day needs a site and a date",
                          "add --site SITE --date YYYY-MM-DD");
     const Survey survey = load_survey(options.target);
-    const std::size_t site = site_of(survey, options.site);
+    const std::size_t site = site_given(survey, options.site);
     const auto date = parse_date(options.date);
     if (!date)
         throw InputError(fmt::format("--date '{}' is no date", printable(options.date)),

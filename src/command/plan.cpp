@@ -28,7 +28,7 @@
 namespace hearwood {
 namespace {
 
-constexpr std::size_t kLinesShown = 40;
+constexpr std::size_t kDesignWarningsShown = 40;
 
 struct PlanOptions {
     std::string survey, from;
@@ -63,10 +63,11 @@ void print_budget(const Survey& survey, const StatedSchedule& stated) {
 
 void print_spacing(const std::vector<Problem>& warnings, double listening_distance_m) {
     print_heading("Spacing");
-    for (std::size_t i = 0; i < std::min(warnings.size(), kLinesShown); ++i)
+    for (std::size_t i = 0; i < std::min(warnings.size(), kDesignWarningsShown); ++i)
         print_entry(one_line(warnings[i]));
-    if (warnings.size() > kLinesShown)
-        print_entry(fmt::format("and {} more: see design.csv", warnings.size() - kLinesShown));
+    if (warnings.size() > kDesignWarningsShown)
+        print_entry(
+            fmt::format("and {} more: see design.csv", warnings.size() - kDesignWarningsShown));
     if (warnings.empty())
         print_entry(
             fmt::format("all sites are at least {} m apart (common practice; --listening-distance)",

@@ -1,7 +1,12 @@
+#include <fmt/core.h>
+
+#include <string>
 #include <thread>
+#include <vector>
 
 #include "base/text.h"
 #include "command/command.h"
+#include "survey/survey.h"
 
 namespace hearwood {
 
@@ -23,6 +28,18 @@ int job_count(const SharedOptions& options) {
     if (options.jobs > 0) return options.jobs;
     const unsigned cores = std::thread::hardware_concurrency();
     return cores > 0 ? static_cast<int>(cores) : 1;
+}
+
+std::size_t site_given(const Survey& survey, const std::string& name) {
+    std::vector<std::string> names;
+    for (const Site& site : survey.sites) {
+        if (site.name == name) return names.size();
+        names.push_back(site.name);
+    }
+    const auto near = nearest(name, names);
+    throw InputError(fmt::format("--site: sites.csv has no site '{}'", printable(name)),
+                     near ? fmt::format("did you mean '{}'?", printable(*near))
+                          : std::string("take a name from its column site"));
 }
 
 void refuse_own_input(const std::filesystem::path& out, const std::filesystem::path& input) {

@@ -22,7 +22,7 @@
 namespace hearwood {
 namespace {
 
-struct Options {
+struct TrialArguments {
     std::string survey, make;
     SharedOptions shared;
 };
@@ -74,7 +74,7 @@ void keep(const Survey& survey, const std::vector<PathLoss>& losses) {
     store.make_durable();
 }
 
-ExitCode trial(const Options& options) {
+ExitCode trial(const TrialArguments& options) {
     if (!options.make.empty()) return make(options.make);
     if (options.survey.empty())
         throw InputError("trial needs a survey, or --make and a file",
@@ -112,7 +112,7 @@ ExitCode trial(const Options& options) {
 }  // namespace
 
 Run add_trial(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<TrialArguments>();
     Command command(program, "trial", "how far sound carries: plays of a known sound, measured");
     command.add_option("survey", options->survey, "survey folder").type_name("SURVEY");
     command.add_option("--make", options->make, "write the sound that is to be played, and end")

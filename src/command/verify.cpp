@@ -28,7 +28,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Options {
+struct VerifyArguments {
     std::string survey;
     std::vector<std::string> copies;
     bool scrub = false;
@@ -130,7 +130,7 @@ void verify_tables(const Survey& survey, const Store& store, bool quiet, Lines& 
     }
 }
 
-CopiesRead read_copies(const Survey& survey, const Options& options) {
+CopiesRead read_copies(const Survey& survey, const VerifyArguments& options) {
     CopiesOptions how;
     for (const std::string& folder : options.copies) {
         std::error_code error;
@@ -170,14 +170,14 @@ ExitCode interrupted_verify() {
 }
 
 /// Only the copies, the least recently proved first.
-ExitCode scrub(const Survey& survey, const Options& options) {
+ExitCode scrub(const Survey& survey, const VerifyArguments& options) {
     const CopiesRead copies = read_copies(survey, options);
     print_copies(copies);
     if (copies.interrupted) return interrupted_verify();
     return conclude(copies.differences, "the copies are what SHA256SUMS says");
 }
 
-ExitCode run_verify(const Options& options) {
+ExitCode run_verify(const VerifyArguments& options) {
     const Survey survey = load_survey(options.survey);
     if (options.scrub) return scrub(survey, options);
     const Store store = Store::open_read_only(options.survey);
@@ -214,7 +214,7 @@ ExitCode run_verify(const Options& options) {
 }  // namespace
 
 Run add_verify(CLI::App& program) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<VerifyArguments>();
     Command command(program, "verify",
                     "read everything again: do recordings, database and tables still agree?");
     add_survey(command, options->survey);

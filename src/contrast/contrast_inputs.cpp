@@ -80,14 +80,14 @@ ResidualPair residual_pair(const Survey& survey, std::vector<double> x, std::vec
 }
 
 /// The steps of a site on a date, of one index.
-struct Morning {
+struct SiteMorning {
     std::size_t site;
     Date date;
     std::vector<TimedValue> values;
 };
 
-std::vector<Morning> mornings_of(const SiteValues& values, int column) {
-    std::vector<Morning> mornings;
+std::vector<SiteMorning> mornings_of(const SiteValues& values, int column) {
+    std::vector<SiteMorning> mornings;
     for (const DateMean& step : values.site_steps) {
         if (mornings.empty() || mornings.back().site != step.site ||
             mornings.back().date != step.date)
@@ -99,9 +99,9 @@ std::vector<Morning> mornings_of(const SiteValues& values, int column) {
 
 /// The way in which the index moves on most mornings of the survey: one way for all, since the
 /// onset of a rise is not to be held against that of a fall.
-DawnMove move_of(const std::vector<Morning>& mornings) {
+DawnMove move_of(const std::vector<SiteMorning>& mornings) {
     int lean = 0;
-    for (const Morning& morning : mornings) {
+    for (const SiteMorning& morning : mornings) {
         const double rise = lean_at_dawn(morning.values);
         if (!is_missing(rise)) lean += (rise > 0) - (rise < 0);
     }
@@ -153,9 +153,9 @@ ProfileInput dawn_profile(const Survey& survey, const SiteValues& values, int co
 std::vector<OnsetRow> onset_rows(const Survey& survey, const SiteValues& values) {
     std::vector<OnsetRow> rows;
     for (const int column : contrasted_columns(values)) {
-        const std::vector<Morning> mornings = mornings_of(values, column);
+        const std::vector<SiteMorning> mornings = mornings_of(values, column);
         const DawnMove move = move_of(mornings);
-        for (const Morning& morning : mornings) {
+        for (const SiteMorning& morning : mornings) {
             const Site& site = survey.sites[morning.site];
             rows.push_back({values.columns[column].name, site.name, site.stand,
                             format_date(morning.date), dawn_onset(morning.values, move)});

@@ -14,23 +14,23 @@ namespace hearwood {
 
 namespace {
 
-using Column = std::vector<double>;
+using Numbers = std::vector<double>;
 
-double dot(const Column& x, const Column& y) {
+double dot(const Numbers& x, const Numbers& y) {
     return std::inner_product(x.begin(), x.end(), y.begin(), 0.0);
 }
 
-void take_off(Column& column, const Column& direction) {
+void take_off(Numbers& column, const Numbers& direction) {
     const double share = dot(column, direction);
     for (std::size_t i = 0; i < column.size(); ++i) column[i] -= share * direction[i];
 }
 
 /// Adds what the column does not share with the basis, at length 1; nothing where that is nothing.
-void extend(std::vector<Column>& basis, Column column) {
+void extend(std::vector<Numbers>& basis, Numbers column) {
     constexpr double kNothing = 1e-9;  // of dummies, whose lengths are 1 or more
     // Twice, so that rounding leaves no trace of the directions taken off before.
     for (int pass = 0; pass < 2; ++pass)
-        for (const Column& direction : basis) take_off(column, direction);
+        for (const Numbers& direction : basis) take_off(column, direction);
     const double length = std::sqrt(dot(column, column));
     if (length < kNothing) return;
     for (double& value : column) value /= length;
@@ -38,9 +38,9 @@ void extend(std::vector<Column>& basis, Column column) {
 }
 
 /// An indicator column of each name.
-void extend_by(std::vector<Column>& basis, const std::vector<std::string>& names) {
+void extend_by(std::vector<Numbers>& basis, const std::vector<std::string>& names) {
     for (const std::string& name : std::set<std::string>(names.begin(), names.end())) {
-        Column indicator;
+        Numbers indicator;
         for (const std::string& other : names) indicator.push_back(other == name ? 1 : 0);
         extend(basis, std::move(indicator));
     }
@@ -51,7 +51,7 @@ void extend_by(std::vector<Column>& basis, const std::vector<std::string>& names
 std::vector<double> residuals_of(std::span<const double> values,
                                  std::span<const std::string> classes,
                                  std::span<const std::string> blocks) {
-    Column present;
+    Numbers present;
     std::vector<std::string> of_class, of_block;
     for (std::size_t i = 0; i < values.size(); ++i) {
         if (is_missing(values[i])) continue;
@@ -59,12 +59,12 @@ std::vector<double> residuals_of(std::span<const double> values,
         of_class.push_back(classes[i]);
         of_block.push_back(blocks[i]);
     }
-    std::vector<Column> basis;
+    std::vector<Numbers> basis;
     extend_by(basis, of_class);
     extend_by(basis, of_block);
     if (present.size() < basis.size() + 2) return {};
     const double size = std::sqrt(dot(present, present));
-    for (const Column& direction : basis) take_off(present, direction);
+    for (const Numbers& direction : basis) take_off(present, direction);
     // What differs by rounding alone is a tie to the ranks.
     const double grain = 1e-12 * size;
     for (double& value : present) value = grain > 0 ? std::round(value / grain) * grain : 0;
@@ -80,19 +80,19 @@ namespace {
 /// Centred ranks of the residuals of the sites that take part.
 struct RankedPair {
     std::vector<int> place;  ///< by site: where in the ranks it stands; -1: takes no part
-    Column value, column;
+    Numbers value, column;
     double scale = 0;  ///< 0: no rho
 };
 
-Column centred_ranks(const Column& values) {
-    Column ranks = mean_ranks(values);
+Numbers centred_ranks(const Numbers& values) {
+    Numbers ranks = mean_ranks(values);
     for (double& rank : ranks) rank -= (static_cast<double>(ranks.size()) + 1) / 2;
     return ranks;
 }
 
 RankedPair ranked(const ResidualPair& pair) {
     RankedPair result;
-    Column value, column;
+    Numbers value, column;
     for (std::size_t i = 0; i < pair.value.size(); ++i) {
         const bool present = !is_missing(pair.value[i]) && !is_missing(pair.column[i]);
         result.place.push_back(present ? static_cast<int>(value.size()) : -1);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "aggregate/site_values.h"
 #include "base/missing.h"
 #include "statistics/quantile.h"
 
@@ -10,7 +11,6 @@ namespace hearwood {
 
 namespace {
 
-constexpr double kStepMinutes = 5;
 /// Those that are there.
 std::vector<double> sorted(std::vector<double> values) {
     std::erase_if(values, is_missing);

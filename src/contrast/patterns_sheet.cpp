@@ -20,9 +20,9 @@ constexpr std::array<const char*, 6> kColumns{"site",   "class",   "hour",
                                               "low_hz", "high_hz", "value"};
 enum Place { kSite, kClass, kHour, kLow, kHigh, kValue };
 
-class Reader {
+class PatternsReader {
   public:
-    Reader(const Sheet& sheet, std::vector<Problem>& problems)
+    PatternsReader(const Sheet& sheet, std::vector<Problem>& problems)
         : sheet_(sheet), problems_(problems), block_(sheet.column("block")) {}
 
     bool find_columns() {
@@ -126,7 +126,7 @@ class Reader {
 Patterns read_patterns(const std::filesystem::path& path) {
     std::vector<Problem> problems;
     const Sheet sheet = read_sheet(path, path.string(), problems);
-    Reader reader(sheet, problems);
+    PatternsReader reader(sheet, problems);
     if (!sheet.header.empty() && reader.find_columns())
         for (const SheetRow& row : sheet.rows) reader.take(row);
     if (any_error(problems)) throw InputError(std::move(problems));

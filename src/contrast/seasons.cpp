@@ -12,10 +12,10 @@ namespace hearwood {
 
 namespace {
 
-using Outcome = std::pair<std::string, std::string>;  ///< index and window
+using IndexAndWindow = std::pair<std::string, std::string>;  ///< index and window
 
 /// By outcome and season, the values of its sites.
-using BySeason = std::map<Outcome, std::map<std::string, std::vector<Unit>>>;
+using BySeason = std::map<IndexAndWindow, std::map<std::string, std::vector<Unit>>>;
 
 std::vector<Unit> changes(const std::vector<Unit>& before, const std::vector<Unit>& after) {
     std::map<std::string, double> first;
@@ -60,9 +60,9 @@ std::vector<SeasonRow> season_table(std::span<const SeasonValue> values,
                                     std::span<const std::string> seasons,
                                     const ContrastPlan& plan) {
     BySeason by_season;
-    std::vector<Outcome> order;
+    std::vector<IndexAndWindow> order;
     for (const SeasonValue& value : values) {
-        const Outcome outcome(value.value.index, value.value.window);
+        const IndexAndWindow outcome(value.value.index, value.value.window);
         if (!by_season.contains(outcome)) order.push_back(outcome);
         by_season[outcome][value.season].push_back(value.value.unit);
     }
@@ -84,9 +84,9 @@ std::vector<SeasonRow> season_table(std::span<const SeasonValue> values,
                 of_changes.push_back({index, window, std::move(unit)});
         }
         // Outcomes without a site in the later season are not among the changes.
-        std::map<Outcome, ContrastRow> tested;
+        std::map<IndexAndWindow, ContrastRow> tested;
         for (ContrastRow& row : contrast_table(of_changes, plan))
-            tested.emplace(Outcome(row.index, row.window), std::move(row));
+            tested.emplace(IndexAndWindow(row.index, row.window), std::move(row));
         for (SeasonRow& row : made) {
             row.change = tested[{row.index, row.window}];
             row.verdict = in_words(row);

@@ -59,9 +59,9 @@ std::optional<Columns> find_columns(const Sheet& sheet, std::vector<Problem>& pr
 
 /// Checks row by row what only the whole sheet can tell: one class and block a site, one value an
 /// outcome.
-class Reader {
+class ValuesReader {
   public:
-    Reader(const Sheet& sheet, const Columns& columns, std::vector<Problem>& problems)
+    ValuesReader(const Sheet& sheet, const Columns& columns, std::vector<Problem>& problems)
         : sheet_(sheet), columns_(columns), problems_(problems) {
         const auto filled_anywhere = [&](const std::optional<std::size_t>& column) {
             return column &&
@@ -215,7 +215,7 @@ std::vector<SheetValue> read_sheet_values(const std::filesystem::path& path) {
     std::vector<SheetValue> values;
     if (!sheet.header.empty()) {
         if (const std::optional<Columns> columns = find_columns(sheet, problems)) {
-            Reader reader(sheet, *columns, problems);
+            ValuesReader reader(sheet, *columns, problems);
             for (const SheetRow& row : sheet.rows)
                 if (std::optional<SheetValue> value = reader.take(row))
                     values.push_back(std::move(*value));

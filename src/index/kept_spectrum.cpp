@@ -10,8 +10,8 @@
 namespace hearwood {
 namespace {
 
-constexpr char kVersion = 1;
-constexpr double kStepsPerDb = 100;
+constexpr char kSpectrumVersion = 1;
+constexpr double kCodesPerDb = 100;
 constexpr int kMostPower = 32767;
 constexpr int kZeroPower = -32768;
 constexpr int kMostShare = 254;
@@ -19,7 +19,7 @@ constexpr int kNoBackground = 255;
 
 int power_code(float db) {
     if (std::isinf(db) && db < 0) return kZeroPower;
-    const double code = std::nearbyint(static_cast<double>(db) * kStepsPerDb);
+    const double code = std::nearbyint(static_cast<double>(db) * kCodesPerDb);
     return static_cast<int>(std::clamp<double>(code, -kMostPower, kMostPower));
 }
 
@@ -32,7 +32,7 @@ int share_code(float share) {
 
 float power_of(int code) {
     if (code == kZeroPower) return -std::numeric_limits<float>::infinity();
-    return static_cast<float>(code / kStepsPerDb);
+    return static_cast<float>(code / kCodesPerDb);
 }
 
 float share_of(int code) {
@@ -57,7 +57,7 @@ KeptSpectrum kept_spectrum(const SegmentSummary& summary) {
 
 std::string encode(const KeptSpectrum& spectrum) {
     const std::size_t bins = spectrum.power_db.size();
-    std::string bytes(1 + 3 * bins, kVersion);
+    std::string bytes(1 + 3 * bins, kSpectrumVersion);
     for (std::size_t k = 0; k < bins; ++k) {
         const int code = power_code(spectrum.power_db[k]);
         bytes[1 + 2 * k] = static_cast<char>(code & 0xff);
@@ -68,7 +68,7 @@ std::string encode(const KeptSpectrum& spectrum) {
 }
 
 KeptSpectrum decode_kept_spectrum(std::string_view bytes) {
-    if (bytes.empty() || bytes[0] != kVersion || bytes.size() % 3 != 1) {
+    if (bytes.empty() || bytes[0] != kSpectrumVersion || bytes.size() % 3 != 1) {
         throw MachineError("a kept spectrum of " + std::to_string(bytes.size()) +
                            " bytes cannot be read: the database is damaged or was written by a "
                            "newer version; measure again");

@@ -9,7 +9,7 @@ namespace {
 constexpr double kFrameOf24kHz = 512;
 constexpr int kShortestFrame = 16;  // of the transform
 constexpr double kLowHz = 800, kHighHz = 10'500;
-constexpr double kLeastRate = 21'000;
+constexpr double kLeastEventRate = 21'000;
 
 bool smooth(int n) {
     for (const int factor : {2, 3, 5})
@@ -28,7 +28,7 @@ int nearest_frame(double sample_rate) {
 }  // namespace
 
 EventGrid::EventGrid(double sample_rate) : grid_(sample_rate, nearest_frame(sample_rate)) {
-    if (sample_rate >= kLeastRate) bins_ = grid_.bins_in(kLowHz, kHighHz);
+    if (sample_rate >= kLeastEventRate) bins_ = grid_.bins_in(kLowHz, kHighHz);
 }
 
 int EventGrid::background_bands() const {

@@ -27,12 +27,12 @@ namespace {
 namespace fs = std::filesystem;
 
 /// Frames of the stretch, outwards to whole samples and no further than the recording.
-struct Stretch {
+struct Frames {
     std::uint64_t from, to;
     int rate;
 };
 
-Stretch frames_of(const fs::path& file, const ForgetRequest& request) {
+Frames frames_of(const fs::path& file, const ForgetRequest& request) {
     auto opened = open_audio(file);
     if (const auto* bad = std::get_if<Unreadable>(&opened))
         throw InputError(file.string() + ": " + bad->reason, "name a recording that can be read");
@@ -191,7 +191,7 @@ ForgetRequest request_for_clip(const fs::path& survey_folder, const std::string&
 Forgotten forget_stretch(const fs::path& survey_folder, Store& store,
                          const ForgetRequest& request) {
     const fs::path file = survey_folder / name_from_utf8(request.recording);
-    const Stretch stretch = frames_of(file, request);
+    const Frames stretch = frames_of(file, request);
     require_silenceable(file);
     // Read first: a key that cannot be understood must stop this before anything is changed.
     const std::vector<KeyLine> key = key_if_any(survey_folder);

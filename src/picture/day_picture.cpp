@@ -15,7 +15,7 @@ namespace hearwood {
 namespace {
 
 constexpr double kDay = 1440;
-constexpr int kLevels = 48;
+constexpr int kShareLevels = 48;
 constexpr int kThumbnailLevels = 13;  // with paper, ink and soft 16 colours: four bits a pixel
 // Share of stationary noise that stands out (docs/measures.md): what is no more than that stays
 // dark.
@@ -25,7 +25,7 @@ constexpr int kShareStep = 16;   // and told apart, as colours, in steps of so m
 constexpr int kStripHeight = 4;  // pixels at scale 1
 
 int levels_of(const DayPictureOptions& options) {
-    return options.axes ? kLevels : kThumbnailLevels;
+    return options.axes ? kShareLevels : kThumbnailLevels;
 }
 
 /// Square root: half the brightness at a quarter of the full share, since most calls are brief.
@@ -221,7 +221,7 @@ void DayPicture::draw_frame(Image& image) const {
         if (share <= options_.full_share)
             key.push_back({std::min(1.0, brightness(share, options_.full_share)),
                            fmt::format("{:.0f}%", 100 * share)});
-    draw_key(image, box, kLevels, key, "share", scale);
+    draw_key(image, box, kShareLevels, key, "share", scale);
 }
 
 void DayPicture::draw_sun(Image& image, const std::optional<double>& minutes, std::string_view word,

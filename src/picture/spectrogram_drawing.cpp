@@ -12,7 +12,7 @@ namespace hearwood {
 
 namespace {
 
-constexpr int kLevels = 200;
+constexpr int kPowerLevels = 200;
 constexpr int kMarkHeight = 6;  // pixels at scale 1
 
 PlotBox box_of(const PlotArea& plot) {
@@ -35,7 +35,8 @@ void draw_levels(Image& image, const LevelField& field, const PlotArea& plot) {
     for (int column = 0; column < plot.width; ++column)
         for (int row = 0; row < plot.height; ++row) {
             const double t = (field.at(column, row) - plot.floor_db) / range;
-            image.set(plot.x + column, plot.y + plot.height - 1 - row, level_place(t, kLevels));
+            image.set(plot.x + column, plot.y + plot.height - 1 - row,
+                      level_place(t, kPowerLevels));
         }
 }
 
@@ -97,7 +98,7 @@ void draw_axes(Image& image, const PlotArea& plot, const SpectrogramOptions& opt
         round_ticks(plot.floor_db, plot.ceiling_db, plot.height / (24 * scale) + 1);
     for (Tick& tick : levels)
         tick.value = (tick.value - plot.floor_db) / (plot.ceiling_db - plot.floor_db);
-    draw_key(image, box, kLevels, levels, "dBFS", scale);
+    draw_key(image, box, kPowerLevels, levels, "dBFS", scale);
 }
 
 }  // namespace
@@ -123,7 +124,7 @@ PlotArea plot_area(const SpectrogramOptions& options) {
 }
 
 Image draw_field(const LevelField& field, const PlotArea& plot, const SpectrogramOptions& options) {
-    Image image(options.width, options.height, picture_palette(kLevels));
+    Image image(options.width, options.height, picture_palette(kPowerLevels));
     const int scale = letter_scale(options.width);
     draw_levels(image, field, plot);
     draw_bands(image, plot, options, scale);

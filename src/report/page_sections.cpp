@@ -102,7 +102,7 @@ std::string old_results(const Page& page) {
     return html;
 }
 
-std::string robustness(const Page& page) {
+std::string robustness_part(const Page& page) {
     if (page.kept.robustness) return charts({"robustness"});
     if (page.kept.is_old(kRobustness)) return {};
     return paragraph(
@@ -152,7 +152,7 @@ std::string doubts_section(const Page& page) {
     body += paragraph(page.contrast.audit.looked_at + " " + unseen_by_audit());
     return section("doubts", "What could be wrong with it",
                    body + coverage_list(page) + effort(page) + old_results(page) +
-                       robustness(page) + listening(page));
+                       robustness_part(page) + listening(page));
 }
 
 }  // namespace hearwood

@@ -91,7 +91,7 @@ constexpr const char* kOtherRates =
     " Sounds of recordings above 48 kHz or below 8 kHz were brought to that rate, since not every "
     "browser plays them; their pictures show all that was recorded.";
 
-std::string clips(const Page& page) {
+std::string clips_of(const Page& page) {
     if (!page.clips_wanted) return paragraph("Clips were not wanted this time.", "note");
     if (page.clips.empty())
         return paragraph("There are no kept segments to cut clips from yet.", "note");
@@ -132,7 +132,7 @@ std::string clips(const Page& page) {
 }  // namespace
 
 std::string sounds_section(const Page& page) {
-    return section("sounds", "The sounds", days(page) + clips(page));
+    return section("sounds", "The sounds", days(page) + clips_of(page));
 }
 
 }  // namespace hearwood

@@ -17,8 +17,6 @@ namespace hearwood {
 
 namespace {
 
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
-
 std::vector<double> centred(std::span<const double> values, std::span<const int> blocks,
                             int block_count) {
     return block_residuals(values, {{}, {blocks.begin(), blocks.end()}, 1, block_count});

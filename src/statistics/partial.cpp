@@ -15,11 +15,11 @@
 #include <array>
 #include <cmath>
 #include <functional>
-#include <limits>
 #include <optional>
 #include <set>
 #include <utility>
 
+#include "base/missing.h"
 #include "statistics/dot.h"
 #include "statistics/pair_test.h"
 #include "statistics/roots.h"
@@ -28,7 +28,6 @@ namespace hearwood {
 
 namespace {
 
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 /// Below this a coefficient of the scaled quartic is rounding.
 constexpr double kNothing = 1e-12;
 

@@ -11,10 +11,10 @@
 namespace hearwood {
 namespace {
 
-constexpr const char* kFile = "hearwood/forgotten.csv";
+constexpr const char* kForgottenFile = "hearwood/forgotten.csv";
 constexpr const char* kHeader =
     "recording,from_s,to_s,sha256_before,sha256_after,forgotten_utc,reason\n";
-constexpr std::array<const char*, 7> kColumns = {
+constexpr std::array<const char*, 7> kForgottenColumns = {
     "recording", "from_s", "to_s", "sha256_before", "sha256_after", "forgotten_utc", "reason"};
 
 /// What append_csv_text() put before a text that a spreadsheet would run as a formula.
@@ -26,7 +26,7 @@ std::string unguarded(const std::string& cell) {
 
 [[noreturn]] void refuse(std::size_t line, const std::string& what) {
     throw InputError(
-        {Problem{.file = kFile,
+        {Problem{.file = kForgottenFile,
                  .line = line,
                  .what = what,
                  .mend = "put the file back as `hearwood forget` wrote it: it says what "
@@ -36,7 +36,7 @@ std::string unguarded(const std::string& cell) {
 }  // namespace
 
 std::filesystem::path forgotten_file(const std::filesystem::path& survey_folder) {
-    return survey_folder / kFile;
+    return survey_folder / kForgottenFile;
 }
 
 std::vector<ForgottenStretch> read_forgotten(const std::filesystem::path& survey_folder) {
@@ -44,12 +44,12 @@ std::vector<ForgottenStretch> read_forgotten(const std::filesystem::path& survey
     std::error_code ignored;
     if (!std::filesystem::exists(forgotten_file(survey_folder), ignored)) return stretches;
     std::vector<Problem> problems;
-    const Sheet sheet = read_sheet(forgotten_file(survey_folder), kFile, problems);
+    const Sheet sheet = read_sheet(forgotten_file(survey_folder), kForgottenFile, problems);
     if (any_error(problems)) throw InputError(std::move(problems));
-    std::array<std::size_t, kColumns.size()> at{};
-    for (std::size_t i = 0; i < kColumns.size(); ++i) {
-        const auto column = sheet.column(kColumns[i]);
-        if (!column) refuse(1, std::string("the column ") + kColumns[i] + " is missing");
+    std::array<std::size_t, kForgottenColumns.size()> at{};
+    for (std::size_t i = 0; i < kForgottenColumns.size(); ++i) {
+        const auto column = sheet.column(kForgottenColumns[i]);
+        if (!column) refuse(1, std::string("the column ") + kForgottenColumns[i] + " is missing");
         at[i] = *column;
     }
     for (const SheetRow& row : sheet.rows) {

@@ -9,7 +9,7 @@ namespace hearwood {
 namespace {
 
 // In the order in which read_row() and bind_row() take them.
-constexpr const char* kColumns =
+constexpr const char* kRecordingColumns =
     "deployment, path, size, mtime_ns, start_wall, start_offset_s, start_source, start_pattern, "
     "sample_rate, "
     "channels, bits, format, frames, lost_s, spoilt_segments, serial, state, reason, settings, "
@@ -19,7 +19,7 @@ constexpr const char* kColumns =
 constexpr const char* kInOrder = " ORDER BY deployment, start_order_ms NULLS LAST, path";
 
 std::string select(const std::string& condition) {
-    return std::string("SELECT id, ") + kColumns + " FROM recordings" + condition;
+    return std::string("SELECT id, ") + kRecordingColumns + " FROM recordings" + condition;
 }
 
 RecordingRow read_row(const Statement& row) {
@@ -87,7 +87,7 @@ std::int64_t Store::put(const RecordingRow& r) {
     impl_->require_transaction();
     Statement& put = impl_->prepared(
         impl_->put,
-        std::string("INSERT INTO recordings (") + kColumns +
+        std::string("INSERT INTO recordings (") + kRecordingColumns +
             ", start_order_ms) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, "
             "?14, ?15, "
             "?16, ?17, ?18, ?19, ?20, ?21, ?22, ?23, ?24) ON CONFLICT (path) DO UPDATE SET "

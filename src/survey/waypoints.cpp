@@ -18,7 +18,7 @@ namespace hearwood {
 
 namespace {
 
-constexpr std::size_t kMostSites = 2000;
+constexpr std::size_t kMostWaypoints = 2000;
 constexpr double kRadian = std::numbers::pi / 180;
 constexpr double kEarthRadius_m = 6'371'008.8;
 
@@ -122,10 +122,10 @@ AlongTrack place_on(const Track& track, std::span<const double> walked, double l
 
 std::string sites_from_waypoints(const Gpx& gpx, const std::string& factor) {
     std::vector<Waypoint> waypoints = gpx.waypoints;
-    if (waypoints.size() > kMostSites)
+    if (waypoints.size() > kMostWaypoints)
         throw InputError(
             fmt::format("{} waypoints in it", grouped(waypoints.size())),
-            fmt::format("export those of the sites alone, {} at most", grouped(kMostSites)));
+            fmt::format("export those of the sites alone, {} at most", grouped(kMostWaypoints)));
     if (waypoints.empty())
         throw InputError("there is no waypoint in it",
                          "mark each site on the receiver, and export waypoints, not tracks alone");

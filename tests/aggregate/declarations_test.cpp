@@ -14,13 +14,13 @@ Instant time_of(int day) {
     return std::chrono::sys_days(std::chrono::year(2031) / 5 / day) + std::chrono::hours(7);
 }
 
-struct Scene {
+struct DeclarationScene {
     Survey survey = four_sites();
     TemporaryFolder folder;
     Filler filler{survey, folder.path() / "test.db"};
     int days = 0;
 
-    Scene() { declare("aci", "dawn"); }
+    DeclarationScene() { declare("aci", "dawn"); }
     void declare(const std::string& index, const std::string& window) {
         survey.contrast.primary_index = index;
         survey.contrast.primary_window = window;
@@ -38,7 +38,7 @@ struct Scene {
 }  // namespace
 
 TEST_CASE("a plan is noted once, and again when it changes") {
-    Scene scene;
+    DeclarationScene scene;
     CHECK(declarations(scene.filler.store()).empty());
     REQUIRE(scene.read().size() == 1);
     REQUIRE(scene.read().size() == 1);
@@ -62,7 +62,7 @@ TEST_CASE("a plan is noted once, and again when it changes") {
 }
 
 TEST_CASE("the words say what the record bears") {
-    Scene scene;
+    DeclarationScene scene;
     CHECK(declared_when({}) == "When it was declared is not on record.");
     scene.read();
     CHECK(declared_when(scene.read()) == "It was declared before any recording was measured.");
@@ -88,10 +88,10 @@ TEST_CASE("the words say what the record bears") {
 }
 
 TEST_CASE("a primary that was named when results were there is not called declared") {
-    Scene scene;
+    DeclarationScene scene;
     scene.measure("a.wav");
     CHECK(declared_when(scene.read()) == "It was named when 2 segments had been measured.");
-    Scene late;
+    DeclarationScene late;
     late.declare("", "");
     late.read();
     CHECK(declared_when(late.read()).empty());

@@ -28,7 +28,7 @@ std::string silence(int bins = 5) {
     return bytes + std::string(static_cast<std::size_t>(bins), '\xFF');
 }
 
-struct Scene {
+struct SoundScene {
     Survey survey = four_sites();
     TemporaryFolder folder;
     Filler filler{survey, folder.path() / "test.db"};
@@ -60,7 +60,7 @@ struct Scene {
 }  // namespace
 
 TEST_CASE("equal content at two sites is the same sound, at one site it is not") {
-    Scene scene;
+    SoundScene scene;
     scene.add("DK1", "a.wav", "aa", {spectrum(1)});
     scene.add("DK1", "copy.wav", "aa", {spectrum(1)});
     scene.add("DH1", "b.wav", "bb", {spectrum(2)});
@@ -80,7 +80,7 @@ TEST_CASE("equal content at two sites is the same sound, at one site it is not")
 }
 
 TEST_CASE("without checksums equal kept spectra of several segments tell") {
-    Scene scene;
+    SoundScene scene;
     scene.add("DK1", "a.wav", "", {spectrum(1), spectrum(2), spectrum(3)});
     scene.add("DK2", "b.wav", "", {spectrum(1), spectrum(2), spectrum(9)});
     CHECK(scene.same().empty());  // two are not several
@@ -92,21 +92,21 @@ TEST_CASE("without checksums equal kept spectra of several segments tell") {
 }
 
 TEST_CASE("a copy with another checksum that one side lacks is told by its spectra") {
-    Scene scene;
+    SoundScene scene;
     scene.add("DK1", "a.wav", "aa", {spectrum(1), spectrum(2), spectrum(3)});
     scene.add("DH1", "c.wav", "", {spectrum(1), spectrum(2), spectrum(3)});
     CHECK(scene.same().size() == 1);
 }
 
 TEST_CASE("silence is like silence and says nothing") {
-    Scene scene;
+    SoundScene scene;
     scene.add("DK1", "a.wav", "", {silence(), silence(), silence(), silence()});
     scene.add("DH1", "b.wav", "", {silence(), silence(), silence(), silence()});
     CHECK(scene.same().empty());
 }
 
 TEST_CASE("neither of two sites with the same sound is used") {
-    Scene scene;
+    SoundScene scene;
     scene.add("DK1", "a.wav", "aa", {spectrum(1)});
     scene.add("DH1", "b.wav", "aa", {spectrum(1)});
     scene.add("DK2", "c.wav", "cc", {spectrum(2)});

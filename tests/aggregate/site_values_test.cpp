@@ -28,16 +28,16 @@ int window(const SiteValues& values, const std::string& name) {
     return -1;
 }
 
-struct Scene {
+struct ValueScene {
     Survey survey;
     TemporaryFolder folder;
     Filler filler;
-    explicit Scene(Survey the_survey = four_sites())
+    explicit ValueScene(Survey the_survey = four_sites())
         : survey(std::move(the_survey)), filler(survey, folder.path() / "test.db") {}
     SiteValues values() const { return compute_site_values(survey, filler.store()); }
 };
 
-std::vector<Named> minutes(std::initializer_list<double> aci) {
+std::vector<Named> minutes_of(std::initializer_list<double> aci) {
     std::vector<Named> list;
     for (const double value : aci) list.push_back({{"aci", value}});
     return list;
@@ -46,9 +46,9 @@ std::vector<Named> minutes(std::initializer_list<double> aci) {
 }  // namespace
 
 TEST_CASE("a segment belongs to the hour of its midpoint") {
-    Scene scene;
+    ValueScene scene;
     // Minutes from 09:58:30: midpoints 09:59:00 and 10:00:00 and 10:01:00.
-    scene.filler.add("DK1", "a.wav", "2031-05-04 09:58:30", minutes({1, 2, 4}));
+    scene.filler.add("DK1", "a.wav", "2031-05-04 09:58:30", minutes_of({1, 2, 4}));
     const SiteValues values = scene.values();
     const auto aci = static_cast<std::size_t>(values.column("aci"));
     const auto* nine = find(values.site_hours, kK1, on("2031-05-04"), 9);
@@ -62,8 +62,8 @@ TEST_CASE("a segment belongs to the hour of its midpoint") {
 }
 
 TEST_CASE("a night across midnight and across the year belongs to its evening") {
-    Scene scene;
-    scene.filler.add("DK1", "a.wav", "2031-12-31 23:58:00", minutes({1, 2, 3, 4}));
+    ValueScene scene;
+    scene.filler.add("DK1", "a.wav", "2031-12-31 23:58:00", minutes_of({1, 2, 3, 4}));
     const SiteValues values = scene.values();
     const auto aci = static_cast<std::size_t>(values.column("aci"));
     const int night = window(values, "night");
@@ -81,10 +81,10 @@ TEST_CASE("an hour that the clock repeats is one hour with more segments") {
     // Europe/Berlin: 2025-10-26, 03:00 summer time becomes 02:00; the hour from 02:00 comes twice.
     Survey survey = four_sites("Europe/Berlin");
     for (Deployment& deployment : survey.deployments) deployment.clock = "UTC";
-    Scene scene(survey);
-    scene.filler.add("DK1", "a.wav", "2025-10-26 00:30:00", minutes({1}));  // 02:30 summer time
-    scene.filler.add("DK1", "b.wav", "2025-10-26 01:30:00", minutes({3}));  // 02:30 again
-    scene.filler.add("DK1", "c.wav", "2025-10-26 02:30:00", minutes({9}));  // 03:30
+    ValueScene scene(survey);
+    scene.filler.add("DK1", "a.wav", "2025-10-26 00:30:00", minutes_of({1}));  // 02:30 summer time
+    scene.filler.add("DK1", "b.wav", "2025-10-26 01:30:00", minutes_of({3}));  // 02:30 again
+    scene.filler.add("DK1", "c.wav", "2025-10-26 02:30:00", minutes_of({9}));  // 03:30
     const SiteValues values = scene.values();
     const auto aci = static_cast<std::size_t>(values.column("aci"));
     const auto* two = find(values.site_hours, kK1, on("2025-10-26"), 2);
@@ -100,9 +100,9 @@ TEST_CASE("a recorder's clock error moves its segments") {
     survey.deployments[0].clock_error_end_s = 420;
     survey.deployments[0].start = at("2031-05-01 00:00");
     survey.deployments[0].end = at("2031-05-10 00:00");
-    Scene scene(survey);
+    ValueScene scene(survey);
     scene.filler.add("DK1", "a.wav", "2031-05-04 10:06:00",
-                     minutes({1, 5}));  // true: 09:59 and 10:00
+                     minutes_of({1, 5}));  // true: 09:59 and 10:00
     const SiteValues values = scene.values();
     const auto aci = static_cast<std::size_t>(values.column("aci"));
     REQUIRE(find(values.site_hours, kK1, on("2031-05-04"), 9));
@@ -114,8 +114,8 @@ TEST_CASE("only kept, complete segments inside the deployment are averaged") {
     Survey survey = four_sites();
     survey.deployments[0].start = at("2031-05-04 10:02");
     survey.deployments[0].end = at("2031-05-20 00:00");
-    Scene scene(survey);
-    auto list = minutes({100, 100, 1, 3, 100, 100});
+    ValueScene scene(survey);
+    auto list = minutes_of({100, 100, 1, 3, 100, 100});
     list[4]["clipped_fraction"] = 0.5;  // clipped excludes
     list[5]["_short"] = 1;
     scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", list);
@@ -135,10 +135,10 @@ TEST_CASE("a clock that lost its time is never averaged, whatever else outside t
     survey.deployments[0].start = at("2031-05-04 00:00");
     survey.deployments[0].end = at("2031-05-20 00:00");
     survey.screen.outside_excludes = false;
-    Scene scene(survey);
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
-    scene.filler.add("DK1", "early.wav", "2031-05-03 10:00:00", minutes({3}));
-    scene.filler.add("DK1", "reset.wav", "2000-01-01 10:00:00", minutes({100}));
+    ValueScene scene(survey);
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1}));
+    scene.filler.add("DK1", "early.wav", "2031-05-03 10:00:00", minutes_of({3}));
+    scene.filler.add("DK1", "reset.wav", "2000-01-01 10:00:00", minutes_of({100}));
     const SiteValues values = scene.values();
     CHECK(values.segments == 3);
     CHECK(values.kept == 2);
@@ -150,10 +150,10 @@ TEST_CASE("channels and recorders of a site are averaged first") {
     Deployment second = survey.deployments[0];
     second.name = "DK1b";
     survey.deployments.push_back(second);
-    Scene scene(survey);
+    ValueScene scene(survey);
     scene.filler.add(scene.filler.row("DK1", "a.wav", "2031-05-04 10:00:00", 2),
-                     {minutes({1, 3}), minutes({5, 7})});                     // channels: 2 and 6
-    scene.filler.add("DK1b", "b.wav", "2031-05-04 10:00:00", minutes({10}));  // 10
+                     {minutes_of({1, 3}), minutes_of({5, 7})});  // channels: 2 and 6
+    scene.filler.add("DK1b", "b.wav", "2031-05-04 10:00:00", minutes_of({10}));  // 10
     const SiteValues values = scene.values();
     const auto* ten = find(values.site_hours, kK1, on("2031-05-04"), 10);
     REQUIRE(ten);
@@ -162,19 +162,19 @@ TEST_CASE("channels and recorders of a site are averaged first") {
 }
 
 TEST_CASE("a copy of a recording counts once") {
-    Scene scene;
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1, 3}));
-    scene.filler.add("DK1", "copy/a.wav", "2031-05-04 10:00:00", minutes({1, 3}));
+    ValueScene scene;
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1, 3}));
+    scene.filler.add("DK1", "copy/a.wav", "2031-05-04 10:00:00", minutes_of({1, 3}));
     const SiteValues values = scene.values();
     CHECK(values.segments == 2);
     CHECK(find(values.site_hours, kK1, on("2031-05-04"), 10)->possible == 2);
 }
 
 TEST_CASE("a site's value is what it would show on all dates, looked up by site and part") {
-    Scene scene;
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1, 1, 1}));
-    scene.filler.add("DK1", "b.wav", "2031-05-05 10:00:00", minutes({5}));
-    scene.filler.add("DK2", "c.wav", "2031-05-05 10:00:00", minutes({8}));
+    ValueScene scene;
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1, 1, 1}));
+    scene.filler.add("DK1", "b.wav", "2031-05-05 10:00:00", minutes_of({5}));
+    scene.filler.add("DK2", "c.wav", "2031-05-05 10:00:00", minutes_of({8}));
     const SiteValues values = scene.values();
     const int aci = values.column("aci");
     const int day = window(values, "day");
@@ -196,7 +196,7 @@ namespace {
 /// there.
 template <class LeaveOut>
 SiteValues mornings(LeaveOut leave_out) {
-    Scene scene;
+    ValueScene scene;
     const char* const names[] = {"DK1", "DK2", "DH1", "DH2"};
     const double levels[] = {51, 52, 48, 47};
     for (int site = 0; site < 4; ++site)
@@ -209,7 +209,7 @@ SiteValues mornings(LeaveOut leave_out) {
                     (minute % 60 < 10 ? "0" : "") + std::to_string(minute % 60) + ":00";
                 const double chorus = 40 * std::exp(-0.3 * (quarter - 3) * (quarter - 3));
                 scene.filler.add(names[site], start + ".wav", start,
-                                 minutes({levels[site] + chorus + date}));
+                                 minutes_of({levels[site] + chorus + date}));
             }
     return scene.values();
 }
@@ -265,11 +265,11 @@ TEST_CASE(
         later.cells.push_back("dry");
         survey.deployments.push_back(later);
     }
-    Scene scene(survey);
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
-    scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", minutes({2}));
-    scene.filler.add("DK1b", "c.wav", "2031-09-04 10:00:00", minutes({10}));
-    scene.filler.add("DH1b", "d.wav", "2031-09-04 10:00:00", minutes({30}));
+    ValueScene scene(survey);
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1}));
+    scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", minutes_of({2}));
+    scene.filler.add("DK1b", "c.wav", "2031-09-04 10:00:00", minutes_of({10}));
+    scene.filler.add("DH1b", "d.wav", "2031-09-04 10:00:00", minutes_of({30}));
     const SiteValues values = scene.values();
     const int aci = values.column("aci"), day = window(values, "day");
     REQUIRE(values.seasons.size() == 2);
@@ -288,14 +288,14 @@ TEST_CASE(
 }
 
 TEST_CASE("steps from sunrise are five minutes wide and begin before it") {
-    Scene scene;
+    ValueScene scene;
     const DayParts days(scene.survey);
     const Instant sunrise = *days.sun(kK1, on("2031-05-04")).sunrise;
     const auto wall = days.zone().to_local(sunrise).time;
     // Midpoints 6.5 and 5.5, 4.5 ... minutes before sunrise.
     RecordingRow row = scene.filler.row("DK1", "a.wav", "2031-05-04 05:00:00", 8);
     row.start = wall - std::chrono::minutes(7);
-    scene.filler.add(row, {minutes({1, 1, 2, 2, 2, 2, 2, 9})});
+    scene.filler.add(row, {minutes_of({1, 1, 2, 2, 2, 2, 2, 9})});
     const SiteValues values = scene.values();
     const auto aci = static_cast<std::size_t>(values.column("aci"));
     REQUIRE(values.site_steps.size() == 3);
@@ -308,8 +308,8 @@ TEST_CASE("steps from sunrise are five minutes wide and begin before it") {
 }
 
 TEST_CASE("results of other settings are refused with what differs and what to run") {
-    Scene scene;
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
+    ValueScene scene;
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1}));
     scene.survey.measure.frame = 1024;
     try {
         scene.values();
@@ -323,19 +323,19 @@ TEST_CASE("results of other settings are refused with what differs and what to r
 }
 
 TEST_CASE("results of another pattern of names are refused") {
-    Scene scene;
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
+    ValueScene scene;
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1}));
     scene.survey.start_time_pattern = "{Y}{M}{D}";
     CHECK_THROWS_AS(scene.values(), InputError);
 }
 
 TEST_CASE("sites at different sample rates are told apart") {
-    Scene scene;
-    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
+    ValueScene scene;
+    scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1}));
     CHECK(mixed_sample_rates(scene.survey, scene.values()).empty());
     RecordingRow row = scene.filler.row("DH1", "b.wav", "2031-05-04 10:00:00", 1);
     row.sample_rate = 48000;
-    scene.filler.add(row, {minutes({1})});
+    scene.filler.add(row, {minutes_of({1})});
     const auto findings = mixed_sample_rates(scene.survey, scene.values());
     CHECK(lowest_rate_of(scene.values()) == 24000);
     REQUIRE(findings.size() == 1);
@@ -346,7 +346,7 @@ TEST_CASE("sites at different sample rates are told apart") {
 }
 
 TEST_CASE("sites whose weather is unknown on most segments are told of") {
-    Scene scene;
+    ValueScene scene;
     const Named dry{{"rain_score", -3}, {"engine_score", -3}};
     scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", {{}, {}, dry});
     scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", {{}, dry});  // half is not most
@@ -359,14 +359,14 @@ TEST_CASE("sites whose weather is unknown on most segments are told of") {
 }
 
 TEST_CASE("calibrated levels appear with a calibrated recorder only") {
-    Scene plain;
-    plain.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes({1}));
+    ValueScene plain;
+    plain.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", minutes_of({1}));
     for (const Column& column : plain.values().columns)
         CHECK(column.name.find("dbspl") == std::string::npos);
 
     Survey survey = four_sites();
     survey.deployments[0].full_scale_db_spl = 94;
-    Scene scene(survey);
+    ValueScene scene(survey);
     scene.filler.add("DK1", "a.wav", "2031-05-04 10:00:00", {{{"leq_dbfs", -50}}});
     scene.filler.add("DK2", "b.wav", "2031-05-04 10:00:00", {{{"leq_dbfs", -50}}});
     const SiteValues values = scene.values();
@@ -378,7 +378,7 @@ TEST_CASE("calibrated levels appear with a calibrated recorder only") {
 }
 
 TEST_CASE("a site's background is the median over its kept segments, whatever the window") {
-    Scene scene;
+    ValueScene scene;
     const auto minute = [](double db) { return std::vector<Named>{{{"_background", db}}}; };
     scene.filler.add("DK1", "a.wav", "2031-05-04 13:00:00", minute(-70));
     scene.filler.add("DK1", "b.wav", "2031-05-05 05:00:00", minute(-60.5));

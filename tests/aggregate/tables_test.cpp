@@ -27,11 +27,11 @@ constexpr const char* kTables[] = {
     "recordings.csv", "coverage.csv",   "decisions_applied.csv", "sites.csv", "deployments.csv"};
 
 /// A survey folder with sheets (hashed into the package), and a small store.
-struct Scene {
+struct TableScene {
     Survey survey = four_sites();
     TemporaryFolder folder;
     std::filesystem::path tables = folder.path() / "tables";
-    Scene() {
+    TableScene() {
         survey.folder = folder.path();
         survey.deployments[1].full_scale_db_spl = 94.5;
         survey.deployments[0].clock_error_start_s = 90;
@@ -110,7 +110,7 @@ bool is_type(const nlohmann::json& field, const std::string& cell) {
 }  // namespace
 
 TEST_CASE("segments.csv has the agreed columns in the agreed order") {
-    Scene scene;
+    TableScene scene;
     scene.write();
     const std::string header =
         scene.text("segments.csv").substr(0, scene.text("segments.csv").find('\n'));
@@ -130,7 +130,7 @@ TEST_CASE("segments.csv has the agreed columns in the agreed order") {
 }
 
 TEST_CASE("a row of segments.csv says where and when it was, and why it is not kept") {
-    Scene scene;
+    TableScene scene;
     scene.write();
     const auto cell = [&](std::size_t row, const char* column) {
         return scene.cell("segments.csv", row, column);
@@ -161,7 +161,7 @@ TEST_CASE("a row of segments.csv says where and when it was, and why it is not k
 }
 
 TEST_CASE("Ctrl-C leaves the tables as they were") {
-    Scene scene;
+    TableScene scene;
     scene.write();
     const std::string before = scene.text("segments.csv");
     scene.survey.sites[0].stand = "changed";
@@ -173,7 +173,7 @@ TEST_CASE("Ctrl-C leaves the tables as they were") {
 }
 
 TEST_CASE("averages carry their effort") {
-    Scene scene;
+    TableScene scene;
     scene.write();
     // By site in the order of sites.csv: K1, K2 (23 h, then 0 h of the next date), H1.
     CHECK(scene.cell("site_hours.csv", 0, "aci") == "0.675");  // (1.25 + 0.1) / 2
@@ -189,7 +189,7 @@ TEST_CASE("averages carry their effort") {
 }
 
 TEST_CASE("recordings.csv lists every file with its state") {
-    Scene scene;
+    TableScene scene;
     const TablesWritten written = scene.write();
     CHECK(written.recordings == 5);
     CHECK(written.troubled == 1);
@@ -208,7 +208,7 @@ TEST_CASE("recordings.csv lists every file with its state") {
 }
 
 TEST_CASE("the same survey gives the same bytes whatever the order of measuring") {
-    Scene scene;
+    TableScene scene;
     scene.write();
     std::map<std::string, std::string> before;
     for (const char* name : kTables) before[name] = scene.text(name);
@@ -221,7 +221,7 @@ TEST_CASE("the same survey gives the same bytes whatever the order of measuring"
 }
 
 TEST_CASE("the data package describes every column of every table, and every cell has its type") {
-    Scene scene;
+    TableScene scene;
     write_whole_file(scene.folder.path() / "tables-later", "");
     scene.write();
     // Tables of later stages are described when they are there.
@@ -282,7 +282,7 @@ TEST_CASE("the data package describes every column of every table, and every cel
 }
 
 TEST_CASE("numbers have their units, and columns with a Darwin Core meaning are tied to the term") {
-    Scene scene;
+    TableScene scene;
     for (const TableDescription& table :
          {segments_table(scene.survey).description(), site_hours_table(scene.survey).description(),
           recordings_table(Zone()).description(), coverage_table(scene.survey).description(),

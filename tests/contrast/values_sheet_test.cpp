@@ -39,7 +39,7 @@ const char* const kGood =
     "a,rich,litter,all,5\nb,rich,litter,all,6\nc,rich,litter,all,7\nd,rich,litter,all,8\n"
     "e,poor,litter,all,1\nf,poor,litter,all,2\ng,poor,litter,all,3\nh,poor,litter,all,4\n";
 
-bool says(const std::string& text, const std::string& words) {
+bool tells(const std::string& text, const std::string& words) {
     return text.find(words) != std::string::npos;
 }
 
@@ -50,10 +50,10 @@ TEST_CASE("a values file becomes a table, a file and a verdict") {
     folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out out.csv") == 0);
     CHECK(folder.read("stderr").empty());
-    CHECK(says(folder.read("out.csv"), "\nlitter,all,rich,poor,4,4,6.5,2.5,4,"));
+    CHECK(tells(folder.read("out.csv"), "\nlitter,all,rich,poor,4,4,6.5,2.5,4,"));
     const std::string shown = folder.read("stdout");
-    CHECK(says(shown, "litter, all: higher at rich than at poor sites by 4.00"));
-    CHECK(says(shown.substr(shown.rfind("\n\n")), "out.csv"));
+    CHECK(tells(shown, "litter, all: higher at rich than at poor sites by 4.00"));
+    CHECK(tells(shown.substr(shown.rfind("\n\n")), "out.csv"));
 }
 
 TEST_CASE("the same file gives the same bytes whatever the order of its rows") {
@@ -72,8 +72,8 @@ TEST_CASE("two classes without --compare are taken in alphabetical order, and th
     const Folder folder;
     folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --out out.csv") == 0);
-    CHECK(says(folder.read("stdout"), "poor minus rich, in alphabetical order"));
-    CHECK(says(folder.read("out.csv"), "\nlitter,all,poor,rich,4,4,2.5,6.5,-4,"));
+    CHECK(tells(folder.read("stdout"), "poor minus rich, in alphabetical order"));
+    CHECK(tells(folder.read("out.csv"), "\nlitter,all,poor,rich,4,4,2.5,6.5,-4,"));
 }
 
 TEST_CASE("all problems of a values file are shown at once, each with its place and mend") {
@@ -87,11 +87,11 @@ TEST_CASE("all problems of a values file are shown at once, each with its place 
                 "b,poor,ants,all,3\n");
     CHECK(folder.run("contrast --values bad.csv --compare rich,poor --out out.csv") == 2);
     const std::string told = folder.read("stderr");
-    CHECK(says(told, "bad.csv:2:5 (value) 'many'"));
-    CHECK(says(told, "bad.csv:3:1 (site)"));
-    CHECK(says(
+    CHECK(tells(told, "bad.csv:2:5 (value) 'many'"));
+    CHECK(tells(told, "bad.csv:3:1 (site)"));
+    CHECK(tells(
         told, "bad.csv:5:1 (site) 'b': this site has a value of litter in all already, on line 4"));
-    CHECK(says(told, "bad.csv:6:2 (class) 'poor': this site is of class 'rich' on line 4"));
+    CHECK(tells(told, "bad.csv:6:2 (class) 'poor': this site is of class 'rich' on line 4"));
     CHECK_FALSE(std::filesystem::exists(folder.path() / "out.csv"));
 }
 
@@ -99,7 +99,7 @@ TEST_CASE("a missing column names its nearest spelling") {
     const Folder folder;
     folder.file("bad.csv", "site,class,index,windows,value\na,rich,x,all,1\n");
     CHECK(folder.run("contrast --values bad.csv") == 2);
-    CHECK(says(folder.read("stderr"), "rename the column 'windows' to 'window'"));
+    CHECK(tells(folder.read("stderr"), "rename the column 'windows' to 'window'"));
 }
 
 TEST_CASE("blocks are all or none") {
@@ -107,14 +107,14 @@ TEST_CASE("blocks are all or none") {
     folder.file("bad.csv",
                 "site,class,index,window,value,block\na,rich,x,all,1,u\nb,poor,x,all,1,\n");
     CHECK(folder.run("contrast --values bad.csv") == 2);
-    CHECK(says(folder.read("stderr"), "give every site a block, or leave the whole column empty"));
+    CHECK(tells(folder.read("stderr"), "give every site a block, or leave the whole column empty"));
 }
 
 TEST_CASE("calls that cannot be meant are refused with a mend") {
     const Folder folder;
     folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --compare rihc,poor") == 2);
-    CHECK(says(folder.read("stderr"), "did you mean 'rich'?"));
+    CHECK(tells(folder.read("stderr"), "did you mean 'rich'?"));
     CHECK(folder.run("contrast --values litter.csv --compare rich") == 2);
     CHECK(folder.run("contrast --values litter.csv --compare rich,rich") == 2);
     CHECK(folder.run("contrast --values litter.csv --primary litter,dawn") == 2);
@@ -125,7 +125,7 @@ TEST_CASE("calls that cannot be meant are refused with a mend") {
     CHECK(folder.run("contrast --values litter.csv --level 0.999999") == 0);
     folder.file("huge.csv", std::string(kGood) + "i,rich,litter,all,1e300\n");
     CHECK(folder.run("contrast --values huge.csv") == 2);
-    CHECK(says(folder.read("stderr"), "huge.csv:10:5 (value) '1e300'"));
+    CHECK(tells(folder.read("stderr"), "huge.csv:10:5 (value) '1e300'"));
     CHECK(folder.run("contrast") == 2);
 }
 
@@ -134,11 +134,11 @@ TEST_CASE("three classes need --compare, and then all pairs and F are written be
     folder.file("three.csv",
                 std::string(kGood) + "i,middle,litter,all,4.5\nj,middle,litter,all,5.5\n");
     CHECK(folder.run("contrast --values three.csv") == 2);
-    CHECK(says(folder.read("stderr"), "--compare A,B"));
+    CHECK(tells(folder.read("stderr"), "--compare A,B"));
     CHECK(folder.run("contrast --values three.csv --compare rich,poor --out out.csv") == 0);
-    CHECK(says(folder.read("out.pairs.csv"), "\nlitter,all,rich,middle,4,2,"));
-    CHECK(says(folder.read("out.classes.csv"), "\nlitter,all,rich;poor;middle,,10,"));
-    CHECK_FALSE(says(folder.read("out.csv"), "middle"));
+    CHECK(tells(folder.read("out.pairs.csv"), "\nlitter,all,rich,middle,4,2,"));
+    CHECK(tells(folder.read("out.classes.csv"), "\nlitter,all,rich;poor;middle,,10,"));
+    CHECK_FALSE(tells(folder.read("out.csv"), "middle"));
 }
 
 TEST_CASE("an output that cannot be written is a failure of the machine") {
@@ -171,17 +171,17 @@ TEST_CASE("columns that cannot be used are told in one line each, and the rest s
                      "--gradient two --out out.csv") == 0);
     const std::string complaints = folder.read("stderr");
     CHECK(std::count(complaints.begin(), complaints.end(), '\n') == 2);
-    CHECK(says(complaints, "litter.csv:5:7 (soil) 'clay'"));
-    CHECK(says(complaints, "(one): all sites have the same number"));
-    CHECK(says(complaints, "the contrast is not adjusted for it"));
-    CHECK(says(folder.read("stdout"), "not tested, a gradient needs at least 4 sites with 3"));
-    CHECK(says(folder.read("out.csv"), "\nlitter,all,rich,poor,4,5,"));
+    CHECK(tells(complaints, "litter.csv:5:7 (soil) 'clay'"));
+    CHECK(tells(complaints, "(one): all sites have the same number"));
+    CHECK(tells(complaints, "the contrast is not adjusted for it"));
+    CHECK(tells(folder.read("stdout"), "not tested, a gradient needs at least 4 sites with 3"));
+    CHECK(tells(folder.read("out.csv"), "\nlitter,all,rich,poor,4,5,"));
     CHECK(folder.read("out.adjusted.csv").empty());
     CHECK(folder.read("out.gradient.csv") ==
           "index,window,slope,ci_low,ci_high,p,slope_given_class,p_given_class,p_adjusted\n"
           "litter,all,,,,,,,\n");
     CHECK(folder.run("contrast --values litter.csv --compare rich,poor --adjust dept") == 2);
-    CHECK(says(folder.read("stderr"), "did you mean 'depth'?"));
+    CHECK(tells(folder.read("stderr"), "did you mean 'depth'?"));
 }
 
 TEST_CASE("adjusted for one column beside another that cannot be used") {
@@ -190,8 +190,8 @@ TEST_CASE("adjusted for one column beside another that cannot be used") {
     CHECK(
         folder.run("contrast --values litter.csv --compare rich,poor --adjust soil --adjust depth "
                    "--out out.csv") == 0);
-    CHECK(says(folder.read("stdout"), "litter, all, adjusted for depth: rich minus poor is"));
-    CHECK(says(folder.read("stdout"), "approximate"));
+    CHECK(tells(folder.read("stdout"), "litter, all, adjusted for depth: rich minus poor is"));
+    CHECK(tells(folder.read("stdout"), "approximate"));
     CHECK(folder.read("out.adjusted.csv")
               .rfind("index,window,difference,ci_low,ci_high,p,reason\nlitter,all,", 0) == 0);
 }
@@ -208,14 +208,14 @@ TEST_CASE("profiles need no values; a cell that is missing everywhere is counted
     folder.file("profiles.csv", sheet);
     CHECK(folder.run("contrast --profiles profiles.csv --compare rich,poor --out out.csv") == 0);
     CHECK(folder.read("stderr").empty());
-    CHECK(says(folder.read("stdout"), "1 cell was left out, missing at a site."));
+    CHECK(tells(folder.read("stdout"), "1 cell was left out, missing at a site."));
     const std::string composition = folder.read("out.composition.csv");
     CHECK(composition.rfind("f,p,cells_left_out,dispersion_f,dispersion_p,share_1,share_2\n", 0) ==
           0);
-    CHECK(says(composition, ",1,"));
-    CHECK(says(folder.read("out.ordination.csv"), "\na,"));
-    CHECK_FALSE(says(folder.read("out.day_pitch.csv"), "\n5,0,250"));
-    CHECK(says(folder.read("out.day_pitch.csv"), "\n6,0,250"));
+    CHECK(tells(composition, ",1,"));
+    CHECK(tells(folder.read("out.ordination.csv"), "\na,"));
+    CHECK_FALSE(tells(folder.read("out.day_pitch.csv"), "\n5,0,250"));
+    CHECK(tells(folder.read("out.day_pitch.csv"), "\n6,0,250"));
     CHECK(folder.read("out.csv").empty());
 }
 
@@ -228,9 +228,9 @@ TEST_CASE("a site without any value of a profile takes no part, and is named") {
                      std::to_string(hour) + ",0,250," + std::to_string((i * 7 + hour) % 5) + "\n";
     folder.file("profiles.csv", sheet);
     CHECK(folder.run("contrast --profiles profiles.csv --compare rich,poor --out out.csv") == 0);
-    CHECK(says(folder.read("stdout"), "Without empty, which has no values."));
-    CHECK_FALSE(says(folder.read("out.ordination.csv"), "empty"));
-    CHECK(says(folder.read("out.day_pitch.csv"), "\n5,0,250,"));
+    CHECK(tells(folder.read("stdout"), "Without empty, which has no values."));
+    CHECK_FALSE(tells(folder.read("out.ordination.csv"), "empty"));
+    CHECK(tells(folder.read("out.day_pitch.csv"), "\n5,0,250,"));
 }
 
 TEST_CASE("profiles that make no sense are refused line by line") {
@@ -240,10 +240,10 @@ TEST_CASE("profiles that make no sense are refused line by line") {
                 "c,poor,4,0,250,x\na,poor,5,0,250,1\na,rich,5,0,250,2\n");
     CHECK(folder.run("contrast --profiles profiles.csv --compare rich,poor") == 2);
     const std::string complaints = folder.read("stderr");
-    CHECK(says(complaints, "profiles.csv:2:3 (hour) '24': no hour of the day"));
-    CHECK(says(complaints, "profiles.csv:3:5 (high_hz) '250'"));
-    CHECK(says(complaints, "profiles.csv:4:6 (value) 'x'"));
-    CHECK(says(complaints, "profiles.csv:6:1 (site) 'a'"));
+    CHECK(tells(complaints, "profiles.csv:2:3 (hour) '24': no hour of the day"));
+    CHECK(tells(complaints, "profiles.csv:3:5 (high_hz) '250'"));
+    CHECK(tells(complaints, "profiles.csv:4:6 (value) 'x'"));
+    CHECK(tells(complaints, "profiles.csv:6:1 (site) 'a'"));
 }
 
 TEST_CASE("rows with dates and cells become site values by the additive model") {
@@ -272,7 +272,7 @@ TEST_CASE("rows with dates and cells become site values by the additive model") 
     CHECK(value_of("a") == Approx(8).epsilon(1e-12));
     CHECK(value_of("d") == Approx(11).epsilon(1e-12));
     CHECK(value_of("h") == Approx(15).epsilon(1e-12));
-    CHECK(says(folder.read("out.csv"), "\nlitter,all,rich,poor,4,4,"));
+    CHECK(tells(folder.read("out.csv"), "\nlitter,all,rich,poor,4,4,"));
 }
 
 TEST_CASE("a season column adds the change of the difference") {
@@ -287,8 +287,8 @@ TEST_CASE("a season column adds the change of the difference") {
     folder.file("litter.csv", sheet);
     CHECK(folder.run("contrast --values litter.csv --compare rich,poor --out out.csv") == 0);
     const std::string table = folder.read("out.seasons.csv");
-    CHECK(says(table, "\nlitter,all,2030,2031,4,4,"));
-    CHECK(says(table, ",3,"));
+    CHECK(tells(table, "\nlitter,all,2030,2031,4,4,"));
+    CHECK(tells(table, ",3,"));
     CHECK(folder.read("out.site_values.csv").empty());
-    CHECK(says(folder.read("stdout"), "Seasons: "));
+    CHECK(tells(folder.read("stdout"), "Seasons: "));
 }

@@ -20,7 +20,7 @@ std::string readable_table(std::span<const ContrastRow> rows,
     return primary_table(rows, heard) + secondary_table(rows, heard);
 }
 
-bool says(const std::string& text, const std::string& words) {
+bool states(const std::string& text, const std::string& words) {
     return text.find(words) != std::string::npos;
 }
 
@@ -28,32 +28,33 @@ bool says(const std::string& text, const std::string& words) {
 
 TEST_CASE("a clear difference is said with its sign, size and interval") {
     const ContrastRow row = only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 3.6}));
-    CHECK(says(row.verdict, "aci, dawn: higher at rich than at poor sites by 4.10 (95 % interval"));
-    CHECK(says(row.verdict, "p = 0.0286"));
+    CHECK(
+        states(row.verdict, "aci, dawn: higher at rich than at poor sites by 4.10 (95 % interval"));
+    CHECK(states(row.verdict, "p = 0.0286"));
     const ContrastRow mirrored = only_row(units_of({1, 2, 3, 3.6}, {5, 6, 7, 8}));
-    CHECK(says(mirrored.verdict, "lower at rich than at poor sites by 4.10"));
+    CHECK(states(mirrored.verdict, "lower at rich than at poor sites by 4.10"));
 }
 
 TEST_CASE("no difference shown is never said to be no difference") {
     const ContrastRow row = only_row(units_of({1, 6, 2, 8}, {1, 7, 3, 4}));
-    CHECK(says(row.verdict, "no difference shown"));
-    CHECK(says(row.verdict, "inside the interval remains possible"));
-    CHECK_FALSE(says(row.verdict, "no difference between"));
-    CHECK_FALSE(says(row.verdict, "higher"));
+    CHECK(states(row.verdict, "no difference shown"));
+    CHECK(states(row.verdict, "inside the interval remains possible"));
+    CHECK_FALSE(states(row.verdict, "no difference between"));
+    CHECK_FALSE(states(row.verdict, "higher"));
 }
 
 TEST_CASE("an unbounded interval is explained in words") {
     const ContrastRow row = only_row(units_of({5, 6, 7}, {1, 2, 3}));
-    CHECK(says(row.verdict, "least attainable p is 0.100, so the interval is unbounded"));
-    CHECK(says(row.verdict, "nothing is shown either way"));
-    CHECK_FALSE(says(row.verdict, "higher"));
+    CHECK(states(row.verdict, "least attainable p is 0.100, so the interval is unbounded"));
+    CHECK(states(row.verdict, "nothing is shown either way"));
+    CHECK_FALSE(states(row.verdict, "higher"));
 }
 
 TEST_CASE("too few sites, dropped blocks and missing sites are named") {
-    CHECK(says(only_row(units_of({5}, {1, 2})).verdict, "not tested: 1 site of rich"));
+    CHECK(states(only_row(units_of({5}, {1, 2})).verdict, "not tested: 1 site of rich"));
     const ContrastRow row = only_row(pairs_of({5, 6, 7, 8}, {1, 2, 3, kMissing}));
-    CHECK(says(row.verdict, "block block 3 dropped out"));
-    CHECK(says(row.verdict, "without p3, which has no value"));
+    CHECK(states(row.verdict, "block block 3 dropped out"));
+    CHECK(states(row.verdict, "without p3, which has no value"));
 }
 
 TEST_CASE("a difference that does not survive adjustment is not claimed") {
@@ -61,9 +62,9 @@ TEST_CASE("a difference that does not survive adjustment is not claimed") {
     for (const SiteValue& value : values_of(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), "bi", "dawn"))
         values.push_back(value);
     const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
-    CHECK(says(rows[0].verdict, "when taken alone, but not shown once all are considered"));
-    CHECK(says(rows[0].verdict, "after adjustment for 2 outcomes"));
-    CHECK(says(overall_verdict(rows, rich_and_poor()), "none of 2 outcomes differ"));
+    CHECK(states(rows[0].verdict, "when taken alone, but not shown once all are considered"));
+    CHECK(states(rows[0].verdict, "after adjustment for 2 outcomes"));
+    CHECK(states(overall_verdict(rows, rich_and_poor()), "none of 2 outcomes differ"));
 }
 
 TEST_CASE("with unequal numbers of sites the larger of two p decides, and why is said") {
@@ -72,9 +73,9 @@ TEST_CASE("with unequal numbers of sites the larger of two p decides, and why is
     const ContrastRow row = only_row(units_of({1, 9, 17, 25}, {1, 2, 3, 1.5, 2.5, 0.5, 3.5, 2.2}));
     CHECK(row.p < 0.05);
     CHECK(row.p_unequal > 0.05);
-    CHECK(says(row.verdict, "no difference shown"));
-    CHECK(says(row.verdict, "as the numbers of sites differ"));
-    CHECK_FALSE(says(only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 9})).verdict, "the larger of"));
+    CHECK(states(row.verdict, "no difference shown"));
+    CHECK(states(row.verdict, "as the numbers of sites differ"));
+    CHECK_FALSE(states(only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 9})).verdict, "the larger of"));
 }
 
 TEST_CASE("unequal numbers and unequal spread together are a finding") {
@@ -94,20 +95,20 @@ TEST_CASE("the last line speaks of the primary outcome where there is one") {
     const std::vector<ContrastRow> rows =
         contrast_table(values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), "aci", "dawn"), plan);
     CHECK(overall_verdict(rows, plan) == rows[0].verdict);
-    CHECK(says(rows[0].verdict, "primary outcome"));
+    CHECK(states(rows[0].verdict, "primary outcome"));
 }
 
 TEST_CASE("whether anybody listened is said") {
     ContrastPlan plan = rich_and_poor();
-    CHECK(says(listening_remark(plan), "No listening check was made"));
+    CHECK(states(listening_remark(plan), "No listening check was made"));
     plan.listening = "Two listeners agreed in 37 of 40 clips.";
     CHECK(listening_remark(plan) == plan.listening);
 }
 
 TEST_CASE("effect sizes are explained") {
     const std::string words = effect_in_words(only_row(units_of({5, 6, 7, 8}, {1, 2, 6.5, 4})));
-    CHECK(says(words, "standard deviations of sites within a class apart"));
-    CHECK(says(words, "in 88 of 100"));
+    CHECK(states(words, "standard deviations of sites within a class apart"));
+    CHECK(states(words, "in 88 of 100"));
 }
 
 TEST_CASE("the table fits 80 columns and aligns its numbers") {
@@ -142,9 +143,9 @@ TEST_CASE("of many secondary rows the largest are shown, by size") {
     const std::vector<ContrastRow> rows = contrast_table(values, rich_and_poor());
     const std::string table = secondary_table(rows, {}, 2);
     CHECK(table.find("\ni3") < table.find("\ni2"));
-    CHECK_FALSE(says(table, "\ni1"));
-    CHECK(says(table, "2 further outcomes are of smaller size"));
-    CHECK(says(readable_table(rows), "\ni0"));
+    CHECK_FALSE(states(table, "\ni1"));
+    CHECK(states(table, "2 further outcomes are of smaller size"));
+    CHECK(states(readable_table(rows), "\ni0"));
 }
 
 TEST_CASE("the table says beside each index how it followed the ear") {
@@ -162,10 +163,10 @@ TEST_CASE("the table says beside each index how it followed the ear") {
     const std::string table = readable_table(rows, heard);
     for (const char* line :
          {"+ index0", "x index1", "- index2", "? index3", "? index4", "  index5"})
-        CHECK(says(table, std::string("\n") + line));
-    CHECK(says(table, "x did not"));
-    CHECK(says(readable_table(rows), "\nindex1"));
-    CHECK_FALSE(says(readable_table(rows), "By ear"));
+        CHECK(states(table, std::string("\n") + line));
+    CHECK(states(table, "x did not"));
+    CHECK(states(readable_table(rows), "\nindex1"));
+    CHECK_FALSE(states(readable_table(rows), "By ear"));
 }
 
 TEST_CASE("text is padded, cut and wrapped by characters, not bytes") {
@@ -186,13 +187,13 @@ TEST_CASE("the methods paragraph states what was done and no more") {
     facts.factor = "nutrient_status";
     facts.block = "river";
     const std::string text = methods_paragraph(rows, plan, facts);
-    CHECK(says(text, "permuted within blocks (river)"));
-    CHECK(says(text, "over all relabellings"));
-    CHECK_FALSE(says(text, "random relabellings"));
-    CHECK(says(text, "No primary outcome was declared"));
-    CHECK(says(text, "No listening check was made"));
-    CHECK_FALSE(says(text, "adjusted by the step-down"));  // nothing to adjust in a family of one
-    CHECK(says(methods_references(), "Westfall, P. H. & Young, S. S. (1993)"));
+    CHECK(states(text, "permuted within blocks (river)"));
+    CHECK(states(text, "over all relabellings"));
+    CHECK_FALSE(states(text, "random relabellings"));
+    CHECK(states(text, "No primary outcome was declared"));
+    CHECK(states(text, "No listening check was made"));
+    CHECK_FALSE(states(text, "adjusted by the step-down"));  // nothing to adjust in a family of one
+    CHECK(states(methods_references(), "Westfall, P. H. & Young, S. S. (1993)"));
 }
 
 TEST_CASE("the primary outcome is told with whether it holds on even terms") {
@@ -211,19 +212,21 @@ TEST_CASE("the primary outcome is told with whether it holds on even terms") {
     };
     const std::vector<double> high{5, 6, 7, 8}, low{1, 2, 3, 4}, mixed{1, 6, 2, 8},
         other{1, 7, 3, 4};
-    CHECK(says(said(high, low, high, low),
+    CHECK(
+        states(said(high, low, high, low),
                "This also holds when every site is heard through the same noise (even_aci: 4.00"));
-    CHECK(says(said(high, low, mixed, other),
-               "But not when every site is heard through the same noise"));
-    CHECK(says(said(high, low, low, high),
-               "But not when every site is heard through the same noise"));
-    CHECK(says(said(mixed, other, high, low),
-               "But when every site is heard through the same noise it is higher at rich"));
-    CHECK(says(said(mixed, other, mixed, other), "Nor is one when every site"));
-    CHECK(says(said(high, low, high, low),
-               "Sound events, every site heard through the same noise: no difference shown"));
+    CHECK(states(said(high, low, mixed, other),
+                 "But not when every site is heard through the same noise"));
+    CHECK(states(said(high, low, low, high),
+                 "But not when every site is heard through the same noise"));
+    CHECK(states(said(mixed, other, high, low),
+                 "But when every site is heard through the same noise it is higher at rich"));
+    CHECK(states(said(mixed, other, mixed, other), "Nor is one when every site"));
+    CHECK(states(said(high, low, high, low),
+                 "Sound events, every site heard through the same noise: no difference shown"));
     // Not measured so, or on even terms already: nothing is added.
-    CHECK_FALSE(says(said(high, low, {kMissing, kMissing, kMissing, kMissing}, low), "(even_aci"));
+    CHECK_FALSE(
+        states(said(high, low, {kMissing, kMissing, kMissing, kMissing}, low), "(even_aci"));
 }
 
 TEST_CASE("what cannot be told from the stand is told with a difference and without one") {
@@ -232,5 +235,5 @@ TEST_CASE("what cannot be told from the stand is told with a difference and with
     const char* ending = ", but elevation cannot be told from the stand.";
     CHECK(only_row(units_of({5, 6, 7, 8}, {1, 2, 3, 3.6}), plan).verdict.ends_with(ending));
     CHECK(only_row(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), plan).verdict.ends_with(ending));
-    CHECK_FALSE(says(only_row(units_of({5}, {1, 2}), plan).verdict, "elevation"));
+    CHECK_FALSE(states(only_row(units_of({5}, {1, 2}), plan).verdict, "elevation"));
 }

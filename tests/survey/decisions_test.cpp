@@ -12,15 +12,15 @@ using Kind = Decision::Kind;
 
 namespace {
 
-constexpr const char* kHeader = "date,decision,subject,from,to,value,reason,by\n";
+constexpr const char* kDecisionsHeader = "date,decision,subject,from,to,value,reason,by\n";
 
 SheetTexts with(const std::string& rows) {
     SheetTexts texts;
-    texts.decisions = kHeader + rows;
+    texts.decisions = kDecisionsHeader + rows;
     return texts;
 }
 
-Lines refused(const std::string& rows) {
+Lines refused_rows(const std::string& rows) {
     return with(rows).problems();
 }
 
@@ -91,54 +91,54 @@ TEST_CASE("swapped cards get each other's row, and keep their names and folders"
 }
 
 TEST_CASE("what cannot be understood names the nearest") {
-    CHECK(refused(",leave_uot,S1,,,,x,\n") ==
+    CHECK(refused_rows(",leave_uot,S1,,,,x,\n") ==
           Lines{"decisions.csv:2:2 (decision) 'leave_uot': there is no such decision; did you mean "
                 "'leave_out'?"});
-    CHECK(refused(",forget,S1,,,,x,\n") ==
+    CHECK(refused_rows(",forget,S1,,,,x,\n") ==
           Lines{"decisions.csv:2:2 (decision) 'forget': there is no such decision; the decisions "
                 "are leave_out, clock, belongs_to, sample_rate, keep"});
-    CHECK(refused(",leave_out,S1,,,,,\n") ==
+    CHECK(refused_rows(",leave_out,S1,,,,,\n") ==
           Lines{"decisions.csv:2:7 (reason): a decision without a reason is not taken; say why in "
                 "a few words: they stand in the methods"});
-    CHECK(refused("yesterday,leave_out,S1,,,,x,\n") ==
+    CHECK(refused_rows("yesterday,leave_out,S1,,,,x,\n") ==
           Lines{"decisions.csv:2:1 (date) 'yesterday': not a date; write it as 2031-05-04"});
-    CHECK(refused(",leave_out,recordigns/D1/a.wav,,,,x,\n") ==
+    CHECK(refused_rows(",leave_out,recordigns/D1/a.wav,,,,x,\n") ==
           Lines{"decisions.csv:2:3 (subject) 'recordigns/D1/a.wav': neither a site nor a "
                 "deployment, nor a recording of one; did you mean 'recordings/D1/a.wav'?"});
-    CHECK(refused(",leave_out,river,,,,x,\n") ==
+    CHECK(refused_rows(",leave_out,river,,,,x,\n") ==
           Lines{"decisions.csv:2:3 (subject) 'river': neither a site nor a deployment, nor a "
                 "recording of one; name a site, a deployment, or a recording by its path as in "
                 "segments.csv"});
-    CHECK(refused(",clock,S1,,,2031-05-04 12:00,x,\n") ==
+    CHECK(refused_rows(",clock,S1,,,2031-05-04 12:00,x,\n") ==
           Lines{"decisions.csv:2:3 (subject) 'S1': deployments.csv has no such deployment; did you "
                 "mean 'D1'?"});
     CHECK(
-        refused(",keep,D1,,,rain,x,\n") ==
+        refused_rows(",keep,D1,,,rain,x,\n") ==
         Lines{"decisions.csv:2:3 (subject) 'D1': sites.csv has no such site; did you mean 'S1'?"});
-    CHECK(refused(",keep,S1,,,rian,x,\n") ==
+    CHECK(refused_rows(",keep,S1,,,rian,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'rian': there is no such screen; did you mean 'rain'?"});
-    CHECK(refused(",keep,S1,,,thunder,x,\n") ==
+    CHECK(refused_rows(",keep,S1,,,thunder,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'thunder': there is no such screen; the screens are "
                 "clipped, dead, short, outside, wind, rain, engine"});
-    CHECK(refused(",belongs_to,D1,,,D1,x,\n") ==
+    CHECK(refused_rows(",belongs_to,D1,,,D1,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'D1': this is the deployment itself; name the "
                 "deployment they belong to, or take the row out"});
-    CHECK(refused(",belongs_to,D1,,,K1,x,\n") ==
+    CHECK(refused_rows(",belongs_to,D1,,,K1,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'K1': deployments.csv has no such deployment; did you "
                 "mean 'D1'?"});
-    CHECK(refused(",clock,D1,,,noon,x,\n") ==
+    CHECK(refused_rows(",clock,D1,,,noon,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'noon': not a date and time of the local clock; write "
                 "it as 2031-05-04 17:30; format the spreadsheet's column as text"});
-    CHECK(refused(",clock,D1,,,,x,\n") ==
+    CHECK(refused_rows(",clock,D1,,,,x,\n") ==
           Lines{"decisions.csv:2:6 (value): the true start is not there; write it as 2031-05-04 "
                 "17:30"});
-    CHECK(refused(",leave_out,S1,2031-05-05,2031-05-04,,x,\n") ==
+    CHECK(refused_rows(",leave_out,S1,2031-05-05,2031-05-04,,x,\n") ==
           Lines{"decisions.csv:2:5 (to) '2031-05-04': ends before it begins (2031-05-05); `from` "
                 "is included, `to` excluded"});
-    CHECK(refused(",keep,S1,2031-05-05,,rain,x,\n") ==
+    CHECK(refused_rows(",keep,S1,2031-05-05,,rain,x,\n") ==
           Lines{"decisions.csv:2:4 (from) '2031-05-05': keep takes no 'from'; leave the field "
                 "empty"});
-    CHECK(refused(",sample_rate,D1,,,24k,x,\n") ==
+    CHECK(refused_rows(",sample_rate,D1,,,24k,x,\n") ==
           Lines{"decisions.csv:2:6 (value) '24k': a rate runs from 1000 to 1000000 Hz; write it in "
                 "hertz, such as 24000"});
     SheetTexts texts;
@@ -152,7 +152,7 @@ TEST_CASE("what cannot be understood names the nearest") {
 
 TEST_CASE("two decisions about the same recordings are refused, two about others are not") {
     const auto clash = [](const std::string& rows) {
-        const Lines lines = refused(rows);
+        const Lines lines = refused_rows(rows);
         return lines.size() == 1 &&
                lines[0].find("line 2 decides this already") != std::string::npos;
     };
@@ -163,9 +163,10 @@ TEST_CASE("two decisions about the same recordings are refused, two about others
     CHECK(clash(",clock,D1,,,2031-05-04,x,\n,clock,D1,,,2031-05-05,y,\n"));
     CHECK(clash(",belongs_to,D1,,,D2,x,\n,belongs_to,D1,,,D3,y,\n"));
     CHECK(clash(",keep,S1,,,rain,x,\n,keep,S1,,,rain,y,\n"));
-    CHECK(refused(",leave_out,D1,2031-05-04,2031-05-05,,x,\n,leave_out,D1,2031-05-05,,,y,\n"
-                  ",leave_out,D2,,,,x,\n,leave_out,recordings/D3/a.wav,,,,x,\n"
-                  ",leave_out,recordings/D3/b.wav,,,,x,\n,keep,S1,,,rain,x,\n,keep,S1,,,wind,x,\n"
-                  ",clock,D1,,,2031-05-04,x,\n,clock,D1,b.wav,,2031-05-05,y,\n")
+    CHECK(refused_rows(
+              ",leave_out,D1,2031-05-04,2031-05-05,,x,\n,leave_out,D1,2031-05-05,,,y,\n"
+              ",leave_out,D2,,,,x,\n,leave_out,recordings/D3/a.wav,,,,x,\n"
+              ",leave_out,recordings/D3/b.wav,,,,x,\n,keep,S1,,,rain,x,\n,keep,S1,,,wind,x,\n"
+              ",clock,D1,,,2031-05-04,x,\n,clock,D1,b.wav,,2031-05-05,y,\n")
               .empty());
 }

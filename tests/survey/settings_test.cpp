@@ -17,7 +17,7 @@ Lines after(const std::string& lines) {
 }
 
 /// Problems when these are all the settings.
-Lines alone(const std::string& lines) {
+Lines settings_alone(const std::string& lines) {
     SheetTexts texts;
     texts.settings = lines;
     return texts.problems();
@@ -30,22 +30,23 @@ TEST_CASE("text that is not TOML is refused at its place") {
     REQUIRE(lines.size() == 1);
     CHECK(lines[0].starts_with("survey.toml:7:"));
     CHECK(lines[0].ends_with("; correct this line; what stands after it was not checked yet"));
-    CHECK(alone(std::string("\xFF\xFE[\0s\0", 6)) ==
+    CHECK(settings_alone(std::string("\xFF\xFE[\0s\0", 6)) ==
           Lines{"survey.toml: this is UTF-16 text; save it again as UTF-8 text"});
     CHECK(after("[survey]\n").size() == 1);
     CHECK(after("x = \"\xFC\"\n").size() == 1);
 }
 
 TEST_CASE("the keys that must be there") {
-    CHECK(alone("") == Lines{"survey.toml ([survey] time_zone): this key is needed and not there; "
-                             "add a line such as time_zone = "
-                             "\"Asia/Kuching\" under [survey]",
-                             "survey.toml ([stands] factor): this key is needed and not there; add "
-                             "a line such as factor = "
-                             "\"nutrient_status\" under [stands]",
-                             "survey.toml ([stands] compare): this key is needed and not there; "
-                             "add a line such as compare = [\"rich\", "
-                             "\"poor\"] under [stands]"});
+    CHECK(settings_alone("") ==
+          Lines{"survey.toml ([survey] time_zone): this key is needed and not there; "
+                "add a line such as time_zone = "
+                "\"Asia/Kuching\" under [survey]",
+                "survey.toml ([stands] factor): this key is needed and not there; add "
+                "a line such as factor = "
+                "\"nutrient_status\" under [stands]",
+                "survey.toml ([stands] compare): this key is needed and not there; "
+                "add a line such as compare = [\"rich\", "
+                "\"poor\"] under [stands]"});
 }
 
 TEST_CASE("sections and keys that nobody knows") {
@@ -56,10 +57,10 @@ TEST_CASE("sections and keys that nobody knows") {
                 "survey, stands, measure, bands, "
                 "windows, screen, taught_rain, taught_engine, taught_wind, activity, contrast, "
                 "names"});
-    CHECK(alone("title = \"x\"\n" + SheetTexts().settings) ==
+    CHECK(settings_alone("title = \"x\"\n" + SheetTexts().settings) ==
           Lines{"survey.toml:1:9 (title) 'x': this key stands outside of any section; write "
                 "it below the line of its [section]"});
-    CHECK(alone("bands = 3\n" + SheetTexts().settings) ==
+    CHECK(settings_alone("bands = 3\n" + SheetTexts().settings) ==
           Lines{"survey.toml:1:9 (bands) '3': a section is expected; write [bands] on a line of "
                 "its own"});
     CHECK(after("blok = \"river\"\n") == Lines{"survey.toml:7:8 ([stands] blok) 'river': [stands] "
@@ -95,8 +96,8 @@ TEST_CASE("values of the wrong kind") {
     CHECK(after("[contrast]\nprimary = \"aci\"\n") ==
           Lines{"survey.toml:8:11 ([contrast] primary) 'aci': keys in braces are expected; write { "
                 "name = value, name = value }"});
-    CHECK(alone("[survey]\ntime_zone = \"Asia/Kuching\"\n[stands]\nfactor = "
-                "\"nutrient_status\"\ncompare = [\"rich\"]\n") ==
+    CHECK(settings_alone("[survey]\ntime_zone = \"Asia/Kuching\"\n[stands]\nfactor = "
+                         "\"nutrient_status\"\ncompare = [\"rich\"]\n") ==
           Lines{"survey.toml:5:11 ([stands] compare) '[ \"rich\" ]': two texts are expected; write "
                 "compare = [\"rich\", \"poor\"]"});
 }
@@ -142,14 +143,14 @@ TEST_CASE("values out of their range") {
 TEST_CASE("stands that cannot be compared") {
     const std::string head =
         "[survey]\ntime_zone = \"Asia/Kuching\"\n[stands]\nfactor = \"nutrient_status\"\n";
-    CHECK(alone(head + "compare = [\"rich\", \"rich\"]\n") ==
+    CHECK(settings_alone(head + "compare = [\"rich\", \"rich\"]\n") ==
           Lines{"survey.toml:5:11 ([stands] compare) '[ \"rich\", \"rich\" ]': two different "
                 "classes are compared; write compare = "
                 "[\"rich\", \"poor\"]"});
-    CHECK(alone(head + "compare = [\"rich\", \"por\"]\n") ==
+    CHECK(settings_alone(head + "compare = [\"rich\", \"por\"]\n") ==
           Lines{"survey.toml ([stands] compare) 'por': no site of sites.csv has this "
                 "nutrient_status; did you mean 'poor'?"});
-    CHECK(alone(head + "compare = [\"rich\", \"alluvial\"]\n") ==
+    CHECK(settings_alone(head + "compare = [\"rich\", \"alluvial\"]\n") ==
           Lines{"survey.toml ([stands] compare) 'alluvial': no site of sites.csv has this "
                 "nutrient_status; the sheet has poor, rich"});
     CHECK(after("block = \"nutrient_status\"\n") ==
@@ -163,8 +164,8 @@ TEST_CASE("stands that cannot be compared") {
 }
 
 TEST_CASE("zones that nobody knows") {
-    CHECK(alone("[survey]\ntime_zone = \"Asia/Kuchin\"\n[stands]\nfactor = "
-                "\"nutrient_status\"\ncompare = [\"rich\", \"poor\"]\n") ==
+    CHECK(settings_alone("[survey]\ntime_zone = \"Asia/Kuchin\"\n[stands]\nfactor = "
+                         "\"nutrient_status\"\ncompare = [\"rich\", \"poor\"]\n") ==
           Lines{"survey.toml:2:13 ([survey] time_zone) 'Asia/Kuchin': this machine knows no such "
                 "time zone; did you mean "
                 "'Asia/Kuching'?"});
