@@ -91,10 +91,34 @@ std::array<double, 24> scheduled_in(const std::vector<ScheduledHours>& schedule)
     return minutes;
 }
 
+/// Minutes that usually pass between the end of a recording and the beginning of the next, within
+/// one stretch of the schedule; nothing where no stretch has two.
+std::optional<double> usual_pause(const std::vector<ScheduledHours>& schedule,
+                                  std::span<const KnownRecording> recordings) {
+    const double longest =
+        std::max_element(schedule.begin(), schedule.end(), [](const auto& a, const auto& b) {
+            return a.minutes() < b.minutes();
+        })->minutes();
+    std::vector<double> pauses;
+    std::optional<Instant> before;
+    for (const KnownRecording& r : recordings) {  // by start
+        if (!r.counts() || !r.inside || r.has(Oddity::clock_reset)) continue;
+        if (before) {
+            const double pause = std::max(0.0, minutes_between(*before, *r.start));
+            if (pause < longest) pauses.push_back(pause);
+        }
+        before = *r.start + to_milliseconds(r.duration_s());
+    }
+    if (pauses.empty()) return {};
+    return upper_median(std::move(pauses));
+}
+
 /// Where only the hours of a schedule are stated: what it records in one of them is their usual
-/// rhythm, as of a whole hour; one that was never recorded gets the middle of the others.
-void fill_scheduled(const std::vector<ScheduledHours>& schedule, std::array<double, 24>& usual) {
-    if (schedule.empty()) return;
+/// rhythm, as of a whole hour. One that was never recorded gets the middle of the others, unless
+/// the usual pause between recordings is as long as what the schedule runs in that hour: a
+/// recording every second hour leaves out every other one.
+void fill_scheduled(const std::vector<ScheduledHours>& schedule, std::optional<double> pause,
+                    std::array<double, 24>& usual) {
     const std::array<double, 24> scheduled = scheduled_in(schedule);
     std::vector<double> known;
     for (std::size_t hour = 0; hour < 24; ++hour) {
@@ -106,8 +130,8 @@ void fill_scheduled(const std::vector<ScheduledHours>& schedule, std::array<doub
     if (known.empty()) return;
     const auto middle = known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2);
     std::nth_element(known.begin(), middle, known.end());
-    for (double& minutes : usual)
-        if (minutes <= 0) minutes = *middle;
+    for (std::size_t hour = 0; hour < 24; ++hour)
+        if (usual[hour] <= 0 && !(pause && *pause >= scheduled[hour])) usual[hour] = *middle;
 }
 
 /// The part of the period in which the schedule runs.
@@ -183,7 +207,8 @@ DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::
     const auto stated = survey.deployments[deployment].expected_minutes_per_hour;
     const std::vector<ScheduledHours>& schedule = survey.deployments[deployment].hours;
     std::array<double, 24> usual = rhythm_of(present);
-    fill_scheduled(schedule, usual);
+    if (!schedule.empty())
+        fill_scheduled(schedule, usual_pause(schedule, recordings), usual);
     if (stated) usual.fill(*stated);
 
     HourMinutes expected(placer.zone());

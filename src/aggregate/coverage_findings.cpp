@@ -51,6 +51,7 @@ std::string moment(const Scene& scene, Instant instant) {
 }
 
 std::string in_hours(double minutes) {
+    if (minutes < 1) return fmt::format("{:.0f} s", minutes * 60);
     return minutes < 120 ? fmt::format("{:.0f} min", minutes)
                          : fmt::format("{:.1f} h", minutes / 60);
 }

@@ -133,6 +133,43 @@ TEST_CASE("hours without minutes are held against the files' rhythm") {
     CHECK(expects_nothing(coverage, "2031-05-05", 8));
 }
 
+TEST_CASE("a recording every second hour is no gap every other hour") {
+    Card card;
+    card.survey.deployments[0].hours = *parse_scheduled_hours("17:00-01:00");
+    card.dates("2031-05-04 12:00", "2031-05-07 12:00");
+    card.ten_minutes("2031-05-04", 3, {17, 19, 21, 23});
+    SECTION("all there") {
+        const auto coverage = card.coverage();
+        CHECK(expects_nothing(coverage, "2031-05-05", 18));
+        CHECK(hour_of(coverage, "2031-05-05", 19).expected == 10);
+        CHECK(coverage.expected == coverage.present);
+        CHECK(coverage.findings.empty());
+    }
+    SECTION("one of them lost") {
+        card.rows.erase(card.rows.begin() + 5);  // the second night's 19:00
+        CHECK(says(card.coverage(), "Gaps: 10 min of recording missing in 1 hour"));
+    }
+    SECTION("shorter than a minute, and lost") {
+        for (RecordingRow& row : card.rows) row.frames = 24000 * 20;
+        card.rows.erase(card.rows.begin() + 5);
+        CHECK(says(card.coverage(), "Gaps: 20 s of recording missing in 1 hour"));
+    }
+}
+
+TEST_CASE("an hour that an hourly schedule never recorded is missing") {
+    Card card;
+    card.survey.deployments[0].hours = *parse_scheduled_hours("16:30-22:15");
+    card.dates("2031-05-04 12:00", "2031-05-07 12:00");
+    for (int date = 0; date < 3; ++date)
+        for (const int hour : {16, 17, 18, 20, 21})
+            card.record(at("2031-05-04 00:30") + hours(24 * date + hour), 10);
+    const auto coverage = card.coverage();
+    CHECK(hour_of(coverage, "2031-05-05", 19).expected == 10);
+    // Of the last quarter of an hour nothing: a recording begins at half past.
+    CHECK(expects_nothing(coverage, "2031-05-05", 22));
+    CHECK(says(coverage, "Gaps: 30 min of recording missing in 3 hours"));
+}
+
 TEST_CASE("an hour that the schedule cuts is expected in part") {
     Card card;
     card.survey.deployments[0].hours = *parse_scheduled_hours("16:30-08:00");
