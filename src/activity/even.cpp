@@ -32,22 +32,22 @@ constexpr auto kCommitEvery = std::chrono::seconds(1);
 
 /// A site in a window, and its noise, made by whoever needs it first.
 struct Group {
+    explicit Group(const EvenTerms::Place& where) : place(where) {}
+
+    EvenTerms::Place place;
     std::once_flag made;
-    std::unique_ptr<EvenBed> bed;
-    std::string seed;
-    std::vector<double> noise_db;
-    EventBands choirs;
-    const EvenWindow* window = nullptr;
-    const EvenSite* site = nullptr;
+    std::optional<EvenBed> bed;
 };
 
 struct Recording {
     std::filesystem::path file;
     std::string path;
+    int decided_rate = 0;
 };
 
 struct GroupedTask {
-    std::pair<std::size_t, int> place;  ///< site, window
+    std::pair<std::size_t, int> key;  ///< site, window
+    EvenTerms::Place place;
     EvenTask task;
 };
 
@@ -64,13 +64,11 @@ struct PieceDone {
 /// Gathers what is to be done as the segments pass, and does it in portions.
 class EvenRun : public SegmentVisitor {
   public:
-    EvenRun(const Survey& survey, Store& store, const EvenOptions& options, EvenSummary& summary,
-            std::int64_t longest)
+    EvenRun(const Survey& survey, Store& store, const EvenOptions& options, EvenSummary& summary)
         : survey_(survey),
           store_(store),
           options_(options),
           summary_(summary),
-          longest_(longest),
           progress_("measuring on even terms", "segments", 0, options.quiet) {}
 
     void begin_recording(const KnownRecording& recording) override {
@@ -91,7 +89,6 @@ class EvenRun : public SegmentVisitor {
   private:
     void measure();
     std::vector<Piece> pieces();
-    std::shared_ptr<Group> group_of(std::pair<std::size_t, int> place) const;
     PieceDone work(const Piece& piece, EvenMeasurer& measurer) const;
     void write(const PieceDone& done);
 
@@ -99,7 +96,6 @@ class EvenRun : public SegmentVisitor {
     Store& store_;
     const EvenOptions& options_;
     EvenSummary& summary_;
-    std::int64_t longest_;
     Progress progress_;
     std::map<std::pair<int, int>, std::int64_t> known_;  ///< terms of the recording's segments
     std::map<std::tuple<std::size_t, int, std::size_t>, std::int64_t> fingerprints_;
@@ -126,36 +122,25 @@ void EvenRun::segment(const JudgedSegment& segment) {
         return;
     }
     if (!recordings_.contains(row.id))
-        recordings_[row.id] = {survey_.folder / name_from_utf8(row.path), row.path};
+        recordings_[row.id] = {survey_.folder / name_from_utf8(row.path), row.path,
+                               decided_rate_of(survey_, segment.deployment)};
     tasks_.push_back({{segment.site, window},
+                      *place,
                       {row.id, segment.deployment, segment.row->channel, segment.row->segment,
                        segment.row->first_sample, segment.row->samples, found->second}});
-}
-
-std::shared_ptr<Group> EvenRun::group_of(std::pair<std::size_t, int> place) const {
-    auto group = std::make_shared<Group>();
-    for (const EvenWindow& window : summary_.terms.windows) {
-        if (window.window != place.second) continue;
-        group->choirs = window.choirs;
-        group->window = &window;
-        group->site = window.find(place.first);
-        if (group->site) group->noise_db = group->site->noise_db;
-    }
-    group->seed = fmt::format("{}\n{}\n{}", survey_.contrast.seed, survey_.sites[place.first].name,
-                              survey_.windows[static_cast<std::size_t>(place.second)].name);
-    return group;
 }
 
 /// Site by site and window by window, so that few beds of noise are held at a time.
 std::vector<Piece> EvenRun::pieces() {
     std::stable_sort(tasks_.begin(), tasks_.end(),
-                     [](const GroupedTask& a, const GroupedTask& b) { return a.place < b.place; });
+                     [](const GroupedTask& a, const GroupedTask& b) { return a.key < b.key; });
     std::vector<Piece> pieces;
     const GroupedTask* before = nullptr;
     for (const GroupedTask& grouped : tasks_) {
-        const bool new_group = !before || before->place != grouped.place;
+        const bool new_group = !before || before->key != grouped.key;
         if (new_group || pieces.back().tasks.size() == kTasksInPiece)
-            pieces.push_back({new_group ? group_of(grouped.place) : pieces.back().group, {}});
+            pieces.push_back(
+                {new_group ? std::make_shared<Group>(grouped.place) : pieces.back().group, {}});
         pieces.back().tasks.push_back(grouped.task);
         before = &grouped;
     }
@@ -166,30 +151,22 @@ PieceDone EvenRun::work(const Piece& piece, EvenMeasurer& measurer) const {
     PieceDone done;
     if (interrupted()) return done;
     Group& group = *piece.group;
-    std::call_once(group.made, [&] {
-        const double rate = summary_.terms.sample_rate;
-        group.bed = std::make_unique<EvenBed>(
-            EvenBed{NoiseBed(group.noise_db, rate, longest_, group.seed), group.choirs, {}});
-        if (group.site && group.site->path)
-            group.bed->path.emplace(
-                [&](double hz) { return group.window->weakening_db(*group.site, hz); }, rate);
-    });
+    std::call_once(group.made,
+                   [&] { group.bed = make_even_bed(survey_, summary_.terms, group.place); });
     std::int64_t opened = -1;
-    std::optional<AudioFile> file;
+    std::optional<OpenRecording> open;
     for (const EvenTask& task : piece.tasks) {
         const Recording& recording = recordings_.at(task.recording);
-        if (opened != task.recording) {
-            auto audio = open_audio(recording.file);
-            file.reset();
-            if (auto* good = std::get_if<AudioFile>(&audio)) file = std::move(*good);
-            opened = task.recording;
-        }
-        EvenRow row;
-        if (file && measurer.measure(*file, recording.path, task, *group.bed,
-                                     summary_.terms.offset_db[task.deployment], row))
-            done.rows.emplace_back(task.recording, std::move(row));
-        else
+        if (opened != task.recording) open = open_for_even(recording.file, recording.decided_rate);
+        opened = task.recording;
+        if (!open || !measurer.hear(*open, recording.path, task, *group.bed,
+                                    summary_.terms.offset_db[task.deployment])) {
             ++done.unread;
+            continue;
+        }
+        done.rows.emplace_back(
+            task.recording, EvenRow{task.channel, task.segment, task.terms,
+                                    measurer.values(group.place.window->choirs, survey_.measure)});
     }
     return done;
 }
@@ -255,8 +232,7 @@ EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const Even
     if (!summary.terms.impossible.empty()) return summary;
     const oneapi::tbb::global_control threads(oneapi::tbb::global_control::max_allowed_parallelism,
                                               static_cast<std::size_t>(options.jobs));
-    const auto longest = std::llrint(survey.measure.segment_s * summary.terms.sample_rate);
-    EvenRun run(survey, store, options, summary, longest);
+    EvenRun run(survey, store, options, summary);
     SegmentVisitor* const visitors[] = {&run};
     try {
         segments.visit(visitors);

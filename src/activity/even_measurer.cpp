@@ -1,10 +1,15 @@
 #include "activity/even_measurer.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
+#include <utility>
+#include <variant>
 
 #include "base/missing.h"
 #include "index/indices.h"
+#include "measure/measured_rate.h"
 #include "spectrum/frequency_grid.h"
 
 namespace hearwood {
@@ -51,21 +56,72 @@ std::vector<std::uint8_t> left_out(const FrequencyGrid& grid, const EventBands& 
 
 }  // namespace
 
+EvenBed make_even_bed(const Survey& survey, const EvenTerms& terms, const EvenTerms::Place& place) {
+    const double rate = terms.sample_rate;
+    const std::string seed =
+        fmt::format("{}\n{}\n{}", survey.contrast.seed, survey.sites[place.site->site].name,
+                    survey.windows[static_cast<std::size_t>(place.window->window)].name);
+    const auto longest = std::llrint(survey.measure.segment_s * rate);
+    EvenBed bed{NoiseBed(place.site->noise_db, rate, longest, seed), {}};
+    if (place.site->path)
+        bed.path.emplace([&](double hz) { return place.window->weakening_db(*place.site, hz); },
+                         rate);
+    return bed;
+}
+
+std::optional<OpenRecording> open_for_even(const std::filesystem::path& file, int decided_rate) {
+    auto opened = open_audio(file);
+    auto* audio = std::get_if<AudioFile>(&opened);
+    if (!audio) return std::nullopt;
+    OpenRecording recording(file, std::move(*audio));
+    recording.measure_at(decided_rate);
+    return recording;
+}
+
 EvenMeasurer::EvenMeasurer(const MeasureSettings& settings, double sample_rate)
-    : settings_(settings),
-      grid_(sample_rate),
+    : grid_(sample_rate),
       // Noise as loud as the loudest site's background lies far above what single precision loses.
       analyser_(settings, sample_rate, {.single_floats = true}),
       samples_(kBlock) {}
 
-/// Samples of the task's channel, counted from the start of its segment.
-bool EvenMeasurer::read(AudioFile& file, const EvenTask& task, std::int64_t from,
-                        std::span<float> samples) {
-    const AudioInfo& info = file.info();
+/// Nothing when the segment cannot be read whole. One at a decided rate is brought to it here.
+std::optional<EvenMeasurer::Source> EvenMeasurer::open(OpenRecording& recording,
+                                                       const EvenTask& task) {
+    const AudioInfo& info = recording.info();
+    if (recording.measured_rate() == info.sample_rate)
+        return Source{recording, task.channel, task.first_sample, task.samples,
+                      static_cast<std::int64_t>(info.frames)};
+    const auto channels = static_cast<std::size_t>(info.channels);
+    const std::int64_t wanted = analyser_.segment_samples();
+    resampled_.clear();
+    Losses losses;
+    ResampledReader reader(recording.measured_rate());
+    const std::int64_t got = reader.read(
+        recording, task.first_sample, task.samples, wanted,
+        [](const void*, std::size_t) { return true; }, [](std::span<const double>) {},
+        [&](std::span<const double> block) {
+            for (auto at = static_cast<std::size_t>(task.channel); at < block.size();
+                 at += channels)
+                resampled_.push_back(static_cast<float>(block[at]));
+        },
+        losses);
+    if (got != task.samples || std::ssize(resampled_) != wanted) return std::nullopt;
+    return Source{recording, task.channel, 0, wanted, wanted};
+}
+
+/// Samples counted from the start of the segment.
+bool EvenMeasurer::read(const Source& source, std::int64_t from, std::span<float> samples) {
+    const AudioInfo& info = source.recording.info();
+    if (source.recording.measured_rate() != info.sample_rate) {
+        std::copy_n(resampled_.begin() + from, samples.size(), samples.begin());
+        return true;
+    }
     make_room(block_, info);
-    const auto at = static_cast<std::uint64_t>(task.first_sample + from);
-    if (file.read(at, block_.data(), samples.size()) != samples.size()) return false;
-    take_channel(info.format, block_.data(), info.channels, task.channel, samples);
+    Losses losses;
+    if (source.recording.read(source.first + from, block_.data(), samples.size(), losses) !=
+        samples.size())
+        return false;
+    take_channel(info.format, block_.data(), info.channels, source.channel, samples);
     return true;
 }
 
@@ -74,40 +130,39 @@ void EvenMeasurer::analyse(const Added& added, std::int64_t from, std::span<floa
     analyser_.add(std::span<const float>(samples));
 }
 
-bool EvenMeasurer::feed(AudioFile& file, const EvenTask& task, const Added& added) {
+bool EvenMeasurer::feed(const Source& source, const Added& added) {
     samples_.resize(kBlock);
-    for (std::int64_t done = 0; done < task.samples;) {
-        const auto count = static_cast<std::size_t>(std::min(kBlock, task.samples - done));
+    for (std::int64_t done = 0; done < source.count;) {
+        const auto count = static_cast<std::size_t>(std::min(kBlock, source.count - done));
         const std::span<float> samples(samples_.data(), count);
-        if (!read(file, task, done, samples)) return false;
+        if (!read(source, done, samples)) return false;
         analyse(added, done, samples);
         done += static_cast<std::int64_t>(count);
     }
     return true;
 }
 
-/// Behind the ends of the recording the filter meets silence; within it, what was recorded there.
-bool EvenMeasurer::feed_filtered(AudioFile& file, const EvenTask& task, const PathFilter& path,
-                                 const Added& added) {
+/// Behind the ends of the recording, and of a segment that was brought to another rate, the filter
+/// meets silence; else what was recorded there.
+bool EvenMeasurer::feed_filtered(const Source& source, const PathFilter& path, const Added& added) {
     const auto reach = static_cast<std::int64_t>(path.reach());
-    const auto frames = static_cast<std::int64_t>(file.info().frames);
     samples_.assign(path.block(), 0);
     const std::size_t kept = 2 * path.reach();  // of a block, for the next
-    const std::int64_t before = std::min(reach, task.first_sample);
+    const std::int64_t before = std::min(reach, source.first);
     std::int64_t at = -before;                                    // of the next sample to read
     std::size_t have = static_cast<std::size_t>(reach - before);  // in samples_
-    for (std::int64_t done = 0; done < task.samples;) {
-        const std::int64_t there = std::min(task.samples + reach, frames - task.first_sample) - at;
+    for (std::int64_t done = 0; done < source.count;) {
+        const std::int64_t there =
+            std::min(source.count + reach, source.frames - source.first) - at;
         const auto count = static_cast<std::size_t>(
             std::clamp<std::int64_t>(there, 0, static_cast<std::int64_t>(path.block() - have)));
-        if (count > 0 && !read(file, task, at, std::span(samples_).subspan(have, count)))
-            return false;
+        if (count > 0 && !read(source, at, std::span(samples_).subspan(have, count))) return false;
         std::fill(samples_.begin() + static_cast<std::ptrdiff_t>(have + count), samples_.end(),
                   0.0F);
         at += static_cast<std::int64_t>(count);
         const std::span<const float> out = filterer_.apply(path, samples_);
         const auto given = static_cast<std::size_t>(
-            std::min(static_cast<std::int64_t>(out.size()), task.samples - done));
+            std::min(static_cast<std::int64_t>(out.size()), source.count - done));
         filtered_.assign(out.begin(), out.begin() + static_cast<std::ptrdiff_t>(given));
         analyse(added, done, filtered_);
         done += static_cast<std::int64_t>(given);
@@ -118,32 +173,29 @@ bool EvenMeasurer::feed_filtered(AudioFile& file, const EvenTask& task, const Pa
     return true;
 }
 
-bool EvenMeasurer::measure(AudioFile& file, const std::string& path, const EvenTask& task,
-                           const EvenBed& bed, double offset_db, EvenRow& row) {
+bool EvenMeasurer::hear(OpenRecording& recording, const std::string& path, const EvenTask& task,
+                        const EvenBed& bed, double offset_db) {
     const std::uint64_t name = NoiseBed::number_of(path + "\n" + std::to_string(task.channel) +
                                                    "\n" + std::to_string(task.segment));
     const auto factor = static_cast<float>(std::pow(10, -offset_db / 20));
+    const auto source = open(recording, task);
+    if (!source) return false;
     analyser_.begin(0);
     const Added added{bed.noise, name, factor};
-    const bool whole =
-        bed.path ? feed_filtered(file, task, *bed.path, added) : feed(file, task, added);
-    if (!whole) return false;
-    row.channel = task.channel;
-    row.segment = task.segment;
-    row.terms = task.terms;
-    row.values = values(bed.choirs);
+    if (bed.path ? !feed_filtered(*source, *bed.path, added) : !feed(*source, added)) return false;
+    heard_ = &analyser_.finish();
     return true;
 }
 
-std::vector<double> EvenMeasurer::values(const EventBands& choirs) {
-    const SegmentSummary& measured = analyser_.finish();
-    if (measured.frames == 0 || !measured.finite)
+std::vector<double> EvenMeasurer::values(const EventBands& choirs,
+                                         const MeasureSettings& settings) {
+    if (heard_->frames == 0 || !heard_->finite)
         return std::vector<double>(kEvenIndices.size(), kMissing);
-    SegmentSummary s = measured;
+    SegmentSummary s = *heard_;
     s.left_out = left_out(FrequencyGrid(s.sample_rate, s.frame), choirs);
     return {
-        indices::aci(s, settings_), indices::ndsi(s, settings_), indices::bi(s, settings_),
-        indices::standout(s, settings_),
+        indices::aci(s, settings), indices::ndsi(s, settings), indices::bi(s, settings),
+        indices::standout(s, settings),
         events_outside(choirs, s.sounds, grid_, static_cast<double>(s.samples) / s.sample_rate)};
 }
 

@@ -94,7 +94,7 @@ std::vector<double> heard_db(const EvenWindow& window, const EvenSite& site) {
     return heard;
 }
 
-void find_floor(EvenWindow& window) {
+void find_floor(EvenWindow& window, double raised_db) {
     const std::size_t bands = window.sites.front().background_db.size();
     window.floor_db.assign(bands, kNone);
     window.loudest.assign(bands, window.sites.front().site);
@@ -107,6 +107,7 @@ void find_floor(EvenWindow& window) {
             window.loudest[band] = site.site;
         }
     }
+    for (double& floor : window.floor_db) floor += raised_db;
     for (EvenSite& site : window.sites) {
         if (site.too_loud) continue;
         const std::vector<double> heard = heard_db(window, site);
@@ -142,7 +143,7 @@ std::string path_in_words(const KeptTrials& trials, const std::vector<std::strin
 }
 
 std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sounds,
-                                   const KeptTrials& trials, EvenTerms& terms) {
+                                   const KeptTrials& trials, double raised_db, EvenTerms& terms) {
     std::vector<EvenWindow> windows;
     std::vector<std::string> lacks;
     for (int w = 0; w < static_cast<int>(survey.windows.size()); ++w) {
@@ -165,7 +166,7 @@ std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sound
         for (EvenSite& site : window.sites) site.background_db.resize(bands, kNone);
         find_too_loud(window, survey.activity.too_loud_db);
         lacks.push_back(find_paths(survey, trials, terms.sample_rate, window));
-        find_floor(window);
+        find_floor(window, raised_db);
         find_choirs(window, sounds, survey.activity.choir_share);
         windows.push_back(std::move(window));
     }
@@ -232,7 +233,7 @@ std::int64_t EvenTerms::fingerprint(const Place& place, std::size_t deployment) 
 }
 
 EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
-                     const std::string& settings_hash, const KeptTrials& trials) {
+                     const std::string& settings_hash, const KeptTrials& trials, double raised_db) {
     EvenTerms terms;
     terms.basis = fmt::format("even {}\n{}\n{}", kEvenVersion, settings_hash, survey.contrast.seed);
     for (const Site& site : survey.sites) terms.site_names.push_back(site.name);
@@ -246,7 +247,7 @@ EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
         return terms;
     }
     if (!rates.empty()) terms.sample_rate = *rates.begin();
-    terms.windows = windows_of(survey, sounds, trials, terms);
+    terms.windows = windows_of(survey, sounds, trials, raised_db, terms);
     if (terms.windows.empty())
         terms.impossible =
             "fewer than two sites of the classes compared have kept segments in the "
