@@ -8,6 +8,7 @@
 #include <exception>
 #include <new>
 #include <sstream>
+#include <string>
 #include <system_error>
 
 #include "base/interrupt.h"
@@ -15,6 +16,7 @@
 #include "base/text.h"
 #include "command/program.h"
 #include "command/usage_complaint.h"
+#include "platform/machine.h"
 #include "platform/terminal.h"
 
 namespace {
@@ -61,6 +63,11 @@ int run_chosen(const Commands& commands) {
 
 int run(int argc, char** argv) {
     hold_standard_streams();
+    if (const std::string missing = missing_of_machine(); !missing.empty()) {
+        say("hearwood cannot run on this machine: " + missing +
+            "; use a newer machine, or build the program from source on this one");
+        return code(ExitCode::machine_failed);
+    }
     pass_over_closed_pipes();
     watch_for_interrupt();
     CLI::App program;

@@ -76,5 +76,5 @@ emcmake cmake -S "$work" -B "$work/program" -G Ninja -DCMAKE_BUILD_TYPE=Release 
     -DCMAKE_EXE_LINKER_FLAGS="$link" >"$work/program.log" 2>&1 && cmake --build "$work/program" -j "$jobs" >>"$work/program.log" 2>&1 ||
     { tail -n 30 "$work/program.log"; exit 1; }
 
-python3 "$here/assemble.py" "$root/src/browser/web" "$work/program" "$version" "$work/measure.html"
+python3 "$here/assemble.py" "$root/src" "$work/program" "$version" "$work/measure.html"
 du -h "$work/measure.html"

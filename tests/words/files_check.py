@@ -48,6 +48,14 @@ refused("es", lambda text: text + "broken = x\n", "neither a [section] nor key")
 refused("id", lambda text: text.replace('gain = "', 'gain = "a\\\\n'), "neither a [section] nor key")
 refused("fr", lambda text: text + 'more = "twice"\n', "summary.more stands there twice")
 
+# A file that nobody would ever print.
+with tempfile.TemporaryDirectory() as temporary:
+    folder = pathlib.Path(temporary, "words")
+    shutil.copytree(FOLDER, folder)
+    shutil.copy(folder / "fr.toml", folder / "kr.toml")
+    done = embed(folder, pathlib.Path(temporary, "out.inc"))
+    expect(done.returncode != 0 and "kr.toml: no language of" in " ".join(done.stderr.split()), f"kr.toml was passed over: {done.stderr}")
+
 # The files are TOML, and what is compiled in is what a TOML reader sees.
 with tempfile.TemporaryDirectory() as temporary:
     out = pathlib.Path(temporary, "out.inc")
