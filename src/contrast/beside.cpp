@@ -79,8 +79,8 @@ BesideContrast compute_beside(const Survey& survey, const Store& store,
         beside.along = site_numbers(survey, "stands.gradient", survey.stands.gradient,
                                     "no gradient is followed");
     if (beside.along) beside.gradient = gradient_table(values, *beside.along, plan);
-    beside.patterns = contrast_patterns(patterns_of(survey, band_hours(survey, store)), plan,
-                                        survey.contrast.cluster_threshold);
+    beside.cells = patterns_of(survey, band_hours(survey, store));
+    beside.patterns = contrast_patterns(beside.cells, plan, survey.contrast.cluster_threshold);
     return beside;
 }
 
