@@ -13,11 +13,12 @@
 #include <utility>
 
 #include "activity/trial_search.h"
-#include "aggregate/known_recordings.h"
+#include "aggregate/judged_segments.h"
 #include "audio/audio_file.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
 #include "base/text.h"
+#include "measure/survey_walk.h"
 
 namespace hearwood {
 namespace {
@@ -102,7 +103,7 @@ class SessionSearch {
                      recording.duration_s());
         if (rate <= 0 || to <= from) return;
         heard.recorded = true;
-        auto opened = open_audio(survey_.folder / name_from_utf8(recording.row.path));
+        auto opened = open_audio(disk_path(survey_, recording.row));
         auto* file = std::get_if<AudioFile>(&opened);
         if (!file || file->info().sample_rate != recording.row.sample_rate) return;
         const std::int64_t first = std::llrint(from * rate), last = std::llrint(to * rate);
@@ -281,12 +282,8 @@ std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
                                   const std::vector<Trial>& trials, const TrialOptions& options) {
     const Placer placer(survey);
     std::vector<std::vector<KnownRecording>> recordings;
-    for (std::size_t d = 0; d < survey.deployments.size(); ++d) {
-        std::vector<RecordingRow> rows;
-        store.for_each_recording_of(survey.deployments[d].name,
-                                    [&](const RecordingRow& row) { rows.push_back(row); });
-        recordings.push_back(examine_recordings(placer, d, std::move(rows)));
-    }
+    for (std::size_t d = 0; d < survey.deployments.size(); ++d)
+        recordings.push_back(recordings_of(survey, store, placer, d));
     const std::vector<Session> sessions = sessions_of(trials);
     std::vector<Heard> heard(sessions.size());
     Progress progress("listening for the trial", "sessions", sessions.size(), options.quiet);

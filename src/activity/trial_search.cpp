@@ -29,7 +29,6 @@ constexpr double kStandsOut = 4;                   ///< deviations of the noise
 constexpr double kLeastToNoise = 0.5;              ///< energy of the chirp over the noise's
 constexpr float kClipped = 0.9995F;
 constexpr int kClippedSamples = 3;
-constexpr double kNormalDeviation = 1.4826;  ///< of a median absolute deviation: 1 / 0.6745
 
 double decibels(double power) {
     return 10 * std::log10(power);
@@ -221,9 +220,7 @@ ReceivedBand TrialSearch::judge(std::size_t band, Heard heard) const {
         return received;
     }
     const double noise = median(heard.noise);
-    std::vector<double> scatter;
-    for (const double one : heard.noise) scatter.push_back(std::abs(one - noise));
-    const double stands_out = kStandsOut * kNormalDeviation * median(scatter);
+    const double stands_out = kStandsOut * kDeviationsPerMedian * median_deviation(heard.noise);
     std::vector<double> levels;
     for (const double one : heard.chirps) {
         received.chirps += one - noise >= stands_out && one > noise;

@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "aggregate/date_cells.h"
-#include "aggregate/judged_segments.h"
 #include "aggregate/window_cells.h"
 #include "base/missing.h"
 #include "index/kept_spectrum.h"
@@ -44,7 +43,7 @@ class BandAverager : public SegmentVisitor {
                 const auto place = places_.find({channel, segment});
                 if (place == places_.end()) return;
                 cells_.add(place->second, true,
-                           shares(decode_kept_spectrum(bytes), recording.row.sample_rate));
+                           shares(decode_kept_spectrum(bytes), recording.measured_rate));
             });
     }
 
@@ -63,16 +62,16 @@ class BandAverager : public SegmentVisitor {
     }
 
   private:
-    /// Mean share of each band over its bins that have a background.
+    /// Mean share of each band over its bins that have a background. Bands follow on each other
+    /// from 0 Hz on, as the bins do.
     std::vector<double> shares(const KeptSpectrum& spectrum, int sample_rate) const {
         const double width = static_cast<double>(sample_rate) / (2.0 * (spectrum.bins() - 1));
         std::vector<double> result;
+        int k = 0;
         for (const PitchBand& band : bands_) {
             double sum = 0;
             int count = 0;
-            for (int k = 0; k < spectrum.bins(); ++k) {
-                const double hz = k * width;
-                if (hz < band.low_hz || hz >= band.high_hz) continue;
+            for (; k < spectrum.bins() && k * width < band.high_hz; ++k) {
                 const double share = static_cast<double>(spectrum.standout[k]);
                 if (is_missing(share)) continue;
                 sum += share;
@@ -91,19 +90,6 @@ class BandAverager : public SegmentVisitor {
     std::map<std::pair<int, int>, DateCells::Where> places_;  ///< of the recording under way
 };
 
-/// The lowest sample rate of segments that are averaged.
-class LowestRate : public SegmentVisitor {
-  public:
-    void segment(const JudgedSegment& segment) override {
-        const int rate = segment.recording->row.sample_rate;
-        if (segment.averaged() && (rate_ == 0 || rate < rate_)) rate_ = rate;
-    }
-    int rate() const { return rate_; }
-
-  private:
-    int rate_ = 0;
-};
-
 }  // namespace
 
 std::vector<PitchBand> pitch_bands(int sample_rate) {
@@ -116,14 +102,11 @@ std::vector<PitchBand> pitch_bands(int sample_rate) {
     }
 }
 
-BandHours band_hours(const Survey& survey, const Store& store) {
-    const JudgedSegments segments(survey, store);
-    LowestRate lowest;
-    SegmentVisitor* first[] = {&lowest};
-    segments.visit(first);
-    BandAverager averager(survey, store, pitch_bands(lowest.rate()));
-    SegmentVisitor* second[] = {&averager};
-    segments.visit(second);
+BandHours band_hours(const Survey& survey, const Store& store, const JudgedSegments& segments,
+                     int lowest_rate) {
+    BandAverager averager(survey, store, pitch_bands(lowest_rate));
+    SegmentVisitor* visitors[] = {&averager};
+    segments.visit(visitors);
     return averager.finish();
 }
 

@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "aggregate/judged_segments.h"
 #include "store/store.h"
 #include "survey/survey.h"
 
@@ -25,8 +26,9 @@ struct BandHours {
     std::vector<std::vector<std::vector<double>>> values;
 };
 
-/// Reads every kept spectrum once. Bands are those of the lowest sample rate met. Memory: a number
-/// a site, date, hour and band.
-BandHours band_hours(const Survey& survey, const Store& store);
+/// Reads every kept spectrum once. Bands are those of `lowest_rate`, the lowest at which any
+/// segment that counts was measured (lowest_rate_of). Memory: a number a site, date, hour and band.
+BandHours band_hours(const Survey& survey, const Store& store, const JudgedSegments& segments,
+                     int lowest_rate);
 
 }  // namespace hearwood

@@ -21,8 +21,8 @@ namespace {
 using std::chrono::hours;
 
 /// A gain moves level and background alike. Sites differ too: by so many times their usual spread
-/// (a normal one's standard deviation is 1.4826 median deviations) nothing is said.
-constexpr double kOddDb = 6, kSpreads = 2.5, kMadToSd = 1.4826;
+/// nothing is said.
+constexpr double kOddDb = 6, kSpreads = 2.5;
 constexpr std::size_t kFewestHeard = 4;
 /// A deaf microphone hears no ups and downs, where the others do.
 constexpr double kDeafDb = 12, kDeafSpreadDb = 1.5, kLivelySpreadDb = 3;
@@ -95,11 +95,9 @@ class Evidence {
     }
 };
 
-/// How far from the middle a value has to lie to be odd.
-double odd_distance(const std::vector<double>& values, double middle) {
-    std::vector<double> deviations;
-    for (const double value : values) deviations.push_back(std::abs(value - middle));
-    return std::max(kOddDb, kSpreads * kMadToSd * median(deviations));
+/// How far from the median a value has to lie to be odd.
+double odd_distance(const std::vector<double>& values) {
+    return std::max(kOddDb, kSpreads * kDeviationsPerMedian * median_deviation(values));
 }
 
 bool is_dead(const FirstHours& sound) {
@@ -125,8 +123,8 @@ void Evidence::compare_sounds() {
     level_ = median(levels);
     floor_ = median(floors);
     spread_ = median(spreads);
-    odd_level_ = odd_distance(levels, level_);
-    odd_floor_ = odd_distance(floors, floor_);
+    odd_level_ = odd_distance(levels);
+    odd_floor_ = odd_distance(floors);
 }
 
 void Evidence::look_at_sound(const CardTraits& card) {

@@ -22,7 +22,7 @@ bool says_when(const KnownRecording& recording) {
     return recording.counts() && !recording.has(Oddity::clock_reset) && recording.duration_s() > 0;
 }
 
-/// How often each step of the day was recorded, most of it.
+/// How often something of each step of the day was recorded.
 class UsualDay {
   public:
     explicit UsualDay(const Zone& zone) : zone_(zone) {}
@@ -33,13 +33,10 @@ class UsualDay {
         const auto begin = std::chrono::duration<double, minutes::period>(since_midnight).count();
         const double end =
             begin + std::chrono::duration<double, minutes::period>(to - from).count();
-        // A step counts when its middle was recorded.
-        const double middle = static_cast<double>(kStep.count()) / 2;
-        for (auto step = static_cast<std::int64_t>(begin) / kStep.count();; ++step) {
-            const double at = static_cast<double>(step * kStep.count()) + middle;
-            if (at >= end) return;
-            if (at >= begin) ++counts_[static_cast<std::size_t>(step % kStepsOfDay)];
-        }
+        // Recordings of a minute every ten count as well as those of hours.
+        auto step = static_cast<std::int64_t>(begin) / kStep.count();
+        do ++counts_[static_cast<std::size_t>(step % kStepsOfDay)];
+        while (static_cast<double>(++step * kStep.count()) < end);
     }
     DaySteps usual() const {
         const int most = *std::max_element(counts_.begin(), counts_.end());

@@ -32,8 +32,20 @@ DaySteps later(const DaySteps& steps, int by_hours) {
     return (steps << by) | (steps >> (static_cast<std::size_t>(kStepsOfDay) - by));
 }
 
+/// With a step more on either side: clocks drift by minutes, and a start lies at a step's edge.
+DaySteps widened(const DaySteps& steps) {
+    constexpr std::size_t last = static_cast<std::size_t>(kStepsOfDay) - 1;
+    return steps | (steps << 1) | (steps >> 1) | (steps << last) | (steps >> last);
+}
+
 double share(std::size_t part, std::size_t whole) {
     return whole == 0 ? 0 : static_cast<double>(part) / static_cast<double>(whole);
+}
+
+/// How much of either lies in the other, the smaller of the two.
+double alike(const DaySteps& one, const DaySteps& other) {
+    return std::min(share((one & widened(other)).count(), one.count()),
+                    share((other & widened(one)).count(), other.count()));
 }
 
 /// 1, -1, 2, -2 ...: the nearest first.
@@ -48,7 +60,7 @@ std::optional<int> nearest_shift(const Fits& fits) {
 /// By which whole hours the recordings have to move so as to lie in the hours of the sheet.
 std::optional<int> shift_into_schedule(const DaySteps& recorded, const DaySteps& schedule) {
     const auto inside = [&](int shift) {
-        return share((later(recorded, shift) & schedule).count(), recorded.count());
+        return share((later(recorded, shift) & widened(schedule)).count(), recorded.count());
     };
     if (schedule.all() || inside(0) >= kFits - kBetter) return {};
     return nearest_shift([&](int shift) { return inside(shift) >= kFits; });
@@ -63,21 +75,19 @@ std::optional<DaySteps> schedule_of(std::span<const CardTraits* const> others) {
             2 * std::count_if(others.begin(), others.end(),
                               [&](const CardTraits* other) { return other->daily[step]; }) >
             std::ssize(others);
-    const auto alike = std::count_if(others.begin(), others.end(), [&](const CardTraits* other) {
-        return share((other->daily & most).count(), (other->daily | most).count()) >= kFitsOthers;
+    const auto same = std::count_if(others.begin(), others.end(), [&](const CardTraits* other) {
+        return alike(other->daily, most) >= kFitsOthers;
     });
-    if (2 * alike <= std::ssize(others) || most.none() || most.all()) return {};
+    if (2 * same <= std::ssize(others) || most.none() || most.all()) return {};
     return most;
 }
 
 std::optional<int> shift_to_others(const DaySteps& recorded, const DaySteps& most) {
-    const auto alike = [&](int shift) {
-        const DaySteps moved = later(recorded, shift);
-        return share((moved & most).count(), (moved | most).count());
-    };
-    const double now = alike(0);
-    return nearest_shift(
-        [&](int shift) { return alike(shift) >= kFitsOthers && alike(shift) >= now + kBetter; });
+    const double now = alike(recorded, most);
+    return nearest_shift([&](int shift) {
+        const double then = alike(later(recorded, shift), most);
+        return then >= kFitsOthers && then >= now + kBetter;
+    });
 }
 
 /// By which whole hours the recordings have to move so as to begin when the recorder was put out

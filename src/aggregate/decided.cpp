@@ -56,8 +56,7 @@ Decided::Decided(const Survey& survey)
 std::optional<std::size_t> Decided::left_out(std::size_t deployment, const std::string& recording,
                                              Instant middle) const {
     for (const Absence& absence : absences_[deployment])
-        if ((absence.recording.empty() || absence.recording == recording) &&
-            !(absence.begins && middle < *absence.begins) &&
+        if (absence.concerns(recording) && !(absence.begins && middle < *absence.begins) &&
             !(absence.ends && middle >= *absence.ends))
             return absence.decision;
     return {};
@@ -66,10 +65,18 @@ std::optional<std::size_t> Decided::left_out(std::size_t deployment, const std::
 std::optional<std::size_t> Decided::left_out_whole(std::size_t deployment,
                                                    const std::string& recording) const {
     for (const Absence& absence : absences_[deployment])
-        if ((absence.recording.empty() || absence.recording == recording) && !absence.begins &&
-            !absence.ends)
+        if (absence.concerns(recording) && !absence.begins && !absence.ends)
             return absence.decision;
     return {};
+}
+
+bool Decided::takes_from(std::size_t deployment, const std::string& recording, Instant begins,
+                         Instant ends) const {
+    const auto& absences = absences_[deployment];
+    return std::any_of(absences.begin(), absences.end(), [&](const Absence& absence) {
+        return absence.concerns(recording) && !(absence.begins && ends < *absence.begins) &&
+               !(absence.ends && begins >= *absence.ends);
+    });
 }
 
 void refuse_idle_decisions(const Survey& survey, const Store& store) {

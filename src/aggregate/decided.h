@@ -26,6 +26,10 @@ class Decided {
     /// The decision that leaves out a whole recording, whatever its time.
     std::optional<std::size_t> left_out_whole(std::size_t deployment,
                                               const std::string& recording) const;
+    /// Whether any decision leaves out something of a recording that lasts from one instant to
+    /// another.
+    bool takes_from(std::size_t deployment, const std::string& recording, Instant begins,
+                    Instant ends) const;
     /// Screens that do not exclude at a site.
     Reasons kept_at(std::size_t site) const { return kept_[site]; }
 
@@ -34,6 +38,10 @@ class Decided {
         std::string recording;  ///< empty: all of the deployment
         std::optional<Instant> begins, ends;
         std::size_t decision;
+
+        bool concerns(const std::string& one) const {
+            return recording.empty() || recording == one;
+        }
     };
     std::vector<std::vector<Absence>> absences_;  ///< by deployment
     std::vector<Reasons> kept_;                   ///< by site

@@ -22,7 +22,11 @@ int SiteValues::column(const std::string& name) const {
 }
 
 SiteValues compute_site_values(const Survey& survey, const Store& store) {
-    const JudgedSegments segments(survey, store);
+    return compute_site_values(survey, store, JudgedSegments(survey, store));
+}
+
+SiteValues compute_site_values(const Survey& survey, const Store& store,
+                               const JudgedSegments& segments) {
     DerivedValues derived(survey, store, segments);
     SiteAverager averager(survey, derived, segments);
     SegmentVisitor* const visitors[] = {&derived, &averager};
@@ -41,6 +45,13 @@ double site_value(const std::vector<SiteMean>& means, std::size_t site, int part
     if (column < 0 || found == means.end() || found->site != site || found->part != part)
         return kMissing;
     return found->values[static_cast<std::size_t>(column)];
+}
+
+int lowest_rate_of(const SiteValues& values) {
+    double lowest = 0;
+    for (const std::vector<double>& rates : values.sample_rates)
+        if (!rates.empty() && (lowest == 0 || rates.front() < lowest)) lowest = rates.front();
+    return static_cast<int>(lowest);
 }
 
 std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& values) {

@@ -113,8 +113,8 @@ struct SiteValues {
     std::vector<WeatherUnknown> weather_unknown;  ///< sites with any, in their order
     std::vector<SameSound> same_sounds;           ///< neither site of a pair has kept segments
     std::vector<Finding> evidence;                ///< of the cards (card_evidence.h)
-    std::vector<double> l90_dbfs;  ///< by site: median over kept segments, to 0.1 dB; NaN: none
-    std::vector<AppliedStep> applied;    ///< decisions and automatic steps, as they applied
+    std::vector<double> l90_dbfs;      ///< by site: median over kept segments, to 0.1 dB; NaN: none
+    std::vector<AppliedStep> applied;  ///< decisions and automatic steps, as they applied
     /// [site][band of 250 Hz]: median over kept segments of the background's level as recorded,
     /// dBFS of E (docs/measures.md, section 6), in half decibels; NaN: none.
     std::vector<std::vector<double>> background_db;
@@ -129,6 +129,9 @@ struct SiteValues {
 
 /// Errors: as JudgedSegments (nothing measured, other settings: says what to run); MachineError.
 SiteValues compute_site_values(const Survey& survey, const Store& store);
+/// The same where the segments are judged already.
+SiteValues compute_site_values(const Survey& survey, const Store& store,
+                               const JudgedSegments& segments);
 
 /// The value of a site in a part, from means ordered as above; NaN where there is none.
 double site_value(const std::vector<SiteMean>& means, std::size_t site, int part, int column);
@@ -137,6 +140,9 @@ double site_value(const std::vector<SiteMean>& means, std::size_t site, int part
 /// an index of frames of 512 samples is another quantity at another rate. It says which sites have
 /// which rate, and the fix.
 std::vector<Finding> mixed_sample_rates(const Survey& survey, const SiteValues& values);
+
+/// Of all sites' kept segments, Hz; 0 without any.
+int lowest_rate_of(const SiteValues& values);
 
 /// What the user should know of the screens, as doubts: those that fire on nearly all of a site
 /// ([screen].often_share), which says more about the place than about the weather, and were not

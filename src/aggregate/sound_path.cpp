@@ -10,6 +10,7 @@
 
 #include "base/sha256.h"
 #include "base/text.h"
+#include "store/json_number.h"
 
 namespace hearwood {
 namespace {
@@ -22,23 +23,15 @@ constexpr int kVersion = 1;
 /// Distances that are held against each other between sites; the first that all have.
 constexpr double kCommonDistances[] = {30, 25};
 
-Json number_json(double value) {
-    return is_missing(value) ? Json(nullptr) : Json(value);
-}
-
-double number_of(const Json& json) {
-    return json.is_number() ? json.get<double>() : kMissing;
-}
-
 PathLoss loss_of(const Json& json) {
     PathLoss loss;
     json.at("site").get_to(loss.site);
     json.at("deployment").get_to(loss.deployment);
     json.at("distance_m").get_to(loss.distance_m);
     json.at("band_hz").get_to(loss.band_hz);
-    loss.received_db = number_of(json.at("received_db"));
-    loss.loss_db = number_of(json.at("loss_db"));
-    loss.se_db = number_of(json.at("se_db"));
+    loss.received_db = number_in(json.at("received_db"));
+    loss.loss_db = number_in(json.at("loss_db"));
+    loss.se_db = number_in(json.at("se_db"));
     json.at("chirps").get_to(loss.chirps);
     json.at("played").get_to(loss.played);
     json.at("found").get_to(loss.found);
@@ -134,9 +127,9 @@ std::string path_losses_json(const std::vector<PathLoss>& losses) {
                         {"deployment", loss.deployment},
                         {"distance_m", loss.distance_m},
                         {"band_hz", loss.band_hz},
-                        {"received_db", number_json(loss.received_db)},
-                        {"loss_db", number_json(loss.loss_db)},
-                        {"se_db", number_json(loss.se_db)},
+                        {"received_db", json_number(loss.received_db)},
+                        {"loss_db", json_number(loss.loss_db)},
+                        {"se_db", json_number(loss.se_db)},
                         {"chirps", loss.chirps},
                         {"played", loss.played},
                         {"found", loss.found},

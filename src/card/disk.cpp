@@ -40,12 +40,6 @@ std::optional<InFileSystem> in_file_system(const fs::path& path) {
         (disk.mounted_folder / full.lexically_relative(disk.mount_point)).lexically_normal()};
 }
 
-bool is_below(const fs::path& path, const fs::path& folder) {
-    const auto [rest, in] = std::mismatch(folder.begin(), folder.end(), path.begin(), path.end());
-    static_cast<void>(in);
-    return rest == folder.end() || rest->empty();
-}
-
 }  // namespace
 
 fs::path nearest_existing(const fs::path& path) {
@@ -78,7 +72,7 @@ fs::path mount_point_of(const fs::path& folder) {
 
 bool lies_inside(const fs::path& inner, const fs::path& outer) {
     const auto in = in_file_system(inner), out = in_file_system(outer);
-    return in && out && in->device == out->device && is_below(in->path, out->path);
+    return in && out && in->device == out->device && lies_in(in->path, out->path);
 }
 
 bool share_a_file_system(const fs::path& a, const fs::path& b) {

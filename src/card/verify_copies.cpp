@@ -55,8 +55,9 @@ class Reader {
             });
         read_all();
         write_dates();
+        const std::string ended = ProofDates::now();  // what was read just now is not to come
         for (const Copy& copy : copies_) {
-            const std::string date = past_date(places_[copy.place].dates.find(copy.name));
+            const std::string date = past_date(places_[copy.place].dates.find(copy.name), ended);
             const std::string shown = date.empty() ? "never" : date;
             if (result_.oldest.empty() || date.empty() ||
                 (result_.oldest != "never" && shown < result_.oldest))
@@ -67,8 +68,8 @@ class Reader {
 
   private:
     /// A date still to come was written by a clock that was wrong: it puts off no reading.
-    std::string past_date(const std::string& date) const {
-        return date != ProofDates::kSalvaged && date > began_ ? std::string() : date;
+    static std::string past_date(const std::string& date, const std::string& now) {
+        return date != ProofDates::kSalvaged && date > now ? std::string() : date;
     }
     void find_places(const Deployment& deployment);
     void compare_lists(const Place& own, const Place& other);
@@ -138,7 +139,7 @@ void Reader::list(std::size_t number) {
         std::error_code error;
         const auto size = fs::file_size(place.folder / name, error);
         copies_.push_back(
-            {number, name, sha256, past_date(place.dates.find(name)), error ? 0 : size});
+            {number, name, sha256, past_date(place.dates.find(name), began_), error ? 0 : size});
     }
 }
 

@@ -84,7 +84,7 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
                       [](const Finding& f) { return can_explain(f.code) && !is_of_card(f.code); });
     add(std::move(audit.findings));
     looked_at = audit.looked_at + " " + unseen_by_audit();
-    if (!values) add(look.evidence);
+    add(look.evidence);
     if (values)
         add(questions_of_screens(survey, *values));
     else  // copied and not measured yet: their checksums tell already
@@ -119,13 +119,22 @@ std::string subjects_of(const FindingGroup& group) {
     return fmt::format("{} and {} more", join(names, ", "), more);
 }
 
+/// Of a name that would fill the line the end, where a file has its own name.
+std::string end_of(const std::string& name) {
+    constexpr int kWidest = 70;
+    const int length = characters(name);
+    if (length <= kWidest) return name;
+    const std::string_view before = first_characters(name, length - kWidest + 1);
+    return "…" + name.substr(before.size());
+}
+
 /// One entry for all findings of a kind: who is concerned, and the sentences of the first of them.
 std::string entry_of(const FindingGroup& group) {
     const Finding& first = *group.findings.front();
     std::string text = title(group.code);
     if (group.findings.size() == 1) {
         const std::string subject = word(first.subject);
-        if (!subject.empty()) text += ", " + subject;
+        if (!subject.empty()) text += ", " + end_of(subject);
     } else {
         text += ": " + subjects_of(group);
     }

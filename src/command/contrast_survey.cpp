@@ -109,11 +109,12 @@ void print_next_season(const SurveyContrast& results) {
 
 /// A refusal takes away what an earlier contrast left.
 SurveyContrast computed(const ContrastOptions& options, const Survey& survey, const Store& store,
-                        const SiteValues& values, const KeptResults& kept) {
+                        const JudgedSegments& segments, const SiteValues& values,
+                        const KeptResults& kept) {
     Progress progress("contrasting", "indices", contrast_steps(values), options.shared.quiet);
     try {
         SurveyContrast contrast =
-            compute_survey_contrast(survey, store, values, kept.heard(), progress);
+            compute_survey_contrast(survey, store, segments, values, kept.heard(), progress);
         progress.finish();
         return contrast;
     } catch (const InputError&) {
@@ -158,9 +159,10 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     const Store store = Store::open_read_only(survey.folder);
     if (!options.shared.dry_run) note_declaration_if_free(survey, store, current_time());
     const auto turn = options.shared.dry_run ? nullptr : lock_results(survey.folder);
-    const SiteValues values = compute_site_values(survey, store);
+    const JudgedSegments segments(survey, store);
+    const SiteValues values = compute_site_values(survey, store, segments);
     const KeptResults kept = read_kept_results(survey, &values, store);
-    const SurveyContrast contrast = computed(options, survey, store, values, kept);
+    const SurveyContrast contrast = computed(options, survey, store, segments, values, kept);
     print_all(survey, contrast, kept, options.all);
 
     const std::filesystem::path folder = tables_folder(survey.folder);

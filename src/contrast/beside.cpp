@@ -67,6 +67,7 @@ const Row* row_of(const std::vector<Row>& rows, const ContrastRow& shown) {
 }  // namespace
 
 BesideContrast compute_beside(const Survey& survey, const Store& store,
+                              const JudgedSegments& segments, const SiteValues& averages,
                               const std::vector<SiteValue>& values, const ContrastPlan& plan) {
     BesideContrast beside;
     for (const std::string& column : survey.contrast.adjust)
@@ -79,7 +80,8 @@ BesideContrast compute_beside(const Survey& survey, const Store& store,
         beside.along = site_numbers(survey, "stands.gradient", survey.stands.gradient,
                                     "no gradient is followed");
     if (beside.along) beside.gradient = gradient_table(values, *beside.along, plan);
-    beside.cells = patterns_of(survey, band_hours(survey, store));
+    beside.cells =
+        patterns_of(survey, band_hours(survey, store, segments, lowest_rate_of(averages)));
     beside.patterns = contrast_patterns(beside.cells, plan, survey.contrast.cluster_threshold);
     return beside;
 }

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/judged_segments.h"
+#include "aggregate/site_values.h"
 #include "contrast/nuisance.h"
 #include "contrast/patterns.h"
 #include "store/store.h"
@@ -25,6 +27,7 @@ struct BesideContrast {
 /// `values` are those of the contrast. A declared column that cannot be used is told on stderr,
 /// with what is done without it.
 BesideContrast compute_beside(const Survey& survey, const Store& store,
+                              const JudgedSegments& segments, const SiteValues& averages,
                               const std::vector<SiteValue>& values, const ContrastPlan& plan);
 /// Sentences of the shown outcome, those that there are; patterns have their own words.
 std::vector<std::string> beside_in_words(const BesideContrast& beside, const ContrastRow& shown,

@@ -113,8 +113,4 @@ TableOf<EffortRow> effort_table() {
         .column("difference_high", "", "upper quartile of it", of(&EffortPoint::difference_high));
 }
 
-std::string effort_csv(std::span<const EffortRow> rows) {
-    return csv_of(effort_table(), rows);
-}
-
 }  // namespace hearwood

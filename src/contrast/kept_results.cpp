@@ -3,14 +3,13 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <cmath>
-#include <limits>
 #include <nlohmann/json.hpp>
 
 #include "base/missing.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "measure/measure.h"
+#include "store/json_number.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -124,19 +123,6 @@ class Digest {
 
 // --- Typed results as JSON and back
 
-Json number_json(double value) {
-    if (is_missing(value)) return nullptr;
-    if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
-    return value;
-}
-
-double number_of(const Json& json) {
-    if (json.is_number()) return json.get<double>();
-    if (json == "inf") return std::numeric_limits<double>::infinity();
-    if (json == "-inf") return -std::numeric_limits<double>::infinity();
-    return kMissing;
-}
-
 /// The numbers of a contrast by name, for both directions.
 constexpr std::pair<const char*, double ContrastRow::*> kNumbers[] = {
     {"mean_a", &ContrastRow::mean_a},
@@ -168,7 +154,7 @@ Json contrast_json(const ContrastRow& row) {
               {"unequal_counts", row.unequal_counts},
               {"dropped_blocks", row.dropped_blocks},
               {"missing_sites", row.missing_sites}};
-    for (const auto& [name, member] : kNumbers) json[name] = number_json(row.*member);
+    for (const auto& [name, member] : kNumbers) json[name] = json_number(row.*member);
     for (const auto& [name, member] : kTexts) json[name] = row.*member;
     return json;
 }
@@ -185,7 +171,7 @@ ContrastRow contrast_of(const Json& json) {
     row.unequal_counts = json.at("unequal_counts");
     json.at("dropped_blocks").get_to(row.dropped_blocks);
     json.at("missing_sites").get_to(row.missing_sites);
-    for (const auto& [name, member] : kNumbers) row.*member = number_of(json.at(name));
+    for (const auto& [name, member] : kNumbers) row.*member = number_in(json.at(name));
     for (const auto& [name, member] : kTexts) json.at(name).get_to(row.*member);
     return row;
 }
@@ -208,14 +194,13 @@ Robustness robustness_of(const Json& json) {
         result.factors.push_back({factor.at("name"), factor.at("levels")});
     for (const Json& row : json.at("grid")) result.grid.push_back(setting_of(row));
     for (const Json& row : json.at("without"))
-        result.without.push_back(
-            {row.at("site"), setting_of(row.at("row")), row.at("decision")});
+        result.without.push_back({row.at("site"), setting_of(row.at("row")), row.at("decision")});
     return result;
 }
 
 Json list_json(std::initializer_list<double> numbers) {
     Json list = Json::array();
-    for (const double number : numbers) list.push_back(number_json(number));
+    for (const double number : numbers) list.push_back(json_number(number));
     return list;
 }
 
@@ -228,13 +213,13 @@ ListeningScore listening_of(const Json& json) {
     json.at("lost").get_to(score.lost);
     for (const Json& r : json.at("agreement"))
         score.agreement.push_back({r.at("who"), r.at("question"), r.at("measure"), r.at("clips"),
-                                   number_of(r.at("same")), number_of(r.at("kappa"))});
+                                   number_in(r.at("same")), number_in(r.at("kappa"))});
     for (const Json& r : json.at("follows"))
-        score.follows.push_back({r.at("index"), r.at("heard"), number_of(r.at("rho")),
-                                 number_of(r.at("low")), number_of(r.at("high")), r.at("clips"),
+        score.follows.push_back({r.at("index"), r.at("heard"), number_in(r.at("rho")),
+                                 number_in(r.at("low")), number_in(r.at("high")), r.at("clips"),
                                  r.at("sites"), r.at("listeners"), r.at("verdict")});
     for (const Json& r : json.at("screens")) {
-        const auto number = [&](std::size_t i) { return number_of(r.at("numbers").at(i)); };
+        const auto number = [&](std::size_t i) { return number_in(r.at("numbers").at(i)); };
         score.screens.push_back({r.at("reason"), number(0), number(1), number(2), number(3),
                                  number(4), number(5), number(6), number(7), number(8),
                                  r.at("clips")});
@@ -289,14 +274,14 @@ std::string listening_json(const ListeningScore& score) {
                                      {"question", r.question},
                                      {"measure", r.measure},
                                      {"clips", r.clips},
-                                     {"same", number_json(r.same)},
-                                     {"kappa", number_json(r.kappa)}});
+                                     {"same", json_number(r.same)},
+                                     {"kappa", json_number(r.kappa)}});
     for (const ListeningResult& r : score.follows)
         json["follows"].push_back({{"index", r.index},
                                    {"heard", r.heard},
-                                   {"rho", number_json(r.rho)},
-                                   {"low", number_json(r.low)},
-                                   {"high", number_json(r.high)},
+                                   {"rho", json_number(r.rho)},
+                                   {"low", json_number(r.low)},
+                                   {"high", json_number(r.high)},
                                    {"clips", r.clips},
                                    {"sites", r.sites},
                                    {"listeners", r.listeners},
@@ -345,7 +330,9 @@ std::vector<Finding> told_as_old(const KeptResults& kept) {
     std::vector<Finding> findings;
     for (const std::string& name : kept.old)
         findings.push_back(
-            {Severity::doubt, FindingCode::old_result, {},
+            {Severity::doubt,
+             FindingCode::old_result,
+             {},
              fmt::format("The results of {} are old: they were made under another plan or from "
                          "other values, and are not shown.",
                          name == kListening ? "the listening check" : name),

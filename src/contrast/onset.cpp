@@ -197,8 +197,4 @@ TableOf<OnsetRow> onset_table() {
         .column("why", "", "why there is no onset", [](const Row& row) { return row.result.why; });
 }
 
-std::string onset_csv(std::span<const OnsetRow> rows) {
-    return csv_of(onset_table(), rows);
-}
-
 }  // namespace hearwood

@@ -55,6 +55,5 @@ struct OnsetRow {
     OnsetResult result;
 };
 TableOf<OnsetRow> onset_table();
-std::string onset_csv(std::span<const OnsetRow> rows);
 
 }  // namespace hearwood

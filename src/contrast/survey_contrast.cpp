@@ -119,8 +119,8 @@ std::size_t contrast_steps(const SiteValues& values) {
 }
 
 SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
-                                       const SiteValues& values, std::vector<ListeningResult> heard,
-                                       Progress& progress) {
+                                       const JudgedSegments& segments, const SiteValues& values,
+                                       std::vector<ListeningResult> heard, Progress& progress) {
     refuse_mixed_rates(survey, values);
     SurveyContrast results;
     results.plan = contrast_plan(survey, heard);
@@ -154,7 +154,7 @@ SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
         add_index(survey, values, column, results);
         progress.add();
     }
-    results.beside = compute_beside(survey, store, rows, plan);
+    results.beside = compute_beside(survey, store, segments, values, rows, plan);
     if (const ContrastRow* shown = results.shown()) {
         results.nearby_as_one = with_near_sites_as_one(survey, rows, *shown, plan);
         if (auto finding = spread_finding(*shown))

@@ -9,6 +9,7 @@
 #include <type_traits>
 #include <vector>
 
+#include "aggregate/judged_segments.h"
 #include "aggregate/site_values.h"
 #include "base/table.h"
 #include "contrast/audit.h"
@@ -57,8 +58,8 @@ std::size_t contrast_steps(const SiteValues& values);
 /// different sample rates, or because the declared outcome is not among those measured; Interrupted
 /// on Ctrl-C.
 SurveyContrast compute_survey_contrast(const Survey& survey, const Store& store,
-                                       const SiteValues& values, std::vector<ListeningResult> heard,
-                                       Progress& progress);
+                                       const JudgedSegments& segments, const SiteValues& values,
+                                       std::vector<ListeningResult> heard, Progress& progress);
 
 /// A table of results as typed cells; its CSV file is a view of them.
 struct NamedTable {

@@ -73,6 +73,5 @@ struct EffortRow {
     EffortPoint point;
 };
 TableOf<EffortRow> effort_table();
-std::string effort_csv(std::span<const EffortRow> rows);
 
 }  // namespace hearwood

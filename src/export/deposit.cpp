@@ -104,7 +104,8 @@ class Depositor {
     bool put_page();
     void put_events() const;
     void put_recordings();
-    std::string why_left_behind(std::size_t deployment, const KnownRecording& recording) const;
+    std::string why_left_behind(const Decided& decided, std::size_t deployment,
+                                const KnownRecording& recording) const;
     void put_words() const;
     void put_sums();
 
@@ -180,26 +181,14 @@ void Depositor::put_events() const {
 }
 
 /// A clause; empty: it goes along.
-std::string Depositor::why_left_behind(std::size_t deployment,
+std::string Depositor::why_left_behind(const Decided& decided, std::size_t deployment,
                                        const KnownRecording& recording) const {
     if (voices_.contains(recording.row.path)) return "a voice was heard or silenced in it";
     if (!recording.counts()) return "it does not count";
-    const bool decided =
-        std::any_of(survey_.decisions.begin(), survey_.decisions.end(), [&](const Decision& d) {
-            if (d.kind != Decision::Kind::leave_out) return false;
-            const bool mine = d.site
-                                  ? *d.site == survey_.deployments[deployment].site
-                                  : *d.deployment == deployment &&
-                                        (d.recording.empty() || d.recording == recording.row.path);
-            return mine;
-        });
-    const Decided choices(survey_);
     const Instant from = *recording.start;
-    const Instant to = from + to_milliseconds(recording.duration_s());
-    if (decided)
-        for (Instant at = from; at <= to; at += std::chrono::seconds(1))  // it may take a part
-            if (choices.left_out(deployment, recording.row.path, at))
-                return "a decision leaves it out";
+    if (decided.takes_from(deployment, recording.row.path, from,
+                           from + to_milliseconds(recording.duration_s())))
+        return "a decision leaves it out";
     if (steps_[survey_.deployments[deployment].site] > 0) {
         auto opened = open_audio(disk_path(survey_, recording.row));
         const auto* audio = std::get_if<AudioFile>(&opened);
@@ -214,6 +203,7 @@ void Depositor::put_recordings() {
     for (const ForgottenStretch& one : read_forgotten(survey_.folder))
         voices_.insert(one.recording);
     const Placer placer(survey_);
+    const Decided decided(survey_);
     Progress progress("copying recordings", "files",
                       static_cast<std::uint64_t>(store_.count_recordings()), options_.quiet);
     for (const std::size_t d : deployments_by_name(survey_)) {
@@ -221,7 +211,7 @@ void Depositor::put_recordings() {
             if (interrupted()) return;
             progress.add();
             if (recording.row.gone) continue;
-            std::string why = why_left_behind(d, recording);
+            std::string why = why_left_behind(decided, d, recording);
             const fs::path file = disk_path(survey_, recording.row);
             if (why.empty() && !fs::exists(file)) why = "it is not on this disk";
             if (!why.empty()) {

@@ -8,6 +8,7 @@
 #include "measure/segment_measurer.h"
 #include "measure/survey_walk.h"
 #include "statistics/quantile.h"
+#include "store/json_number.h"
 
 namespace hearwood {
 
@@ -22,14 +23,6 @@ std::string kept_name(const std::string& deployment) {
 double median_of(std::vector<double> values) {
     std::erase_if(values, [](double value) { return is_missing(value); });
     return median(std::move(values));
-}
-
-/// Missing numbers are null in JSON.
-nlohmann::json json_of(double value) {
-    return is_missing(value) ? nlohmann::json() : nlohmann::json(value);
-}
-double number_of(const nlohmann::json& json, const char* name) {
-    return json.contains(name) && json[name].is_number() ? json[name].get<double>() : kMissing;
 }
 
 }  // namespace
@@ -105,9 +98,9 @@ FirstHours listen_to(const Survey& survey, std::span<const RecordingRow> recordi
 void keep_first_hours(Store& store, const std::string& deployment, const FirstHours& heard) {
     const nlohmann::json json = {{"segments", heard.segments},
                                  {"dead", heard.dead},
-                                 {"level_dbfs", json_of(heard.level_dbfs)},
-                                 {"floor_dbfs", json_of(heard.floor_dbfs)},
-                                 {"spread_db", json_of(heard.spread_db)}};
+                                 {"level_dbfs", json_number(heard.level_dbfs)},
+                                 {"floor_dbfs", json_number(heard.floor_dbfs)},
+                                 {"spread_db", json_number(heard.spread_db)}};
     store.keep_result({kept_name(deployment), "", json.dump()});
 }
 
@@ -119,9 +112,9 @@ std::optional<FirstHours> kept_first_hours(const Store& store, const std::string
     FirstHours heard;
     heard.segments = static_cast<int>(json.value("segments", 0));
     heard.dead = static_cast<int>(json.value("dead", 0));
-    heard.level_dbfs = number_of(json, "level_dbfs");
-    heard.floor_dbfs = number_of(json, "floor_dbfs");
-    heard.spread_db = number_of(json, "spread_db");
+    heard.level_dbfs = number_in(json.value("level_dbfs", nlohmann::json()));
+    heard.floor_dbfs = number_in(json.value("floor_dbfs", nlohmann::json()));
+    heard.spread_db = number_in(json.value("spread_db", nlohmann::json()));
     return heard;
 }
 

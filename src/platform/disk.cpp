@@ -58,12 +58,6 @@ std::optional<Mount> parse_mount(const std::string& line) {
     return mount;
 }
 
-bool lies_in(const fs::path& path, const fs::path& folder) {
-    const auto [rest, in] = std::mismatch(folder.begin(), folder.end(), path.begin(), path.end());
-    static_cast<void>(in);
-    return rest == folder.end() || rest->empty();
-}
-
 /// The mount that shows this path: the deepest, and of those the latest.
 std::optional<Mount> mount_of(const fs::path& path) {
     std::optional<Mount> found;
@@ -141,6 +135,12 @@ MountedDisk mounted_disk(const fs::path& folder) {
     disk.known_device = !disk.devices.empty();
     if (disk.devices.empty()) disk.devices.insert(number_of(status->device));
     return disk;
+}
+
+bool lies_in(const fs::path& path, const fs::path& folder) {
+    const auto [rest, in] = std::mismatch(folder.begin(), folder.end(), path.begin(), path.end());
+    static_cast<void>(in);
+    return rest == folder.end() || rest->empty();
 }
 
 std::optional<std::uint64_t> free_bytes_at(const fs::path& existing, int& error) {

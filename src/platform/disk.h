@@ -26,6 +26,9 @@ struct MountedDisk {
 /// The disk of a folder that is there, its path canonical.
 MountedDisk mounted_disk(const std::filesystem::path& folder);
 
+/// Whether the path is the folder or lies below it, by their parts alone.
+bool lies_in(const std::filesystem::path& path, const std::filesystem::path& folder);
+
 /// Bytes that this user can still write there; nothing when the system does not tell, `error` (of
 /// <cerrno>) then says why.
 std::optional<std::uint64_t> free_bytes_at(const std::filesystem::path& existing, int& error);

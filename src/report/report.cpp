@@ -5,6 +5,7 @@
 #include <set>
 #include <utility>
 
+#include "aggregate/card_evidence.h"
 #include "aggregate/coverage_table.h"
 #include "aggregate/declarations.h"
 #include "aggregate/site_averager.h"
@@ -96,12 +97,13 @@ std::string clip_index(const Page& page) {
 }
 
 /// Works out the contrast, or why there is none, and takes over what is kept of today.
-void add_results(Page& page, const Survey& survey, const Store& store, bool quiet) {
+void add_results(Page& page, const Survey& survey, const Store& store,
+                 const JudgedSegments& segments, bool quiet) {
     page.kept = read_kept_results(survey, &page.values, store);
     try {
         Progress progress("contrasting", "indices", contrast_steps(page.values), quiet);
-        page.contrast =
-            compute_survey_contrast(survey, store, page.values, page.kept.heard(), progress);
+        page.contrast = compute_survey_contrast(survey, store, segments, page.values,
+                                                page.kept.heard(), progress);
         progress.finish();
     } catch (const InputError& error) {
         page.contrast.plan = contrast_plan(survey, page.kept.heard());
@@ -200,9 +202,10 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     segments.visit(visitors);
     page.kept_flags = flags.finish();
     page.values = averager.finish(segments);
+    page.values.evidence = card_evidence(survey, store);
     page.coverages = coverage.coverages();
     gather_facts(page, survey, store);
-    add_results(page, survey, store, options.quiet);
+    add_results(page, survey, store, segments, options.quiet);
     page.declared_when = declared_when(declarations(store));
 
     if (options.pictures)

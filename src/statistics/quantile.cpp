@@ -1,6 +1,7 @@
 #include "statistics/quantile.h"
 
 #include <cmath>
+#include <utility>
 
 #include "base/missing.h"
 
@@ -12,6 +13,14 @@ double median(std::vector<double> values) {
     std::nth_element(values.begin(), middle, values.end());
     if (values.size() % 2 == 1) return *middle;
     return (*std::max_element(values.begin(), middle) + *middle) / 2;
+}
+
+double median_deviation(const std::vector<double>& values) {
+    const double middle = median(values);
+    std::vector<double> distances;
+    distances.reserve(values.size());
+    for (const double value : values) distances.push_back(std::abs(value - middle));
+    return median(std::move(distances));
 }
 
 double quantile(std::vector<double> values, double share) {

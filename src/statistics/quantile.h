@@ -11,6 +11,11 @@ namespace hearwood {
 /// Of an even count the mean of the middle two; NaN of none. REQUIRES: nothing missing.
 double median(std::vector<double> values);
 
+/// Median of the distances from the median; NaN of none. REQUIRES: nothing missing.
+double median_deviation(const std::vector<double>& values);
+/// Of a normal sample so many of them are its standard deviation: 1 / 0.6745.
+inline constexpr double kDeviationsPerMedian = 1.4826;
+
 /// Of an even count the larger of the middle two: a value that was there. REQUIRES: not empty.
 template <typename Value>
 Value upper_median(std::vector<Value> values) {

@@ -28,7 +28,8 @@ TEST_CASE("shares are averaged over segments, then dates, hour by hour") {
                {{{"_share", 0.25}}, {{"_share", 0.25}}, {{"_share", 0.25}}});
     filler.add("DK1", "b.wav", "2031-05-02 06:00:00", {{{"_share", 0.81}}});
     filler.add("DH1", "c.wav", "2031-05-01 23:00:00", {{{"_share", 0.04}}, {{"leq_dbfs", -40}}});
-    const BandHours hours = band_hours(survey, filler.store());
+    const BandHours hours =
+        band_hours(survey, filler.store(), JudgedSegments(survey, filler.store()), 24000);
     REQUIRE(hours.bands.size() == 28);
     for (std::size_t b = 0; b < hours.bands.size(); ++b) {
         // The share is kept to 1 / 254 of its root.
@@ -49,8 +50,29 @@ TEST_CASE("a site that lacks a date is compared as if it had it") {
     filler.add("DH1", "c.wav", "2031-05-01 06:00:00", {{{"_share", 0.1}}});
     // K2 shares no date with the others.
     filler.add("DK2", "d.wav", "2031-05-09 06:00:00", {{{"_share", 0.1}}});
-    const BandHours hours = band_hours(survey, filler.store());
+    const BandHours hours =
+        band_hours(survey, filler.store(), JudgedSegments(survey, filler.store()), 24000);
     CHECK(hours.values[0][6][3] == Approx(0.4).margin(0.005));
     CHECK(hours.values[2][6][3] == Approx(0.3).margin(0.005));
     CHECK(is_missing(hours.values[1][6][3]));
+}
+
+TEST_CASE("a deployment that is measured at a decided rate stands in its own pitch") {
+    Survey survey = four_sites();
+    const TemporaryFolder folder;
+    Filler filler(survey, folder.path() / "survey.db");
+    Decision lower;
+    lower.kind = Decision::Kind::sample_rate;
+    lower.subject = "DK1";
+    lower.deployment = 0;
+    lower.sample_rate = 24000;
+    survey.decisions.push_back(lower);
+    RecordingRow row = filler.row("DK1", "a.wav", "2031-05-01 06:00:00", 1);
+    row.sample_rate = 48000;  // the file's; its spectrum ends at 12 kHz all the same
+    filler.add(row, {{{{"_share", 0.25}, {"_upper_share", 0.81}}}});
+    const BandHours hours =
+        band_hours(survey, filler.store(), JudgedSegments(survey, filler.store()), 24000);
+    REQUIRE(hours.bands.back().high_hz == 12000);
+    CHECK(hours.values[0][6][0] == Approx(0.25).margin(0.005));
+    CHECK(hours.values[0][6].back() == Approx(0.81).margin(0.005));
 }

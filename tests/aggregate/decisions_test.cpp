@@ -1,6 +1,7 @@
 // What decisions do to segments, worked out on paper.
 #include <catch2/catch.hpp>
 
+#include "aggregate/decided.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/site_values.h"
 #include "synthetic_survey.h"
@@ -217,4 +218,30 @@ TEST_CASE("a decision about a recording that nobody knows stops, and names the n
     CHECK(refused(clock) ==
           "decisions.csv:2 (subject) 'DK2': there is no recording in recordings/DK2; decide once "
           "its card is offloaded, or correct the name");
+}
+
+TEST_CASE(
+    "what a decision takes from a recording, be it a minute, is told before it is given away") {
+    Survey survey = four_sites();
+    Decision out = of_deployment(Kind::leave_out, 0);
+    out.begins = at("2031-05-04 06:10");
+    out.ends = at("2031-05-04 06:20");
+    Decision one = of_deployment(Kind::leave_out, 1);
+    one.recording = "recordings/DK2/a.wav";
+    survey.decisions = {out, one};
+    const Decided decided(survey);
+    const Zone zone = Zone::named(survey.time_zone);
+    const auto takes = [&](std::size_t deployment, const char* path, const char* from,
+                           const char* to) {
+        return decided.takes_from(deployment, path, zone.to_utc(at(from)), zone.to_utc(at(to)));
+    };
+    const char* any = "recordings/DK1/x.wav";
+    CHECK(takes(0, any, "2031-05-04 06:00", "2031-05-04 07:00"));
+    CHECK(takes(0, any, "2031-05-04 06:12", "2031-05-04 06:13"));
+    CHECK(takes(0, any, "2031-05-04 06:19", "2031-05-04 06:30"));
+    CHECK_FALSE(takes(0, any, "2031-05-04 06:20", "2031-05-04 06:30"));
+    CHECK_FALSE(takes(0, any, "2031-05-04 06:00", "2031-05-04 06:09"));
+    CHECK(takes(1, "recordings/DK2/a.wav", "2031-05-04 06:00", "2031-05-04 06:01"));
+    CHECK_FALSE(takes(1, "recordings/DK2/b.wav", "2031-05-04 06:00", "2031-05-04 06:01"));
+    CHECK_FALSE(takes(2, any, "2031-05-04 06:00", "2031-05-04 07:00"));
 }

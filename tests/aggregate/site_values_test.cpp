@@ -337,6 +337,7 @@ TEST_CASE("sites at different sample rates are told apart") {
     row.sample_rate = 48000;
     scene.filler.add(row, {minutes({1})});
     const auto findings = mixed_sample_rates(scene.survey, scene.values());
+    CHECK(lowest_rate_of(scene.values()) == 24000);
     REQUIRE(findings.size() == 1);
     CHECK(findings[0].what.find("24000 Hz at K1; 48000 Hz at H1") != std::string::npos);
     // A class that is not compared does not matter.

@@ -2,6 +2,7 @@
 // on paper.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <limits>
@@ -133,11 +134,14 @@ class Filler {
             if (const auto given = named.find(column); given != named.end()) value = given->second;
             result.row.values.push_back(value);
         }
-        // The share of frames that stand out, the same in every bin.
+        // The share of frames that stand out, the same in every bin, or another in the upper half.
         if (const auto share = named.find("_share"); share != named.end()) {
             KeptSpectrum spectrum;
             spectrum.power_db.assign(257, -60.0F);
             spectrum.standout.assign(257, static_cast<float>(share->second));
+            if (const auto upper = named.find("_upper_share"); upper != named.end())
+                std::fill(spectrum.standout.begin() + 128, spectrum.standout.end(),
+                          static_cast<float>(upper->second));
             result.spectra = encode(spectrum);
         }
         // The background of two bands; the second has none.

@@ -60,7 +60,7 @@ class SameSound(AttackTest):
                         self.survey / f"recordings/DH2/H2_20310505_0{number}3000.wav")
         for command in ("check", "run", "check"):  # before measuring, and after
             told = " ".join(self.run_program(command, self.survey, expect=None).out.split())
-            self.assertRegex(told, "(DH2 and DK1 hold the same sound|DK1: It holds the same sound as DH2): 3 recordings in both")
+            self.assertIn("DH2 and DK1 hold the same sound: 3 recordings in both", told)
             self.assertIn("recordings/DH2/H2_20310505_003000.wav", told)
 
     def test_recordings_of_one_size_are_not_the_same(self):

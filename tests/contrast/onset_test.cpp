@@ -58,9 +58,9 @@ TEST_CASE("a burst shorter than the stay is no onset") {
 TEST_CASE("why there is no onset is said") {
     CHECK(dawn_onset(morning(500)).why == "no rise at dawn that stands out from the night");
     CHECK(is_missing(dawn_onset(morning(500)).minutes));
-    CHECK(dawn_onset(morning(-100)).why ==
+    CHECK(dawn_onset(morning(-95)).why ==
           "beyond a quarter of the rise already when the search begins");
-    CHECK(dawn_onset(without(morning(-40), -30, 80)).why ==
+    CHECK(dawn_onset(without(morning(-40), -35, 80)).why ==
           "no recordings around sunrise for a dawn level");
     std::vector<TimedValue> late = morning(-40);
     late.erase(late.begin(), late.begin() + 16);
@@ -88,7 +88,7 @@ TEST_CASE("what rose during a gap has no onset") {
     CHECK(dawn_onset(without(morning(-40), -50, -40)).minutes == -40);
     CHECK(dawn_onset(without(morning(-40), -60, -40)).why == why);
     // Above it before the gap as well as after it.
-    CHECK(dawn_onset(without(morning(-100), -85, -65)).why == why);
+    CHECK(dawn_onset(without(morning(-95), -85, -65)).why == why);
 }
 
 TEST_CASE("an index that falls at dawn has the onset of its mirror image") {
@@ -192,8 +192,9 @@ TEST_CASE("a stronger chorus is not an earlier one, and an earlier one is found"
             const double earlier = claims({ramp, every, -15, 4}, sets);
             std::printf("ramp %g min, one minute in %d: claimed %.3f, 15 minutes found %.3f\n",
                         ramp, every, equal, earlier);
-            // 0.05 and what 200 sets scatter about it: 3.5 deviations of 0.0154.
-            CHECK(equal <= 0.05 + 3.5 * 0.0154);
+            // onset_simulation.py, which knows nothing of the program, claims 4 to 8 %: the rule is
+            // no exact one. 3.5 deviations of 200 sets at 8 % on top.
+            CHECK(equal <= 0.08 + 3.5 * 0.0192);
             CHECK(earlier >= 0.9);
         }
 }

@@ -8,4 +8,4 @@ set_target_properties(fault_library PROPERTIES PREFIX "")
 add_test(NAME faults
   COMMAND /usr/bin/python3 ${folder}/faults.py $<TARGET_FILE:hearwood> $<TARGET_FILE:fault_library>
           --kills 15 --calls 1)
-set_tests_properties(faults PROPERTIES TIMEOUT 600)
+set_tests_properties(faults PROPERTIES TIMEOUT 600 COST 300)

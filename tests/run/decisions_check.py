@@ -83,10 +83,10 @@ class Decisions(support.SurveyTest):
 
     def test_keep(self):
         self.toml = self.survey / "survey.toml"
-        self.toml.write_text(self.toml.read_text() + "\n[screen]\nwind_excludes = true\nwind_rumble_db = -100\nwind_gust_db = 0\noften_share = 1\n")
+        self.toml.write_text(self.toml.read_text() + "\n[screen]\ndead_excludes = true\ndead_dbfs = 0\n")
         self.refresh()
         self.before = self.hashes()
-        kept = self.made_and_taken_back(",keep,H2,,,wind,because,")
+        kept = self.made_and_taken_back(",keep,H2,,,dead,because,")
         self.assertTrue((kept[kept.site == "H2"].kept == 1).all())
         self.assertTrue((kept[kept.site == "H1"].kept == 0).all())
 

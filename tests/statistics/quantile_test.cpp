@@ -30,3 +30,9 @@ TEST_CASE("quantiles are interpolated between the order statistics") {
     CHECK(quantile({1, infinity, infinity}, 0.75) == infinity);
     CHECK(quantile({1, 2, infinity}, 0.75) == infinity);
 }
+
+TEST_CASE("the median deviation is that of the distances from the median") {
+    CHECK(median_deviation({1, 2, 4, 8, 100}) == 3);  // by hand: 3, 2, 0, 4, 96
+    CHECK(median_deviation({1, 2, 4, 8}) == 1.5);     // about 3: 2, 1, 1, 5
+    CHECK(is_missing(median_deviation({})));
+}

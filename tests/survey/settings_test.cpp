@@ -54,7 +54,8 @@ TEST_CASE("sections and keys that nobody knows") {
     CHECK(after("[weather]\n") ==
           Lines{"survey.toml:7:1 (weather): there is no section [weather]; the sections are "
                 "survey, stands, measure, bands, "
-                "windows, screen, activity, contrast, names"});
+                "windows, screen, taught_rain, taught_engine, taught_wind, activity, contrast, "
+                "names"});
     CHECK(alone("title = \"x\"\n" + SheetTexts().settings) ==
           Lines{"survey.toml:1:9 (title) 'x': this key stands outside of any section; write "
                 "it below the line of its [section]"});
