@@ -37,7 +37,9 @@ frogs = [800, 2800]
 insects = [4000, 10000]
 
 [contrast]
-# Declared before the data are seen. Everything else is secondary.
+# This survey was built to show a difference here: its rates and this outcome were chosen together,
+# with its results in sight. In a survey of yours declare the outcome before the data are seen.
+# Everything else is secondary.
 primary = {{ index = "solo_events", window = "dawn" }}
 seed = 2026
 )toml",

@@ -107,9 +107,11 @@ std::string events_say(const Page& page, const ContrastRow& row) {
     if (!even || !even->tested() || row.index == even->index) return {};
     const bool shown = reaches(even->deciding_p(), even->level);
     const bool same_sign = (even->difference > 0) == (row.difference > 0);
-    const char* said = !row.significant()   ? (shown ? "differ by themselves" : "show none either")
-                       : shown && same_sign ? "say so too"
-                                            : "do not say so";
+    const char* said = !row.significant() ? (shown ? "differ when taken alone" : "show none either")
+                       : !shown || !same_sign ? "do not say so"
+                       : even->significant()
+                           ? "say so too"
+                           : "say so too when taken alone, not once all outcomes are considered";
     return fmt::format(" Sounds counted on even terms {}.", said);
 }
 

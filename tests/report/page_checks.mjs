@@ -172,7 +172,7 @@ export async function wordsHold(page, folder) {
   const even = rows.find((row) => row.index === "even_events" && row.window === window);
   if (even && even.p !== "" && index !== "even_events" && reaches(primary.p_min)) {
     const same = reaches(deciding(even)) && Number(even.difference) * Number(primary.difference) > 0;
-    const wanted = shown ? (same ? "say so too" : "do not say so") : reaches(deciding(even)) ? "differ by themselves" : "show none either";
+    const wanted = shown ? (!same ? "do not say so" : isShown(even) ? "say so too." : "say so too when taken alone") : reaches(deciding(even)) ? "differ when taken alone" : "show none either";
     fault(seen.plain.includes(`even terms ${wanted}`), `even terms: ${seen.plain}, p ${deciding(even)}`);
   }
   fault(claims(seen.answer) === shown, `answer: ${seen.answer}`);

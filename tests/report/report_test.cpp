@@ -143,6 +143,8 @@ TEST_CASE("the plain words count pairs of sites, and go by what decides") {
     even.role = Role::secondary;
     page.contrast.contrasts.push_back(even);
     CHECK(holds(words(), "Sounds counted on even terms say so too."));
+    page.contrast.contrasts[1].p_adjusted = 0.3;
+    CHECK(holds(words(), "say so too when taken alone, not once all outcomes are considered."));
     page.contrast.contrasts[1].p = 0.2;
     CHECK(holds(words(), "Sounds counted on even terms do not say so."));
     page.contrast.contrasts[1].p = 0.04;

@@ -1,8 +1,8 @@
 // The picture of the day and of pitch: what stands out in each class by hour and band on one scale, and their difference,
 // outlined where the test says that something is there. A cell chosen tells what every site has in it.
-import { putFigure, putNothing } from "./dom.js";
+import { el, putFigure, putNothing } from "./dom.js";
 import { cut, strip } from "./marks.js";
-import { clock, mean, pValue, percent, several, short } from "./numbers.js";
+import { clock, mean, pValue, percent, several } from "./numbers.js";
 
 const namespace = "http://www.w3.org/2000/svg";
 
@@ -71,21 +71,31 @@ export function pitchChart(place, survey) {
   const cells = cellsOf(survey), patches = patchesOf(survey, cells);
   const drawn = cells.filter((c) => c.a !== null && c.b !== null);
   if (!drawn.length) return putNothing(place, "No hour and band has a value at every site compared.");
-  const sorted = drawn.flatMap((c) => [c.a, c.b]).sort((p, q) => p - q);
-  const top = sorted[Math.round(0.995 * (sorted.length - 1))] || 1;
+  const scale = scaleOf(drawn);
   const { a, b } = survey.survey, title = titleOf(survey, patches);
   const n = (role) => survey.pitch.sites.filter((site) => survey.siteByName.get(site.name).role === role).length;
-  putFigure(place, {
+  const heard = survey.hear && el("div", { class: "tools", "aria-live": "polite" });
+  const figure = putFigure(place, {
     name: "day-and-pitch", title,
+    ...(heard ? { chosen: (value) => hearCell(heard, survey, value.group), choosing: "offers a pair of sounds from that hour" } : {}),
     subtitle: `Share of the time in which a sound stands out of its own background, by hour of the local clock and by pitch; mean of ${n("a")} ${a} and ` +
-      `${n("b")} ${b} sites. Both on one scale, from 0 to ${percent(top)} and more; the difference from \u2212${percent(top)} to ${percent(top)}; colour by the square root. Outlined: ` +
+      `${n("b")} ${b} sites. Both classes on one scale, by the square root; the difference on its own. Outlined: ` +
       "patches of neighbouring cells, or single cells, that are shown to differ once all are considered.",
     alt: `${title}. ${survey.pitch.words}`,
-    note: survey.pitch.words,
-    draw: (width) => pitchPlot(survey, drawn, patches, top, width),
+    note: [survey.pitch.words, flaggedWords(survey)].filter(Boolean).join(" "),
+    draw: (width) => pitchPlot(survey, drawn, patches, scale, width),
     values: (svg) => drawn.map((cell) => ({ group: cell.hour, x: svg.at(cell)[0], y: svg.at(cell)[1], words: cellWords(survey, cell) })),
     tables: [[tableOf(survey, cells), "values by hour and band"]],
   }, survey);
+  if (heard) figure.querySelector(".readout").after(heard);
+}
+
+/** A pair from the hour, or from the nearest that has one. */
+function hearCell(place, survey, hour) {
+  const pair = survey.hear.nearest(hour), { a, b } = survey.survey;
+  const button = (role, name) => el("button", { type: "button", click: () => survey.hear.play(pair, role) }, `Hear ${name}`);
+  place.replaceChildren(el("span", {}, `${pair.title}${pair.hour === hour ? "" : `; none is from ${clock(hour)}, this is the nearest hour that has one`}.`),
+    button("a", a), button("b", b), el("button", { type: "button", click: () => survey.hear.stop() }, "Stop"));
 }
 
 function cellWords(survey, cell) {
@@ -117,37 +127,73 @@ function outline(cells, box) {
   return path;
 }
 
-/** 0 to 1, by the square root, so that a chorus of some per cent is seen beside a choir that never stops. */
-const shade = (share, top) => Math.sqrt(Math.min(1, share / top));
+const quantile = (sorted, share) => sorted[Math.round(share * (sorted.length - 1))];
 
-const kLeft = 40, kTop = 46, kBelow = 44, kGap = 18;
+/**
+ * Ends of the colours. Even in steady noise something stands out now and then: the classes' scale begins there, at the 5 % quantile of
+ * all cells, and ends at the 97 % quantile, so that choirs that never stop do not hide all else. The difference ends at 99.5 %.
+ */
+function scaleOf(cells) {
+  const shares = cells.flatMap((c) => [c.a, c.b]).sort((p, q) => p - q);
+  const differences = cells.map((c) => Math.abs(c.difference)).sort((p, q) => p - q);
+  const floor = quantile(shares, 0.05), most = quantile(differences, 0.995) || 0.001;
+  const top = Math.max(quantile(shares, 0.97), floor + 0.001);
+  return { floor, top, most, shade: (share) => Math.sqrt(Math.max(0, Math.min(1, (share - floor) / (top - floor)))),
+    fade: (difference) => Math.min(1, Math.abs(difference) / most) };
+}
 
-function pitchPlot(survey, cells, patches, top, width) {
+/** "Kept though flagged ...: engine at 10:00 (four sites)": noise that runs through every pitch. */
+function flaggedWords(survey) {
+  const hours = new Map();
+  for (const flag of survey.keptFlags.filter((f) => f.segments >= 0.1 * f.kept && survey.siteByName.get(f.site)?.role !== "other")) {
+    const key = `${flag.reason} at ${clock(flag.hour)}`;
+    hours.set(key, (hours.get(key) ?? 0) + 1);
+  }
+  const told = [...hours].sort((p, q) => q[1] - p[1]).slice(0, 6).map(([key, sites]) => `${key} (${several(sites, "site")})`);
+  return told.length ? `Kept though flagged, so what runs through every pitch there may be no animal: ${told.join(", ")}.` : "";
+}
+
+const kLeft = 40, kTop = 46, kBelow = 44, kGap = 18, kUnder = 46, kKey = 44;
+
+function pitchPlot(survey, cells, patches, scale, width) {
   const across = width >= 700 ? 3 : 1, marginRight = survey.bands.length ? 62 : 8;
   const each = across === 3 ? Math.floor((width - kLeft - marginRight - 2 * kGap) / 3) : width - kLeft - marginRight;
   const high = across === 3 ? 300 : 210, ceiling = Math.max(...cells.map((c) => c.high));
-  const height = across === 3 ? kTop + high + kBelow + 40 : 3 * (kTop + high + 26) + kBelow + 40;
+  const height = across === 3 ? kTop + high + kBelow + kKey : 3 * (kTop + high + kUnder) + 2 * kKey;
   const svg = svgElement("svg", { class: "chart", width, height, viewBox: `0 0 ${width} ${height}`, "font-size": 13, fill: "var(--ink)" });
   const { a, b } = survey.survey, last = survey.palette.sequence.length - 1;
   const panels = [
-    { title: `\u25cf ${cut(a, 20)}`, fill: (c) => [survey.palette.sequence[Math.round(shade(c.a, top) * last)], 1], lines: "#fff" },
-    { title: `\u25a1 ${cut(b, 20)}`, fill: (c) => [survey.palette.sequence[Math.round(shade(c.b, top) * last)], 1], lines: "#fff" },
-    { title: `${cut(a, 12)} \u2212 ${cut(b, 12)}`, fill: (c) => [c.difference > 0 ? "var(--a)" : "var(--b)", shade(Math.abs(c.difference), top)], lines: "var(--ink)" },
+    { title: `\u25cf ${cut(a, 20)}`, fill: (c) => [survey.palette.sequence[Math.round(scale.shade(c.a) * last)], 1], lines: "#fff" },
+    { title: `\u25a1 ${cut(b, 20)}`, fill: (c) => [survey.palette.sequence[Math.round(scale.shade(c.b) * last)], 1], lines: "#fff" },
+    { title: `${cut(a, 12)} \u2212 ${cut(b, 12)}`, fill: (c) => [c.difference > 0 ? "var(--a)" : "var(--b)", scale.fade(c.difference)], lines: "var(--ink)" },
   ];
   panels.forEach((panel, k) => {
-    const left = kLeft + (across === 3 ? k * (each + kGap) : 0), above = kTop + (across === 3 ? 0 : k * (kTop + high + 26));
+    const left = kLeft + (across === 3 ? k * (each + kGap) : 0), above = kTop + (across === 3 ? 0 : k * (kTop + high + kUnder));
     const box = { left, above, each, high, x: (hour) => Math.round(left + (hour / 24) * each), y: (hz) => Math.round(above + high - (hz / ceiling) * high) };
     panel.box = box;
     drawPanel(svg, survey, panel, cells, { pitchTicks: across === 1 || k === 0, bands: across === 1 || k === 2, ceiling });
     if (k === 2) drawPatches(svg, survey, patches, box);
   });
-  const key = strip(survey, [0, top], [(x) => short(x), (x) => `${percent(x)} and more of the time`], Math.min(300, width - kLeft));
-  key.setAttribute("x", kLeft);
-  key.setAttribute("y", height - 42);
-  svg.append(key);
+  keys(svg, survey, scale, panels[2].box, height);
   const first = panels[2].box;
   svg.at = (cell) => [(first.x(cell.hour) + first.x(cell.hour + 1)) / 2, (first.y(cell.low) + first.y(cell.high)) / 2];
   return svg;
+}
+
+/** What the colours say: of both classes at the left, of the difference below its panel. */
+function keys(svg, survey, scale, last, height) {
+  const key = strip(survey, [scale.floor, scale.top], [(x) => `${percent(x)} or less`, (x) => `${percent(x)} or more of the time`], Math.min(340, last.each));
+  key.setAttribute("x", kLeft);
+  key.setAttribute("y", height - kKey * (last.left > kLeft ? 1 : 2));
+  const steps = 41, wide = Math.min(340, last.each) / steps, y = height - kKey + 18, { a, b } = survey.survey;
+  const own = svgElement("g", { "shape-rendering": "crispEdges" });
+  for (let i = 0; i < steps; i++) {
+    const share = (2 * i) / (steps - 1) - 1, x = Math.round(last.left + i * wide);
+    own.append(svgElement("rect", { x, y, width: Math.round(last.left + (i + 1) * wide) - x, height: 14, fill: share > 0 ? "var(--a)" : "var(--b)", "fill-opacity": Math.abs(share).toFixed(3) }));
+  }
+  const ends = [[`${cut(b, 10)} +${percent(scale.most)}`, last.left, "start"], [`${cut(a, 10)} +${percent(scale.most)}`, last.left + steps * wide, "end"]];
+  for (const [words, x, anchor] of ends) own.append(svgElement("text", { x, y: y - 5, "text-anchor": anchor }, words));
+  svg.append(key, own);
 }
 
 function drawPanel(svg, survey, { title, fill, lines, box }, cells, { pitchTicks, bands, ceiling }) {
