@@ -11,4 +11,4 @@ cd "$work"
 "$build/hearwood" run survey --quiet >/dev/null 2>&1 || [ $? = 1 ] # one recording of the demo is truncated
 "$build/hearwood" plan survey >/dev/null
 "$build/hearwood" listen survey --quiet >/dev/null
-node "$here/shoot.mjs" "$build/web" "$work/survey/hearwood" "$here"
+node "$here/shoot.mjs" "$build/browser" "$work/survey/hearwood" "$here"

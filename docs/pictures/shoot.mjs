@@ -1,21 +1,22 @@
 // node shoot.mjs WEB HEARWOOD OUT: pictures of the pages under the folder HEARWOOD of a survey, as PNG into OUT.
-import { startBrowser } from "../../tests/report/browser.mjs";
+import { startBrowser } from "../../tests/browser/browser.mjs";
 
 const [web, hearwood, out] = process.argv.slice(2);
 const { browser } = await startBrowser(web);
 
-async function shoot(name, page, { width, height, media = "screen", before }) {
+async function shoot(name, page, { width, height, media = "screen", part, before }) {
   const context = await browser.newContext({ viewport: { width, height } });
   const tab = await context.newPage();
   await tab.emulateMedia({ media });
   await tab.goto(`file://${hearwood}/${page}`);
   if (before) await before(tab);
   await tab.waitForTimeout(1000);
-  await tab.screenshot({ path: `${out}/${name}.png` });
+  await (part ? tab.locator(part).first() : tab).screenshot({ path: `${out}/${name}.png` });
   await context.close();
 }
 
-await shoot("demo-page", "report/index.html", { width: 1100, height: 1000 });
+await shoot("demo-page", "report/index.html", { width: 1280, height: 800 });
+await shoot("day-and-pitch", "report/index.html", { width: 1280, height: 800, part: "#draw-pitch figure" });
 await shoot("deployment-sheet", "plan/deployment-sheet.html", {
   width: 840, height: 917, media: "print",
   before: (tab) => tab.addStyleTag({ content: "body { padding: 8px 20px; }" }),

@@ -80,9 +80,9 @@ BesideContrast compute_beside(const Survey& survey, const Store& store,
         beside.along = site_numbers(survey, "stands.gradient", survey.stands.gradient,
                                     "no gradient is followed");
     if (beside.along) beside.gradient = gradient_table(values, *beside.along, plan);
-    beside.patterns = contrast_patterns(
-        patterns_of(survey, band_hours(survey, store, segments, lowest_rate_of(averages))), plan,
-        survey.contrast.cluster_threshold);
+    beside.cells =
+        patterns_of(survey, band_hours(survey, store, segments, lowest_rate_of(averages)));
+    beside.patterns = contrast_patterns(beside.cells, plan, survey.contrast.cluster_threshold);
     return beside;
 }
 

@@ -20,6 +20,7 @@ struct BesideContrast {
     std::vector<AdjustedRow> adjusted;      ///< empty: none declared, or none of use
     std::optional<SiteNumbers> along;
     std::vector<GradientRow> gradient;
+    Patterns cells;  ///< what stands out by site, hour and band
     PatternResults patterns;
 };
 

@@ -4,12 +4,11 @@
 #include <vector>
 
 #include "audio/flac_writer.h"
-#include "audio/wave_writer.h"
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
-#include "base/progress.h"
 #include "base/parallel.h"
+#include "base/progress.h"
 #include "demo/demo_sheets.h"
 #include "demo/scenario.h"
 #include "demo/synthesis.h"
@@ -28,19 +27,10 @@ void require_empty(const fs::path& folder) {
                                   .mend = "name a new folder, so that nothing is overwritten"}});
 }
 
-void write_wave(const fs::path& path, const std::vector<float>& samples) {
-    WaveWriter writer(path, {.sample_rate = kDemoSampleRate, .channels = 1, .metadata = {}});
-    writer.write_float(samples);
-    writer.close();
-}
-
 void write_recording(const fs::path& folder, const DemoSite& site, const DemoFile& file) {
     const fs::path path = folder / "recordings" / demo_deployment(site) / file.name;
     const std::vector<float> samples = synthesise(site, file);
-    if (site.writes_wav)
-        write_wave(path, samples);
-    else
-        write_flac(path, samples, kDemoSampleRate, 16);
+    write_flac(path, samples, kDemoSampleRate, 16);
     // What a pulled card leaves: a header that promises more than there is.
     if (file.truncated) fs::resize_file(path, fs::file_size(path) * 13 / 20);
 }

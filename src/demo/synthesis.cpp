@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <complex>
 #include <numbers>
 
+#include "demo/calls.h"
+#include "demo/noise.h"
 #include "demo/random.h"
 
 namespace hearwood {
@@ -25,8 +28,19 @@ double canvas_seconds(const Canvas& canvas) {
     return static_cast<double>(canvas.size()) / kRate;
 }
 
-/// A tone whose pitch glides from `from_hz` to `to_hz` under a sine-shaped envelope. The sine is
-/// turned by complex multiplication, so a note costs no library call a sample.
+using Phasor = std::complex<double>;
+
+Phasor turned(double angle) {
+    return {std::cos(angle), std::sin(angle)};
+}
+
+/// Product without the library's care for infinities, which costs a call each.
+Phasor times(Phasor a, Phasor b) {
+    return {a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real()};
+}
+
+/// A tone whose pitch glides from `from_hz` to `to_hz` under a sine-shaped envelope. Sines are
+/// turned by complex multiplication, so a sample costs no library call.
 void add_note(Canvas& canvas, double at_s, double length_s, double from_hz, double to_hz,
               float level) {
     const std::size_t begin = sample_at(at_s);
@@ -34,90 +48,65 @@ void add_note(Canvas& canvas, double at_s, double length_s, double from_hz, doub
         std::min(sample_at(length_s), canvas.size() - std::min(begin, canvas.size()));
     if (count < 2) return;
     const double n = static_cast<double>(count);
-    double turn = kTwoPi * from_hz / kRate;
-    const double turn_step = kTwoPi * (to_hz - from_hz) / kRate / n;
-    double phase = 0;
+    const Phasor faster = turned(kTwoPi * (to_hz - from_hz) / kRate / n);
+    const Phasor swell_step = turned(std::numbers::pi / n);
+    Phasor tone{1, 0}, turn = turned(kTwoPi * from_hz / kRate), swell{1, 0};
     for (std::size_t i = 0; i < count; ++i) {
-        const double envelope = std::sin(std::numbers::pi * static_cast<double>(i) / n);
-        canvas[begin + i] += level * static_cast<float>(envelope * std::sin(phase));
-        phase += turn;
-        turn += turn_step;
+        canvas[begin + i] += level * static_cast<float>(swell.imag() * tone.imag());
+        tone = times(tone, turn);
+        turn = times(turn, faster);
+        swell = times(swell, swell_step);
     }
 }
 
-/// A kind of bird is a pattern of notes; the same number always gives the same song.
-void add_phrase(Canvas& canvas, double at_s, int kind, float level) {
-    DemoRandom song(0xB1D0 + static_cast<std::uint64_t>(kind));
-    const int notes = 3 + song.below(5);
-    const double base = song.uniform(2100, 6200);
-    const double spread = song.uniform(0.08, 0.35);
-    for (int note = 0; note < notes; ++note) {
-        const double length = song.uniform(0.05, 0.18);
-        const double from = base * (1 + spread * song.uniform(-1, 1));
-        const double to = from * (1 + spread * song.uniform(-0.6, 0.6));
-        add_note(canvas, at_s, length, from, to, level * static_cast<float>(song.uniform(0.5, 1)));
-        at_s += length + song.uniform(0.02, 0.09);
+void add_frog(Canvas& canvas, const DemoCall& call, float level) {
+    for (double at = 0; at + kFrogPulse_s <= call.length_s + 1e-9; at += kFrogPulse_s)
+        add_note(canvas, call.at_s + at, 0.03, call.from_hz, call.to_hz, level);
+}
+
+void add_calls(Canvas& canvas, const DemoSite& site, const DemoFile& file) {
+    for (const DemoCall& call : calls_of(site, file)) {
+        const float level = amplitude(call.level_dbfs);
+        if (call.animal == DemoCall::Animal::frog)
+            add_frog(canvas, call, level);
+        else
+            add_note(canvas, call.at_s, call.length_s, call.from_hz, call.to_hz, level);
     }
 }
 
-void add_birds(Canvas& canvas, const DemoFile& file, DemoRandom& random) {
-    const double expected = file.bird_phrases_per_minute * canvas_seconds(canvas) / 60;
-    // The whole part for certain, the rest by chance: the rate is kept on average, with little
-    // scatter.
-    int phrases = static_cast<int>(expected);
-    phrases += random.chance(expected - phrases) ? 1 : 0;
-    for (int i = 0; i < phrases; ++i) {
-        const int kind = random.below(file.bird_kinds);
-        const float level = amplitude(random.uniform(-46, -24));  // near and far
-        add_phrase(canvas, random.uniform(0, canvas_seconds(canvas) - 1.5), kind, level);
-    }
-}
+/// A kind of insect has a carrier and a rhythm of its own, and calls without end.
+struct Insect {
+    double carrier_hz, pulse_s, pause_s, chirp_s, rest_s, level_dbfs;
+};
+constexpr Insect kInsects[] = {
+    {7300, 0.021, 0.017, 0.9, 0.35, -66},  // through the night
+    {3900, 0.012, 0.006, 2.4, 0.10, -56},  // around sunset
+    {8600, 0.016, 0.010, 1.8, 0.20, -69},  // through the day
+};
 
-void add_frogs(Canvas& canvas, const DemoFile& file, DemoRandom& random) {
-    const double expected = file.frog_calls_per_minute * canvas_seconds(canvas) / 60;
-    int calls = static_cast<int>(expected);
-    calls += random.chance(expected - calls) ? 1 : 0;
-    for (int i = 0; i < calls; ++i) {
-        const double pitch = random.uniform(900, 2600);
-        const int pulses = 4 + random.below(10);
-        const float level = amplitude(random.uniform(-44, -30));
-        double at = random.uniform(0, canvas_seconds(canvas) - 1);
-        for (int pulse = 0; pulse < pulses; ++pulse) {
-            add_note(canvas, at, 0.03, pitch, pitch * 0.96, level);
-            at += 0.055;
-        }
-    }
-}
-
-/// Each kind of insect holds a carrier and a rhythm of its own through the file.
 void add_insects(Canvas& canvas, const DemoFile& file, DemoRandom& random) {
-    for (int kind = 0; kind < file.insect_kinds; ++kind) {
-        DemoRandom voice(0x1453C7 + static_cast<std::uint64_t>(kind));
-        const double carrier = voice.uniform(3200, 9800) + random.uniform(-40, 40);
-        const double pulse_s = voice.uniform(0.012, 0.03);
-        const double pause_s = pulse_s * voice.uniform(0.4, 1.2);
-        const double chirp_s = voice.uniform(0.4, 2.5), rest_s = voice.uniform(0.1, 1.2);
-        const float level = amplitude(file.insect_level_dbfs + random.uniform(-4, 2));
-        const double last_s = canvas_seconds(canvas) - 0.1;
-        double at = random.uniform(0, rest_s);
+    const double last_s = canvas_seconds(canvas) - 0.1;
+    for (const int kind : file.choirs) {
+        const Insect& insect = kInsects[kind];
+        const double carrier = insect.carrier_hz + random.uniform(-40, 40);
+        const float level = amplitude(insect.level_dbfs + random.uniform(-3, 2));
+        double at = random.uniform(0, insect.rest_s);
         while (at < last_s) {
-            const double end = std::min(at + chirp_s, last_s);
-            while (at < end) {
-                add_note(canvas, at, pulse_s, carrier, carrier, level);
-                at += pulse_s + pause_s;
-            }
-            at += rest_s;
+            for (const double end = std::min(at + insect.chirp_s, last_s); at < end;
+                 at += insect.pulse_s + insect.pause_s)
+                add_note(canvas, at, insect.pulse_s, carrier, carrier, level);
+            at += insect.rest_s;
         }
     }
 }
 
-/// White noise of the recorder and reddish noise of leaves and far water, half the power each.
-void add_background(Canvas& canvas, double level_dbfs, DemoRandom& random) {
-    const float level = amplitude(level_dbfs - 3) * 0.7071f;
+void add_noise(Canvas& canvas, const DemoNoise& noise, DemoRandom& random) {
+    const auto deviation = static_cast<float>(noise.deviation);
+    const auto pole = static_cast<float>(noise.pole);
     float low = 0;
     for (float& sample : canvas) {
-        low += 0.05f * (random.gaussian() - low);
-        sample += level * (random.gaussian() + 6.2f * low);
+        low += pole * (deviation * random.gaussian() - low);
+        sample += low;
     }
 }
 
@@ -126,7 +115,7 @@ void add_shower(Canvas& canvas, DemoRandom& random) {
     const int drops = static_cast<int>(420 * canvas_seconds(canvas));
     for (int drop = 0; drop < drops; ++drop) {
         const std::size_t begin = sample_at(random.uniform(0, canvas_seconds(canvas) - 0.01));
-        const float level = amplitude(random.uniform(-42, -24));
+        const float level = amplitude(random.uniform(-48, -30));
         const double decay_s = random.uniform(0.0006, 0.002);
         const std::size_t length = sample_at(4 * decay_s);
         const float fade = std::exp(static_cast<float>(-1 / (decay_s * kRate)));
@@ -136,7 +125,7 @@ void add_shower(Canvas& canvas, DemoRandom& random) {
             envelope *= fade;
         }
     }
-    const float hiss = amplitude(-50);
+    const float hiss = amplitude(-58);
     for (float& sample : canvas) sample += hiss * random.gaussian();
 }
 
@@ -149,7 +138,7 @@ void add_gusts(Canvas& canvas, DemoRandom& random) {
         swell += (target - swell) / static_cast<float>(0.3 * kRate);
         one += 0.03f * (random.gaussian() - one);
         two += 0.03f * (one - two);
-        canvas[i] += 1.1f * swell * two;
+        canvas[i] += 0.5f * swell * two;
     }
 }
 
@@ -169,7 +158,7 @@ void add_boat(Canvas& canvas, DemoRandom& random) {
         until_stroke -= 1;
         const double near = std::exp(-0.5 * std::pow((t - seconds / 2) / (seconds / 3), 2));
         body += 0.12f * (stroke * random.gaussian() - body);
-        canvas[i] += static_cast<float>(0.22 * near) * body;
+        canvas[i] += static_cast<float>(0.09 * near) * body;
         stroke *= fade;
     }
 }
@@ -188,9 +177,8 @@ std::vector<float> synthesise(const DemoSite& site, const DemoFile& file) {
         make_dead(canvas, random);
         return canvas;
     }
-    add_background(canvas, site.noise_dbfs, random);
-    add_birds(canvas, file, random);
-    add_frogs(canvas, file, random);
+    for (const DemoNoise& noise : noises_of(site)) add_noise(canvas, noise, random);
+    add_calls(canvas, site, file);
     add_insects(canvas, file, random);
     if (file.shower) add_shower(canvas, random);
     if (file.gusts) add_gusts(canvas, random);

@@ -6,9 +6,9 @@
 #include <memory>
 
 #include "base/file.h"
+#include "base/parallel.h"
 #include "base/progress.h"
 #include "base/text.h"
-#include "base/parallel.h"
 #include "index/kept_spectrum.h"
 #include "picture/day_picture.h"
 #include "picture/png.h"

@@ -9,12 +9,33 @@ const NamedTable* Page::result(const std::string& file) const {
     return found == results.end() ? nullptr : &found->second;
 }
 
-const ContrastRow* Page::primary() const {
+const ContrastRow* Page::beside(const std::string& other) const {
     const std::vector<ContrastRow>& rows = contrast.contrasts;
     const auto found = std::find_if(rows.begin(), rows.end(), [&](const auto& row) {
-        return row.index == index && row.window == window;
+        return row.index == other && row.window == window;
     });
     return found == rows.end() ? nullptr : &*found;
+}
+
+const ContrastRow* Page::primary() const {
+    return beside(index);
+}
+
+std::vector<std::pair<std::string, std::string>> Page::left_out() const {
+    std::vector<std::pair<std::string, std::string>> list;
+    const ContrastRow* row = primary();
+    if (!row) return list;
+    const auto among = [](const std::vector<std::string>& names, const std::string& name) {
+        return std::find(names.begin(), names.end(), name) != names.end();
+    };
+    for (const Site& site : survey.sites) {
+        if (site.stand != row->class_a && site.stand != row->class_b) continue;
+        if (among(row->missing_sites, site.name))
+            list.emplace_back(site.name, "no value");
+        else if (among(row->dropped_blocks, site.block))
+            list.emplace_back(site.name, "only one class is left in the block " + site.block);
+    }
+    return list;
 }
 
 std::string Page::title_of(const std::string& name) const {

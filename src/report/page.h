@@ -47,6 +47,7 @@ struct Page {
     std::vector<std::string> stored_columns;  ///< that Clip::values are parallel to
     std::string index, window;                ///< the primary outcome, or what stands in for it
     bool declared = false;                    ///< the survey declares it
+    std::string clip_index;  ///< that clips are chosen by: the primary's where segments have it
     std::vector<std::pair<std::string, std::string>> facts;  ///< versions and checksums
     std::string survey_toml;
     std::string declared_when;  ///< sentences on when the primary outcome was declared
@@ -55,6 +56,10 @@ struct Page {
     const NamedTable* result(const std::string& file) const;
     /// The row of the primary outcome; null when there is none.
     const ContrastRow* primary() const;
+    /// Of its window, for another index.
+    const ContrastRow* beside(const std::string& index) const;
+    /// Sites of the two classes that the shown contrast leaves out, with why; in the sheet's order.
+    std::vector<std::pair<std::string, std::string>> left_out() const;
     /// "acoustic complexity index" for "aci"; the name itself when the catalogue has none.
     std::string title_of(const std::string& index) const;
 };

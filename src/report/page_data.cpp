@@ -10,9 +10,9 @@
 #include "base/missing.h"
 #include "base/version.h"
 #include "picture/palette.h"
+#include "report/page_pitch.h"
 #include "report/page_words.h"
 #include "screen/rules.h"
-#include "survey/day_part.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -107,22 +107,17 @@ Json sunrise_steps(const Page& page) {
     return json;
 }
 
-/// Sites of the two classes that the shown contrast leaves out, with why.
 Json left_out(const Page& page) {
     Json list = Json::array();
-    const ContrastRow* row = page.primary();
-    if (!row) return list;
-    for (const std::string& site : row->missing_sites)
-        list.push_back({{"site", site}, {"why", "no value"}});
-    for (const Site& site : page.survey.sites) {
-        const bool compared = site.stand == row->class_a || site.stand == row->class_b;
-        const auto& dropped = row->dropped_blocks;
-        const auto& missing = row->missing_sites;
-        if (compared && std::find(dropped.begin(), dropped.end(), site.block) != dropped.end() &&
-            std::find(missing.begin(), missing.end(), site.name) == missing.end())
-            list.push_back({{"site", site.name},
-                            {"why", "only one class is left in the block " + site.block}});
-    }
+    for (const auto& [site, why] : page.left_out()) list.push_back({{"site", site}, {"why", why}});
+    return list;
+}
+
+/// What decides about each row of contrasts.csv, parallel to it.
+Json decisions(const Page& page) {
+    Json list = Json::array();
+    for (const ContrastRow& row : page.contrast.contrasts)
+        list.push_back({{"shown", row.significant()}, {"p", number(row.deciding_p())}});
     return list;
 }
 
@@ -276,28 +271,6 @@ Json site_list(const Page& page) {
     return list;
 }
 
-/// Sunrise and sunset at the first site on the middle date with segments, minutes of the day: the
-/// shading of the day chart.
-Json sun(const Page& page) {
-    Json json{{"sunrise", nullptr}, {"sunset", nullptr}};
-    const auto& rows = page.values.site_hours;
-    if (rows.empty()) return json;
-    std::vector<Date> dates;
-    for (const DateMean& row : rows) dates.push_back(row.date);
-    const auto middle = dates.begin() + static_cast<std::ptrdiff_t>(dates.size() / 2);
-    std::nth_element(dates.begin(), middle, dates.end());
-    const DayParts parts(page.survey);
-    const SunTimes times = parts.sun(rows.front().site, *middle);
-    const auto minutes = [&](const std::optional<Instant>& event) -> Json {
-        if (!event) return nullptr;
-        const auto since = parts.zone().to_local(*event).time - *middle;
-        return number(std::round(std::chrono::duration<double, std::ratio<60>>(since).count()));
-    };
-    json["sunrise"] = minutes(times.sunrise);
-    json["sunset"] = minutes(times.sunset);
-    return json;
-}
-
 Json columns(const Page& page) {
     Json list = Json::array();
     for (const Column& column : page.values.columns)
@@ -343,16 +316,18 @@ std::string page_data_json(const Page& page) {
                       {"level", survey.contrast.level}};
     json["primary"] = {{"index", page.index}, {"window", page.window}, {"declared", page.declared}};
     json["leftOut"] = left_out(page);
+    json["decisions"] = decisions(page);
+    json["pitch"] = pitch_json(page);
     json["robustness"] = robustness(page);
     json["totals"] = totals(page);
     json["program"] = std::string("Hearwood ") + kVersion;
     json["dates"] = date_range(page);
     json["columns"] = columns(page);
-    json["windows"] = Json::array();
-    for (const std::string& window : page.values.windows)
-        json["windows"].push_back({{"name", window}});
+    json["bands"] = named_bands(survey);
     json["sites"] = site_list(page);
-    json["sun"] = sun(page);
+    const SunMinutes sun = sun_minutes(page);
+    json["sun"] = {{"sunrise", number(sun.rise)}, {"sunset", number(sun.set)}};
+    json["windows"] = window_spans(page, sun);
     constexpr int kColours = 64;
     Json sequence = Json::array();
     for (int i = 0; i < kColours; ++i)

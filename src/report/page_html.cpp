@@ -90,6 +90,7 @@ std::string page_html(const Page& page) {
         "off "
         "here. The words, pictures and sounds are all there, and hearwood/tables/ holds every "
         "number.</p></noscript>\n";
+    html += pitch_section(page);
     html += doubts_section(page);
     html += section("day", "The day", charts({"day"}));
     html += section("indices", "Every index", charts({"effects"}));

@@ -13,6 +13,7 @@ std::string page_html(const Page& page);
 
 // The parts, each a section or a run of them.
 std::string answer_section(const Page& page);
+std::string pitch_section(const Page& page);
 std::string doubts_section(const Page& page);
 std::string sounds_section(const Page& page);
 std::string methods_section(const Page& page);

@@ -1,4 +1,4 @@
-// The answer and what could be wrong with it.
+// What could be wrong with the answer.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -103,7 +103,8 @@ std::string old_results(const Page& page) {
 }
 
 std::string robustness_part(const Page& page) {
-    if (page.kept.robustness) return charts({"robustness"});
+    if (page.kept.robustness)
+        return "<div id=\"robustness\">\n" + charts({"robustness"}) + "</div>\n";
     if (page.kept.is_old(kRobustness)) return {};
     return paragraph(
         "Whether the answer hangs on a choice (an excluded screen, a frame length, a single "
@@ -115,7 +116,8 @@ std::string listening(const Page& page) {
     const std::string remark = listening_remark(page.contrast.plan);
     if (page.kept.is_old(kListening)) return {};
     if (!page.kept.listening) return caution(remark);
-    std::string html = "<h3>Do the indices mean animals, here?</h3>\n" + paragraph(remark);
+    std::string html =
+        "<h3 id=\"listening\">Do the indices mean animals, here?</h3>\n" + paragraph(remark);
     const std::pair<const char*, const char*> tables[] = {
         {"listening", "each index against the ear"},
         {"listening_agreement", "agreement of the listeners"},
@@ -127,19 +129,6 @@ std::string listening(const Page& page) {
 }
 
 }  // namespace
-
-std::string answer_section(const Page& page) {
-    std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n<h2 class=\"answer\">" +
-                       escape_html(answer_sentence(page)) + "</h2>\n";
-    html += fmt::format("<p class=\"doubt\"><strong>The main doubt.</strong> {}</p>\n",
-                        escape_html(as_sentence(main_doubt(page))));
-    html +=
-        "<nav aria-label=\"Sections\"><ul><li><a href=\"#doubts\">What could be wrong</a></li>"
-        "<li><a href=\"#day\">The day</a></li><li><a href=\"#indices\">Every index</a></li>"
-        "<li><a href=\"#sites\">The sites</a></li><li><a href=\"#sounds\">The sounds</a></li>"
-        "<li><a href=\"#methods\">The methods</a></li></ul></nav>\n";
-    return html + charts({"answer"}) + "</section>\n";
-}
 
 std::string doubts_section(const Page& page) {
     const std::string items = design_items(page);

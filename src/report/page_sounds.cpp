@@ -69,7 +69,7 @@ std::string clip_item(const Page& page, const Clip& clip) {
     const std::string& site = page.survey.sites[clip.site].name;
     const std::string& window = page.values.windows[static_cast<std::size_t>(clip.window)];
     const std::string what =
-        fmt::format("{} {} {}", page.index, readable_number(clip.value), word(clip.rule));
+        fmt::format("{} {} {}", page.clip_index, readable_number(clip.value), word(clip.rule));
     const std::string when =
         fmt::format("{}, {}", format_date(clip.date), clock_words(clip.minute));
     const std::string name = fmt::format("{}, {}, {}", site, window, word(clip.rule));
@@ -106,7 +106,7 @@ std::string clips_of(const Page& page) {
                               "channel, as recorded and no louder, as FLAC, which "
                               "loses nothing. Levels in its picture "
                               "are scaled for that clip alone.{}",
-                              page.title_of(page.index), other_rates ? kOtherRates : ""),
+                              page.title_of(page.clip_index), other_rates ? kOtherRates : ""),
                   "subtitle") +
         "<p class=\"caution\"><strong>Caution.</strong> People may be heard in "
         "these clips. Listen before you "

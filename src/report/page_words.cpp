@@ -45,6 +45,97 @@ std::string day_and_month(Date date, bool with_year) {
 
 }  // namespace
 
+namespace {
+
+/// "At dawn" for the built-in windows, "In the window early" for others.
+std::string in_window(const std::string& window) {
+    if (window == "dawn" || window == "dusk" || window == "night") return "At " + window;
+    if (window == "day") return "By day";
+    return "In the window " + window;
+}
+
+/// "higher acoustic complexity index"; of what is counted, "more sound events a minute".
+std::string higher(const Page& page, const std::string& index) {
+    const int place = page.values.column(index);
+    const bool counted =
+        place >= 0 && page.values.columns[static_cast<std::size_t>(place)].unit == "1/min";
+    return counted ? "more " + page.title_of(index) + " a minute"
+                   : "higher " + page.title_of(index);
+}
+
+/// Values of the shown contrast's sites: class A, class B.
+std::array<std::vector<double>, 2> compared_values(const Page& page, const ContrastRow& row) {
+    std::array<std::vector<double>, 2> values;
+    const int place = page.values.column(row.index);
+    const auto out = page.left_out();
+    for (const SiteMean& mean : page.values.window_means) {
+        const Site& site = page.survey.sites[mean.site];
+        const bool left = std::any_of(out.begin(), out.end(),
+                                      [&](const auto& one) { return one.first == site.name; });
+        if (place < 0 || left ||
+            page.values.windows[static_cast<std::size_t>(mean.part)] != row.window)
+            continue;
+        if (site.stand == row.class_a || site.stand == row.class_b)
+            values[site.stand == row.class_b].push_back(
+                mean.values[static_cast<std::size_t>(place)]);
+    }
+    return values;
+}
+
+/// "each of the 6 rich sites lies above each of the 6 poor ones", or in how many pairs.
+std::string overlap(const Page& page, const ContrastRow& row) {
+    auto [a, b] = compared_values(page, row);
+    const bool a_higher = row.difference > 0;
+    const std::string& high = a_higher ? row.class_a : row.class_b;
+    const std::string& low = a_higher ? row.class_b : row.class_a;
+    if (!a_higher) std::swap(a, b);
+    std::size_t above = 0;
+    for (const double x : a)
+        above += static_cast<std::size_t>(
+            std::count_if(b.begin(), b.end(), [x](double y) { return x > y; }));
+    if (above == a.size() * b.size())
+        return fmt::format("each of the {} {} sites lies above each of the {} {} ones", a.size(),
+                           high, b.size(), low);
+    return fmt::format("of {} pairs of a {} and a {} site, the {} one is higher in {}",
+                       a.size() * b.size(), high, low, high, above);
+}
+
+/// Whether sounds counted on even terms show the same; empty where they were not compared, or are
+/// what is shown.
+std::string events_say(const Page& page, const ContrastRow& row) {
+    const ContrastRow* even = page.beside("even_events");
+    if (!even || !even->tested() || row.index == even->index) return {};
+    const bool shown = reaches(even->deciding_p(), even->level);
+    const bool same_sign = (even->difference > 0) == (row.difference > 0);
+    const char* said = !row.significant() ? (shown ? "differ when taken alone" : "show none either")
+                       : !shown || !same_sign ? "do not say so"
+                       : even->significant()
+                           ? "say so too"
+                           : "say so too when taken alone, not once all outcomes are considered";
+    return fmt::format(" Sounds counted on even terms {}.", said);
+}
+
+}  // namespace
+
+std::string plain_answer(const Page& page) {
+    const ContrastRow* row = page.primary();
+    if (!row || !row->tested()) return {};
+    const std::string when = in_window(row->window), what = page.title_of(row->index);
+    if (row->unbounded())
+        return fmt::format(
+            "{}, so few sites cannot tell whether {} differs between {} and {} sites.", when, what,
+            row->class_a, row->class_b);
+    if (!row->significant())
+        return fmt::format("{}, no difference in {} is shown between {} and {} sites.", when, what,
+                           row->class_a, row->class_b) +
+               events_say(page, *row);
+    const bool a_higher = row->difference > 0;
+    return fmt::format("{}, {} sites have {} than {} sites: {}.", when,
+                       a_higher ? row->class_a : row->class_b, higher(page, row->index),
+                       a_higher ? row->class_b : row->class_a, overlap(page, *row)) +
+           events_say(page, *row);
+}
+
 std::string answer_sentence(const Page& page) {
     const ContrastRow* row = page.primary();
     if (!row) return no_contrast(page);

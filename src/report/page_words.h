@@ -7,6 +7,10 @@
 
 namespace hearwood {
 
+/// The answer in plain words, before any number of the test: which class is higher, how far the
+/// sites overlap, and whether the same holds on even terms. Empty where there is no contrast.
+std::string plain_answer(const Page& page);
+
 /// The primary contrast: its verdict, with the index named in full.
 std::string answer_sentence(const Page& page);
 

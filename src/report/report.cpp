@@ -82,6 +82,20 @@ void choose_primary(Page& page, const Survey& survey) {
     if (!survey.windows.empty()) page.window = survey.windows.front().name;
 }
 
+int place_of(const std::vector<std::string>& names, const std::string& name) {
+    const auto found = std::find(names.begin(), names.end(), name);
+    return found == names.end() ? -1 : static_cast<int>(found - names.begin());
+}
+
+/// The primary index; where no single segment has it (what is counted outside choirs hangs on the
+/// whole window) sound events, or else the first index that is stored.
+std::string clip_index(const Page& page) {
+    const std::vector<std::string>& stored = page.stored_columns;
+    for (const std::string& name : {page.index, std::string("events")})
+        if (place_of(stored, name) >= 0) return name;
+    return stored.empty() ? page.index : stored.front();
+}
+
 /// Works out the contrast, or why there is none, and takes over what is kept of today.
 void add_results(Page& page, const Survey& survey, const Store& store,
                  const JudgedSegments& segments, bool quiet) {
@@ -162,11 +176,6 @@ std::uint64_t bytes_of(const std::vector<Clip>& clips, const std::filesystem::pa
     return bytes;
 }
 
-int place_of(const std::vector<std::string>& names, const std::string& name) {
-    const auto found = std::find(names.begin(), names.end(), name);
-    return found == names.end() ? -1 : static_cast<int>(found - names.begin());
-}
-
 }  // namespace
 
 ReportSummary write_report(const Survey& survey, const Store& store, const ReportOptions& options) {
@@ -185,7 +194,8 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     SiteAverager averager(survey, derived, segments);
     CoverageGatherer coverage(survey, segments.placer());
     TroubleGatherer trouble(page);
-    SegmentGatherer gathered(place_of(page.stored_columns, page.index));
+    page.clip_index = clip_index(page);
+    SegmentGatherer gathered(place_of(page.stored_columns, page.clip_index));
     FlagGatherer flags;
     SegmentVisitor* const visitors[] = {&derived, &averager, &coverage,
                                         &trouble, &flags,    &gathered};

@@ -1,5 +1,5 @@
 // What has to hold on every page. Each check gives back a list of faults, empty when all is well.
-import { readFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 
 /** A CSV file of the program as rows of text (RFC 4180). */
 export function parseCsv(text) {
@@ -130,6 +130,8 @@ export async function wordsHold(page, folder) {
   const rows = objects(`${folder}/hearwood/tables/contrasts.csv`);
   const seen = await page.evaluate(() => ({
     answer: document.querySelector(".answer").textContent,
+    plain: document.querySelector(".plain").textContent,
+    chips: document.querySelector(".chips").textContent.replace(/\s+/g, " "),
     titles: Object.fromEntries([...document.querySelectorAll("[id^=draw-]")].map((place) => [place.id.slice(5), place.querySelector("h3")?.textContent ?? ""])),
     subtitles: Object.fromEntries([...document.querySelectorAll("[id^=draw-]")].map((place) => [place.id.slice(5), place.querySelector(".subtitle")?.textContent ?? ""])),
     text: document.body.innerText.replace(/\s+/g, " "),
@@ -143,22 +145,48 @@ export async function wordsHold(page, folder) {
   const primary = rows.find((row) => row.index === index && row.window === window);
   const { a, b } = seen.data.survey;
 
-  const shown = primary.p !== "" && reaches(primary.p_adjusted) && reaches(primary.p_min);
-  const claims = (text) => / have the higher |(higher|lower) at .* than at /.test(text);
+  // What decides: with unequal numbers of sites, in the whole or in a block, the larger of p and p_unequal.
+  const values = objects(`${folder}/hearwood/tables/windows.csv`).filter((row) => row.window === window && row[index] !== "");
+  const drawn = values.filter((row) => [a, b].includes(row.stand ?? row.nutrient_status));
+  const classOf = (row) => row.stand ?? row.nutrient_status;
+  const blockOf = Object.fromEntries(seen.data.sites.map((site) => [site.name, site.block]));
+  const unequal = (row) => {
+    const own = objects(`${folder}/hearwood/tables/windows.csv`).filter((v) => v.window === row.window && v[row.index] !== "" && [a, b].includes(classOf(v)));
+    const blocks = new Map();
+    for (const v of own) blocks.set(blockOf[v.site], [...(blocks.get(blockOf[v.site]) ?? []), classOf(v)]);
+    return [...blocks.values()].some((c) => c.includes(a) && c.includes(b) && c.filter((x) => x === a).length !== c.filter((x) => x === b).length);
+  };
+  const deciding = (row) => (row.p_unequal !== "" && Number(row.p_unequal) > Number(row.p) && unequal(row) ? row.p_unequal : row.p);
+  const isShown = (row) => row.p !== "" && reaches(row.p_adjusted) && reaches(deciding(row));
+  const shown = isShown(primary) && reaches(primary.p_min);
+  const claims = (text) => / have ((the )?higher|more) |(higher|lower) at .* than at /.test(text);
+  fault(claims(seen.plain) === shown, `plain words: ${seen.plain}`);
+  if (shown) {
+    const left = new Set(seen.data.leftOut.map(({ site }) => site)), inside = drawn.filter((row) => !left.has(row.site));
+    const [high, low] = Number(primary.difference) > 0 ? [a, b] : [b, a];
+    const of = (name) => inside.filter((row) => classOf(row) === name).map((row) => Number(row[index]));
+    const pairs = of(high).length * of(low).length, above = of(high).flatMap((x) => of(low).filter((y) => x > y)).length;
+    fault(seen.plain.includes(above === pairs ? `each of the ${of(high).length} ${high} sites lies above each of the ${of(low).length} ${low} ones`
+      : `of ${pairs} pairs of a ${high} and a ${low} site, the ${high} one is higher in ${above}`), `pairs: ${seen.plain}, ${above} of ${pairs}`);
+  }
+  const even = rows.find((row) => row.index === "even_events" && row.window === window);
+  if (even && even.p !== "" && index !== "even_events" && reaches(primary.p_min)) {
+    const same = reaches(deciding(even)) && Number(even.difference) * Number(primary.difference) > 0;
+    const wanted = shown ? (!same ? "do not say so" : isShown(even) ? "say so too." : "say so too when taken alone") : reaches(deciding(even)) ? "differ when taken alone" : "show none either";
+    fault(seen.plain.includes(`even terms ${wanted}`), `even terms: ${seen.plain}, p ${deciding(even)}`);
+  }
   fault(claims(seen.answer) === shown, `answer: ${seen.answer}`);
   fault(claims(seen.titles.answer) === shown, `title of the answer: ${seen.titles.answer}`);
   fault(primary.verdict.replace(/ In the listening check.*/, "").slice(primary.verdict.indexOf(":")) === seen.answer.slice(seen.answer.indexOf(":"), seen.answer.indexOf(" Compared:")),
     `the answer is not the verdict: ${seen.answer} | ${primary.verdict}`);
   fault(seen.answer.includes(`${primary.n_a} ${a} and ${primary.n_b} ${b} sites`), `n of the answer: ${seen.answer}`);
   fault(seen.subtitles.answer.includes(`n = ${primary.n_a} ${a} and ${primary.n_b} ${b} sites`), `n of the chart: ${seen.subtitles.answer}`);
-  const values = objects(`${folder}/hearwood/tables/windows.csv`).filter((row) => row.window === window && row[index] !== "");
-  const drawn = values.filter((row) => [a, b].includes(row.stand ?? row.nutrient_status));
   const out = drawn.length - primary.n_a - primary.n_b;
   fault(seen.data.leftOut.filter(({ why }) => why !== "no value").length === out, `${out} sites with a value drop out, told are ${JSON.stringify(seen.data.leftOut)}`);
   for (const { site } of seen.data.leftOut) fault(seen.subtitles.answer.includes(site), `${site} drops out and is not named: ${seen.subtitles.answer}`);
 
   const tested = rows.filter((row) => row.window === window && row.p !== "" && row.hedges_g !== "");
-  const clear = tested.filter((row) => reaches(row.p_adjusted)).length, alone = tested.filter((row) => reaches(row.p)).length - clear;
+  const clear = tested.filter(isShown).length, alone = tested.filter((row) => reaches(deciding(row))).length - clear;
   const words = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
   const said = (n) => words[n] ?? String(n);
   fault(seen.titles.effects.startsWith(`After adjustment ${said(clear)} ind`) && new RegExp(` of ${tested.length}[ ,]`).test(seen.titles.effects), `effects: ${seen.titles.effects}, ${clear} of ${tested.length}`);
@@ -177,17 +205,36 @@ export async function wordsHold(page, folder) {
     fault(told, `calendar: ${seen.titles.calendar}`);
     if (value && told) fault(Number(told[name === "present" ? 1 : 2]) === Number(value), `${name}: ${value} h in the table, ${told[0]}`);
   }
+  // The day and pitch: patches and single cells that are shown to differ once all are considered.
+  const pitch = objectsIfThere(`${folder}/hearwood/tables/day_pitch.csv`);
+  if (pitch.length) {
+    const patches = new Set(pitch.filter((row) => row.cluster !== "" && reaches(row.cluster_p)).map((row) => row.cluster));
+    const cells = pitch.filter((row) => row.p_adjusted !== "" && reaches(row.p_adjusted) && !patches.has(row.cluster)).length;
+    const all = patches.size + cells, more = / in (\S+) patch(es)? besides/.exec(seen.titles.pitch)?.[1];
+    fault(/No part of the day/.test(seen.titles.pitch) === (all === 0), `day and pitch: ${seen.titles.pitch}, ${all} patches`);
+    fault(all < 2 ? !more : more === said(all - 1), `day and pitch: ${seen.titles.pitch}, ${all} patches`);
+  }
+  // The audit's widest difference of the sheets and sounds that is no part of the stand.
+  const rivals = objectsIfThere(`${folder}/hearwood/tables/audit.csv`).filter((row) => row.part_of_stand !== "1" && Math.abs(infinite(row.standardised)) >= 0.5)
+    .sort((p, q) => Math.abs(infinite(q.standardised)) - Math.abs(infinite(p.standardised)));
+  fault(rivals.length ? seen.chips.includes(` ${rivals[0].number} `) : /no number of the sheets is a rival/i.test(seen.chips), `another cause: ${seen.chips}, ${rivals[0]?.number}`);
+  fault(/Nobody has/.test(seen.chips) === !seen.data.tables.listening, `listened: ${seen.chips}`);
   const kept = seen.data.robustness;
+  fault(/Robust\? The sign holds/.test(seen.chips) === Boolean(kept), `robust: ${seen.chips}`);
   fault(Boolean(seen.titles.robustness) === Boolean(kept), "robustness is drawn where none is of today");
   if (kept) {
     fault(seen.titles.robustness.includes(kept.same_sign === kept.settings ? `all ${kept.settings} settings` : `${kept.same_sign} of ${kept.settings} settings`),
       `robustness: ${seen.titles.robustness}`);
+    fault(seen.chips.includes(kept.same_sign === kept.settings ? `under all ${kept.settings} settings` : `under ${kept.same_sign} of ${kept.settings} settings`), `robust: ${seen.chips}`);
     const drawn = kept.grid.filter((row) => Math.sign(row.g) === Math.sign(kept.grid[0].g)).length;
     fault(kept.grid.length === kept.settings && drawn === kept.same_sign, `robustness: ${drawn} of ${kept.grid.length} drawn settings agree, told are ${kept.same_sign}`);
     fault(/\ball\b/.test(seen.titles.robustness) === (kept.same_sign === kept.settings), `robustness says all: ${seen.titles.robustness}`);
   }
   return { faults, seen };
 }
+
+const infinite = (text) => (/inf/i.test(text) ? Infinity : Number(text));
+const objectsIfThere = (path) => (existsSync(path) ? objects(path) : []);
 
 /** A CSV file as objects. */
 function objects(path) {

@@ -110,6 +110,75 @@ TEST_CASE("the answer is the verdict of the row") {
     CHECK(holds(answer_sentence(undeclared), "Shown below is the aci in the dawn window"));
 }
 
+TEST_CASE("the plain words count pairs of sites, and go by what decides") {
+    const Survey survey = survey_of({"R1", "P1", "R2", "P2", "R3"});
+    Page page = page_of(survey, {row_of(0.012)});
+    Column aci;
+    aci.name = aci.title = "aci";
+    aci.unit = "1";
+    page.values.columns = {aci};
+    page.values.windows = {"dawn"};
+    // Rich 20, 30, 12 against poor 10, 15: five of six pairs are higher at rich.
+    for (std::size_t i = 0; i < 5; ++i) {
+        SiteMean mean;
+        mean.site = i;
+        mean.values = {std::vector{20.0, 10.0, 30.0, 15.0, 12.0}[i]};
+        page.values.window_means.push_back(mean);
+    }
+    const auto words = [&] { return plain_answer(page); };
+    CHECK(holds(words(), "of 6 pairs of a rich and a poor site, the rich one is higher in 5."));
+    ContrastRow& row = page.contrast.contrasts[0];
+    row.missing_sites = {"R3"};
+    CHECK(page.left_out() == std::vector<std::pair<std::string, std::string>>{{"R3", "no value"}});
+    CHECK(holds(words(), "each of the 2 rich sites lies above each of the 2 poor ones."));
+
+    // With unequal numbers the larger p decides, whatever p alone says.
+    row.unequal_counts = true;
+    row.p_unequal = 0.2;
+    CHECK(holds(words(), "At dawn, no difference in aci is shown between rich and poor sites."));
+    row.p_unequal = 0.03;
+
+    ContrastRow even = row_of(0.04);
+    even.index = "even_events";
+    even.role = Role::secondary;
+    page.contrast.contrasts.push_back(even);
+    CHECK(holds(words(), "Sounds counted on even terms say so too."));
+    page.contrast.contrasts[1].p_adjusted = 0.3;
+    CHECK(holds(words(), "say so too when taken alone, not once all outcomes are considered."));
+    page.contrast.contrasts[1].p = 0.2;
+    CHECK(holds(words(), "Sounds counted on even terms do not say so."));
+    page.contrast.contrasts[1].p = 0.04;
+    page.contrast.contrasts[1].difference = -3;
+    CHECK(holds(words(), "Sounds counted on even terms do not say so."));
+
+    page.contrast.contrasts[0].p_min = 0.3;
+    CHECK(holds(words(), "so few sites cannot tell whether aci differs"));
+    page.contrast.contrasts.clear();
+    CHECK(words().empty());
+}
+
+TEST_CASE("four verdicts stand below the answer, the widest rival by name") {
+    const Survey survey = survey_of({"R1", "P1"});
+    Page page = page_of(survey, {row_of(0.012)});
+    CHECK(holds(answer_section(page), "Nobody has, yet."));
+    CHECK(holds(answer_section(page), "Not tried."));
+    CHECK(holds(answer_section(page), "No number of the sheets is a rival."));
+    AuditRow small, wide, stand;
+    small.name = "height_m";
+    small.standardised = 0.6;
+    wide.name = "elevation_m";
+    wide.standardised = -1.4;
+    stand.name = "root_mat_cm";
+    stand.standardised = 9;
+    stand.part_of_stand = true;
+    page.contrast.audit.numbers = {small, wide, stand};
+    CHECK(holds(answer_section(page),
+                "The classes differ in elevation_m too, by 1.40 standard deviations."));
+    page.contrast.audit.numbers[0].standardised = 0.4;
+    page.contrast.audit.numbers.resize(1);
+    CHECK(holds(answer_section(page), "No number of the sheets is a rival."));
+}
+
 TEST_CASE("the main doubt is the worst finding") {
     const Survey survey = survey_of({"L1", "L2"});
     Page page = page_of(survey, {row_of(0.012)});

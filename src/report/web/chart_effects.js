@@ -29,9 +29,9 @@ export function effectsChart(place, survey) {
 /** How many of the indices differ once all are considered, and how many more only when taken alone. */
 function effectsTitle(survey, rows, window) {
   const { a, b, level } = survey.survey;
-  const reached = rows.filter((row) => reaches(row.p_adjusted, level)), clear = reached.length;
+  const reached = rows.filter((row) => row.shown), clear = reached.length;
   const declared = reached.some((row) => row.role === "primary") ? (clear === 1 ? ", the declared one," : ", the declared one among them,") : "";
-  const alone = rows.filter((row) => reaches(row.p, level)).length - clear;
+  const alone = rows.filter((row) => reaches(row.deciding, level)).length - clear;
   const more = alone > 0 ? `, ${clear ? `${several(alone, "more", "more")} only` : `though ${several(alone, "does", "do")} so`} when taken alone` : "";
   return `After adjustment ${several(clear, "index", "indices")} of ${rows.length}${declared} ${clear === 1 ? "is" : "are"} shown to differ between ${a} and ${b} ` +
     `stands in the ${window} window${more}`;
@@ -41,18 +41,17 @@ function effectsIn(place, survey, window) {
   const rows = survey.contrasts.filter((row) => row.window === window && row.p !== null).map(standardised).filter(Boolean);
   if (!rows.length) return putNothing(place, `No index could be tested in the ${window} window.`);
   const { a, b, level } = survey.survey;
-  const limit = 1 - level + 1e-12;
   const title = effectsTitle(survey, rows, window);
   rows.sort((p, q) => q.g - p.g);
   putFigure(place, {
     name: `effects-${window}`, title,
     subtitle: `Difference ${a} minus ${b} in standard deviations of sites within a class (Hedges' g), its ` +
       `${tick(100 * level)} % interval divided by the same deviation, unadjusted; p beside it is adjusted by the largest t over the secondary outcomes of all windows ` +
-      "(the declared outcome's, in bold, is not adjusted), and a filled mark is one that reaches the level. An arrow is an interval without an end.",
+      "(the declared outcome's, in bold, is not adjusted), and a filled mark is one that is shown to differ. An arrow is an interval without an end.",
     alt: `${title}. ` + rows.slice(0, 6).map((r) => `${r.index}: g ${short(r.g)}, ${interval(r.low, r.high)}, p ${pValue(r.p_adjusted)}`)
       .join("; ") + (rows.length > 6 ? "; the rest is in the table. " : ". ") + earWords(survey, rows.map((r) => r.index)),
     note: earNote(survey, rows.map((r) => r.index)),
-    draw: (width) => effectsPlot(survey, rows, limit, width),
+    draw: (width) => effectsPlot(survey, rows, width),
     values: (svg) => {
       const at = placer(svg);
       return rows.map((r) => ({ group: r.index, x: at.x(r.g), y: at.y(r.index), words: `${r.index}, ${survey.title(r.index)}: ${a} ` +
@@ -63,14 +62,14 @@ function effectsIn(place, survey, window) {
   }, survey);
 }
 
-function effectsPlot(survey, rows, limit, width) {
+function effectsPlot(survey, rows, width) {
   const finite = rows.flatMap((r) => [r.g, r.low, r.high, 0]).filter((x) => x !== null && Number.isFinite(x));
   const span = Math.max(...finite) - Math.min(...finite) || 1;
   const domain = [Math.min(...finite) - 0.05 * span, Math.max(...finite) + 0.05 * span];
   const clip = (x, edge) => (Number.isFinite(x) ? x : edge);
   const bold = (row) => row.role === "primary";
   const room = Math.min(170, 16 + 7 * Math.max(...rows.map((r) => Math.min(r.index.length, 20))));
-  const clear = rows.filter((row) => row.p_adjusted <= limit), unclear = rows.filter((row) => row.p_adjusted > limit);
+  const clear = rows.filter((row) => row.shown), unclear = rows.filter((row) => !row.shown);
   const dots = (own, fill) => Plot.dot(own, { x: "g", y: "index", r: 5, fill, stroke: "var(--ink)", strokeWidth: 1.6 });
   const { a, b } = survey.survey;
   const ear = earMarks(survey, rows, { x: domain[1], dx: 86, width });

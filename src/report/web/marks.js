@@ -110,7 +110,7 @@ export function strip(survey, [low, high], [lowWords, highWords], width = 220) {
   const last = steps.length - 1;
   return plot(width, { height: 40, marginLeft: 1, marginRight: 1, marginTop: 18, marginBottom: 8, axis: null,
     x: { domain: [0, last + 1] }, marks: [
-      Plot.rect(steps, { x1: "i", x2: (d) => d.i + 1, y1: 0, y2: 1, fill: "colour" }),
+      Plot.rect(steps, { x1: "i", x2: (d) => d.i + 1, y1: 0, y2: 1, fill: "colour", shapeRendering: "crispEdges" }),
       Plot.text([lowWords(low)], { x: 0, y: 1, dy: -9, textAnchor: "start" }),
       Plot.text([highWords(high)], { x: last + 1, y: 1, dy: -9, textAnchor: "end" }),
     ] });

@@ -2,13 +2,14 @@
 import { answerChart } from "./chart_answer.js";
 import { daySection } from "./chart_day.js";
 import { effectsChart } from "./chart_effects.js";
+import { pitchChart } from "./chart_pitch.js";
 import { settingsChart } from "./chart_settings.js";
 import { calendarChart, covariateCharts, mapChart, screensChart } from "./chart_sites.js";
 import { putNothing, tableBehind } from "./dom.js";
 import { Survey } from "./survey.js";
 
 const charts = {
-  answer: answerChart, robustness: settingsChart, day: daySection, effects: effectsChart,
+  answer: answerChart, pitch: pitchChart, robustness: settingsChart, day: daySection, effects: effectsChart,
   covariates: covariateCharts, map: mapChart, calendar: calendarChart, screens: screensChart,
 };
 

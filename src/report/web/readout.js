@@ -4,10 +4,12 @@ import { el } from "./dom.js";
 const namespace = "http://www.w3.org/2000/svg";
 const kReach = 28; // px from the pointer
 
-const hint = "Point at the chart, or go through its values with the arrow keys.";
-
-/** The line; `chart.values(svg)` gives {x, y, words, group} in the order of the keys, x and y in px of the chart. */
+/**
+ * The line; `chart.values(svg)` gives {x, y, words, group} in the order of the keys, x and y in px of the chart. A click or Enter
+ * hands the value to `chart.chosen`, where there is one; `chart.choosing` says what for.
+ */
 export function putReadout(holder, chart) {
+  const hint = `Point at the chart, or go through its values with the arrow keys${chart.chosen ? `; a click or Enter ${chart.choosing}` : ""}.`;
   const line = el("p", { class: "readout", "aria-live": "polite" }, hint);
   let drawn = null, values = [], at = -1;
   const current = () => {
@@ -38,7 +40,10 @@ export function putReadout(holder, chart) {
   holder.tabIndex = 0;
   holder.setAttribute("role", "group");
   holder.setAttribute("aria-label", `Values of the chart: ${chart.title}. Arrow keys go through them.`);
+  const choose = () => chart.chosen && values[at] && chart.chosen(values[at]);
+  if (chart.chosen) holder.addEventListener("click", choose);
   holder.addEventListener("keydown", (event) => {
+    if (event.key === "Enter") choose();
     if (!keys[event.key] || !current().length) return;
     event.preventDefault();
     show(Math.min(values.length - 1, Math.max(0, keys[event.key]())));

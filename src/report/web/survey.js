@@ -8,7 +8,8 @@ export class Survey {
     this.siteByName = new Map(data.sites.map((site) => [site.name, site]));
     this.columnByName = new Map(data.columns.map((column) => [column.name, column]));
     this.indices = data.columns.filter((column) => column.kind === "index");
-    this.contrasts = records(data.tables.contrasts);
+    // shown: the row reaches the level by what decides about it; deciding: the larger p where the classes are unequal.
+    this.contrasts = records(data.tables.contrasts).map((row, i) => ({ ...row, shown: data.decisions[i].shown, deciding: data.decisions[i].p }));
     this.profile = records(data.tables.profile);
     this.covariates = records(data.tables.covariates);
     this.hours = this.withRole(records(data.tables.hours));
