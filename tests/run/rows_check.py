@@ -51,7 +51,7 @@ class Refusals(RowsTest):
             self.assertTrue(all((tables / path).exists() for path in listed))
 
     def test_whatever_refuses_a_contrast_takes_its_old_tables_away(self):
-        self.run_program("run", self.survey, "--quiet")
+        self.run_program("run", self.survey, "--quiet", expect=None)
         self.assertTrue((self.tables(self.survey) / "contrasts.csv").exists())
         self.spoil("survey.toml", "segment_s = 2", "segment_s = 1")  # measured under other settings
         self.refused()
@@ -60,16 +60,16 @@ class Refusals(RowsTest):
         self.spoil("survey.toml", "time_zone", "tim_zone")  # no settings at all
         self.refused(expect_package=False)
         self.spoil("survey.toml", "tim_zone", "time_zone")
-        self.run_program("run", self.survey, "--quiet")
+        self.run_program("run", self.survey, "--quiet", expect=None)
         self.spoil("sites.csv", "latitude", "latitud")  # the run that would contrast is refused
         self.refused(expect_package=False, command="run")
         self.spoil("sites.csv", "latitud", "latitude")
-        self.run_program("run", self.survey, "--quiet")
+        self.run_program("run", self.survey, "--quiet", expect=None)
         (self.survey / "hearwood/survey.db").unlink()  # nothing is measured
         self.refused(expect_package=False)
 
     def test_a_decision_that_is_not_understood_changes_nothing(self):
-        self.run_program("run", self.survey, "--quiet")
+        self.run_program("run", self.survey, "--quiet", expect=None)
         before = self.content("*")
         (self.survey / "decisions.csv").write_text("decision,subject,reason\nleaf_out,K3,x\n")
         for command in ("contrast", "run", "tabulate"):
