@@ -167,14 +167,16 @@ void Evidence::look_at_clock(const CardTraits& card) {
         if (other != &card) others.push_back(other);
     const auto off = hours_off(survey_, placer_, card, others);
     if (!off) return;
-    const LocalTime first =
-        placer_.zone().to_local(*card.first - std::chrono::hours(off->ahead)).time;
+    const Instant right = *card.first - std::chrono::hours(off->ahead);
+    std::string first =
+        format_local(std::chrono::round<std::chrono::seconds>(placer_.zone().to_local(right).time));
+    first.replace(first.find('T'), 1, " ");
     add(card, Severity::serious, FindingCode::hours_off,
         fmt::format("its clock seems to be {} {}: {}", counted(std::abs(off->ahead), "hour"),
                     off->ahead > 0 ? "ahead" : "behind", off->why),
         fmt::format("compare it with a clock that is right; if it is so, write a row of "
                     "decisions.csv: clock, {}, value {}",
-                    sheet(card).name, format_local(first)));
+                    sheet(card).name, first));
 }
 
 /// The share of its recordings that a deployment's dates have room for; 0 without dates.

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "aggregate/decided.h"
+#include "aggregate/silent_recording.h"
 #include "base/interrupt.h"
 #include "base/missing.h"
 #include "measure/measure.h"
@@ -246,7 +247,8 @@ std::vector<KnownRecording> recordings_of(const Survey& survey, const Store& sto
     std::vector<RecordingRow> rows;
     store.for_each_recording_of(survey.deployments[deployment].name,
                                 [&](const RecordingRow& row) { rows.push_back(row); });
-    return examine_recordings(placer, deployment, std::move(rows));
+    return examine_recordings(placer, deployment, std::move(rows),
+                              [&](const RecordingRow& row) { return is_silent(store, row); });
 }
 
 std::vector<std::size_t> deployments_by_name(const Survey& survey) {

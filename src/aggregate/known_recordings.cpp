@@ -124,20 +124,27 @@ void mark_odd_shapes(std::vector<KnownRecording>& recordings) {
 }
 
 /// Copies are told by content where it was hashed, else by the same name, start, size and length:
-/// two recordings of one recorder never share all four.
-void mark_duplicates(std::vector<KnownRecording>& recordings) {
+/// two recordings of one recorder never share all four. Silence is like silence at any time.
+void mark_duplicates(std::vector<KnownRecording>& recordings,
+                     const std::function<bool(const RecordingRow&)>& silent) {
     std::vector<KnownRecording*> order;
     for (KnownRecording& r : recordings)
         if (r.row.state != RecordingState::unreadable) order.push_back(&r);
 
     using Shape = std::tuple<std::string, Instant, std::int64_t, std::int64_t>;
+    using Moment = std::pair<std::string, std::optional<Instant>>;
     std::map<std::string, const KnownRecording*> by_content;
+    std::map<Moment, const KnownRecording*> by_moment;
     std::map<Shape, const KnownRecording*> by_shape;
     for (KnownRecording* r : order) {
         const KnownRecording* original = nullptr;
         if (!r->row.sha256.empty()) {
             const auto [place, is_new] = by_content.emplace(r->row.sha256, r);
-            if (!is_new) original = place->second;
+            const auto [twin, other_time] = by_moment.emplace(Moment{r->row.sha256, r->start}, r);
+            if (!other_time)
+                original = twin->second;
+            else if (!is_new && !(r->start && silent && silent(r->row)))
+                original = place->second;
         }
         if (r->start) {
             const auto [place, is_new] = by_shape.emplace(
@@ -319,8 +326,9 @@ std::optional<Finding> finding_about(const KnownRecording& recording) {
                    as_sentence(recording.note), ""};
 }
 
-std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,
-                                               std::vector<RecordingRow> rows) {
+std::vector<KnownRecording> examine_recordings(
+    const Placer& placer, std::size_t deployment, std::vector<RecordingRow> rows,
+    const std::function<bool(const RecordingRow&)>& silent) {
     // What is gone says nothing about what is there.
     std::vector<KnownRecording> recordings, gone;
     recordings.reserve(rows.size());
@@ -333,7 +341,7 @@ std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t
     std::sort(recordings.begin(), recordings.end(), earlier);
     mark_clock_resets(recordings, dates);
     mark_odd_shapes(recordings);
-    mark_duplicates(recordings);
+    mark_duplicates(recordings, silent);
     mark_overlaps(recordings);
     std::move(gone.begin(), gone.end(), std::back_inserter(recordings));
     std::sort(recordings.begin(), recordings.end(), earlier);

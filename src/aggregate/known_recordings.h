@@ -3,6 +3,7 @@
 // (docs/coverage.md).
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -54,8 +55,11 @@ struct KnownRecording {
 std::optional<Finding> finding_about(const KnownRecording& recording);
 
 /// Looks at all recordings of one deployment together. The rows may come in any order; the result
-/// is ordered by true start (those without one last), then path.
-std::vector<KnownRecording> examine_recordings(const Placer& placer, std::size_t deployment,
-                                               std::vector<RecordingRow> rows);
+/// is ordered by true start (those without one last), then path. `silent` says of a recording
+/// whether it holds nothing: the files of a dead microphone are alike and no copies of each other.
+/// It is asked of equal ones alone.
+std::vector<KnownRecording> examine_recordings(
+    const Placer& placer, std::size_t deployment, std::vector<RecordingRow> rows,
+    const std::function<bool(const RecordingRow&)>& silent = {});
 
 }  // namespace hearwood

@@ -9,6 +9,7 @@
 
 #include "aggregate/decided.h"
 #include "aggregate/judged_segments.h"
+#include "aggregate/silent_recording.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -26,18 +27,6 @@ using Pair = std::pair<std::size_t, std::size_t>;  // of deployments, by name
 
 bool has_sound(const RecordingRow& row) {
     return row.state != RecordingState::unreadable && row.frames > 0 && !row.gone;
-}
-
-/// Whether a kept spectrum holds anything: the bytes of silence, and of a constant, are all alike
-/// (index/kept_spectrum.h: a version byte, two bytes a bin of power, one of share).
-bool tells(std::string_view spectrum) {
-    const std::size_t bins = spectrum.size() / 3;
-    if (bins < 3) return false;
-    // Bin 0 holds the offset alone, so it may differ from the rest.
-    const std::string_view first = spectrum.substr(1 + 2, 2);
-    for (std::size_t bin = 2; bin + 1 < bins; ++bin)
-        if (spectrum.substr(1 + 2 * bin, 2) != first) return true;
-    return false;
 }
 
 /// The first spectrum of a recording that holds anything; empty when none of a few does.
@@ -98,7 +87,7 @@ class Finder {
         const Known known{deployment, row.id, row.path, !row.sha256.empty()};
         if (known.hashed) {
             const auto [place, is_new] = by_content_.try_emplace(row.sha256, known);
-            if (!is_new && site_of(place->second) != site_of(known))
+            if (!is_new && site_of(place->second) != site_of(known) && !is_silent(store_, row))
                 ++pair_of(place->second, known).recordings;
         }
         if (all_hashed_) return;

@@ -5,6 +5,7 @@
 
 #include "aggregate/card_evidence.h"
 #include "aggregate/judged_segments.h"
+#include "aggregate/silent_recording.h"
 #include "aggregate/site_averager.h"
 #include "base/interrupt.h"
 #include "base/progress.h"
@@ -86,7 +87,7 @@ class Looker {
             look_.missing_folders.push_back(
                 {Severity::serious, FindingCode::missing_folder,
                  Subject::deployment(survey_.deployments[deployment].name),
-                 as_sentence(found.missing_folder), ""});
+                 as_sentence("its folder cannot be read: " + found.missing_folder), ""});
         std::map<std::string, RecordingRow> rows;
         store_.for_each_recording_of(survey_.deployments[deployment].name,
                                      [&](const RecordingRow& row) { rows[row.path] = row; });
@@ -105,7 +106,10 @@ class Looker {
             comparer_.add(row);
             list.push_back(std::move(row));
         }
-        examine(deployment, examine_recordings(placer_, deployment, std::move(list)));
+        examine(deployment, examine_recordings(placer_, deployment, std::move(list),
+                                               [this](const RecordingRow& row) {
+                                                   return is_silent(store_, row);
+                                               }));
     }
 
     void open(RecordingRow& row) const {

@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "aggregate/card_evidence.h"
+#include "aggregate/decided.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/visit.h"
 #include "audio/inventory.h"
@@ -32,7 +33,11 @@ std::size_t files_in(const Survey& survey, const Deployment& deployment) {
 class Board {
   public:
     Board(const Survey& survey, const Store& store)
-        : survey_(survey), store_(store), placer_(survey), visits_(visits_of_sites(survey)) {}
+        : survey_(survey),
+          store_(store),
+          placer_(survey),
+          decided_(survey),
+          visits_(visits_of_sites(survey)) {}
 
     std::vector<BoardLine> lines() {
         std::vector<CardTraits> cards;
@@ -63,6 +68,7 @@ class Board {
     const Survey& survey_;
     const Store& store_;
     Placer placer_;
+    Decided decided_;
     std::vector<int> visits_;
     std::vector<BoardLine> lines_;
 };
@@ -88,7 +94,8 @@ BoardLine Board::line_of(std::size_t d, const std::vector<KnownRecording>& all,
     line.expected_hours = coverage.expected / 60;
     const bool proved = line.files > 0 && (line.copies > 0 || !line.may_wipe);
     // What is not wholly here yet has holes of its own.
-    if (proved && !all.empty()) line.findings = std::move(coverage.findings);
+    line.left_out = decided_.left_out_whole(d, "").has_value();
+    if (proved && !all.empty() && !line.left_out) line.findings = std::move(coverage.findings);
     const auto checks = placer_.clock(d).checks();
     line.clock = reset                                   ? "reset"
                  : checks == RecorderClock::Checks::both ? "checked"
@@ -155,6 +162,7 @@ Next next_of(const BoardLine& line) {
     if (offloaded && !*line.may_wipe)
         return line.copies == 1 ? Next{2, "second copy"} : Next{2, "see OFFLOAD.txt"};
     if (!offloaded && line.copies == 0) return {4, "prove its copies"};
+    if (line.left_out) return {8, "left out"};
     if (has(line, FindingCode::other_gain)) return {4, "check its gain"};
     for (const Finding& finding : line.findings)
         if (finding.severity == Severity::serious) return {5, title(finding.code)};

@@ -30,6 +30,7 @@ struct BoardLine {
     std::string clock;                      ///< "checked", "1 check", "unchecked", "+1 h?", "reset"
     double hours = 0, expected_hours = 0;   ///< recorded of expected, within its dates
     bool measured = false;                  ///< all that is there
+    bool left_out = false;                  ///< by a decision, wholly
     int urgency = 0;                        ///< 0: soonest
     std::string next;                       ///< what to do, in a few words; empty: nothing
     std::vector<Finding> findings;          ///< of the card, its hours and its clock

@@ -43,8 +43,7 @@ std::string copies(const BoardLine& line) {
 std::string hours(const BoardLine& line) {
     if (line.expected_hours <= 0 && line.hours <= 0) return "-";
     const auto shown = [](double hours) {
-        return hours < 10 ? readable_number(std::round(hours * 10) / 10)
-                          : fmt::format("{:.0f}", std::round(hours));
+        return hours < 10 ? fmt::format("{:.1f}", hours) : fmt::format("{:.0f}", hours);
     };
     if (line.expected_hours <= 0) return shown(line.hours);
     return shown(line.hours) + "/" + shown(line.expected_hours);
@@ -143,10 +142,10 @@ std::string board_text(const Survey& survey, std::span<const BoardLine> lines) {
             visit = line.visit;
         }
         const Cells c = cells_of(survey, line);
-        text += left(cut(c.name, width), width) + " " + left(c.out, 6) + " " +
-                right(c.files, 5) + "  " + left(c.copies, 6) + " " + left(c.read, 6) + " " +
-                left(c.wipe, 4) + " " + left(c.mic, 4) + " " + left(c.clock, 10) + " " +
-                left(c.hours, 10) + " " + c.next + "\n";
+        text += left(cut(c.name, width), width) + " " + left(c.out, 6) + " " + right(c.files, 5) +
+                "  " + left(c.copies, 6) + " " + left(c.read, 6) + " " + left(c.wipe, 4) + " " +
+                left(c.mic, 4) + " " + left(c.clock, 10) + " " + left(c.hours, 10) + " " + c.next +
+                "\n";
     }
     return text;
 }

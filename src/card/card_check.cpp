@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "audio/audio_file.h"
+#include "audio/holds_nothing.h"
 #include "audio/recorder_mark.h"
 #include "base/error.h"
 #include "base/text.h"
@@ -151,7 +152,7 @@ void CardCheck::check_names() {
 void CardCheck::check_content(const CopiedFile& copied, const std::optional<RecordingRow>& same) {
     std::vector<std::string> misfits;
     const FileOutcome& file = result_.files[copied.index];
-    if (same)
+    if (same && !holds_nothing(options_.card / file.path))  // dead microphones' are all alike
         misfits.push_back("its file " + printable(file.path) +
                           " was offloaded already for deployment '" + same->deployment + "', as " +
                           same->path);

@@ -7,6 +7,7 @@
 #include <map>
 #include <tuple>
 
+#include "audio/holds_nothing.h"
 #include "base/text.h"
 #include "statistics/quantile.h"
 #include "survey/clock.h"
@@ -84,6 +85,7 @@ class Finder {
     void compare_serials();
     void compare_contents();
     void compare_times();
+    bool leaves_schedule(Instant from, Instant to) const;
 
     std::span<const CardRecording> recordings_;
     const Deployment& deployment_;
@@ -158,8 +160,29 @@ void Finder::compare_contents() {
     for (const CardRecording& r : recordings_) {
         if (r.size == 0 || r.sha256.empty()) continue;
         const auto [at, is_new] = first.try_emplace(r.sha256, &r);
-        if (!is_new) add(Code::duplicate, r, "has the same content as " + at->second->path);
+        if (is_new || holds_nothing(r.copy)) continue;  // a dead microphone's are all alike
+        add(Code::duplicate, r, "has the same content as " + at->second->path);
     }
+}
+
+/// Whether a stretch of time has some in which the schedule does not run: what is missing then is
+/// told by the coverage, which knows the schedule's hours.
+bool Finder::leaves_schedule(Instant from, Instant to) const {
+    constexpr int kMinutesOfDay = 24 * 60;
+    if (deployment_.hours.empty()) return false;
+    for (Instant at = from; at < to; at += std::chrono::minutes(1)) {
+        const LocalTime local = zone_.to_local(at).time;
+        const auto minute =
+            static_cast<int>(std::chrono::floor<std::chrono::minutes>(
+                                 local - std::chrono::floor<std::chrono::days>(local))
+                                 .count());
+        const bool runs = std::any_of(
+            deployment_.hours.begin(), deployment_.hours.end(), [&](const ScheduledHours& hours) {
+                return (minute - hours.from + kMinutesOfDay) % kMinutesOfDay < hours.minutes();
+            });
+        if (!runs) return true;
+    }
+    return false;
 }
 
 void Finder::compare_times() {
@@ -196,7 +219,10 @@ void Finder::compare_times() {
             add(Code::overlap, next,
                 fmt::format("begins {} before {} ends", duration_text(-free), r.path));
         else if (free > kSlack_s && step(i) > median_step + kSlack_s &&
-                 !is_usual(steps, step(i), kSlack_s, share))
+                 !is_usual(steps, step(i), kSlack_s, share) &&
+                 !leaves_schedule(
+                     *next.start - std::chrono::milliseconds(std::llround(free * 1000)),
+                     *next.start))
             add(Code::gap, next,
                 fmt::format(
                     "nothing for {} before it, from {} on", duration_text(free),

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <filesystem>
 #include <optional>
 #include <span>
 #include <string>
@@ -21,7 +22,8 @@ struct CardRecording {
     double seconds = 0;            ///< 0 when it cannot be used
     int sample_rate = 0, channels = 0, bits = 0;
     std::string serial;
-    std::string damage;  ///< what opening it found; empty: nothing
+    std::string damage;          ///< what opening it found; empty: nothing
+    std::filesystem::path copy;  ///< where the copy lies; empty in tests
 };
 
 /// A heading for findings of a card, in the plural: "damaged recordings".

@@ -76,12 +76,8 @@ std::string checksum_line(std::string_view name, std::string_view sha256) {
     return mark + std::string(sha256) + "  " + shown;
 }
 
-Checksums Checksums::load(const std::filesystem::path& file) {
+Checksums Checksums::parse(std::string_view rest) {
     Checksums sums;
-    std::error_code ignored;
-    if (!std::filesystem::exists(file, ignored)) return sums;
-    const std::string text = read_whole_file(file, kLongestList);
-    std::string_view rest = text;
     for (int number = 1; !rest.empty(); ++number) {
         const std::size_t end = rest.find('\n');
         // A last line without its end may be a torn one.
@@ -93,6 +89,14 @@ Checksums Checksums::load(const std::filesystem::path& file) {
             sums.troubles_.push_back(fmt::format("line {} is no \"SHA-256  NAME\"", number));
         rest.remove_prefix(whole ? end + 1 : rest.size());
     }
+    return sums;
+}
+
+Checksums Checksums::load(const std::filesystem::path& file) {
+    std::error_code ignored;
+    if (!std::filesystem::exists(file, ignored)) return {};
+    const std::string text = read_whole_file(file, kLongestList);
+    Checksums sums = parse(text);
     const auto own = file.parent_path() / kOwnSum;
     if (std::filesystem::exists(own, ignored) &&
         read_whole_file(own, kLongestList) != checksum_line(kFileName, sha256_of(text)) + "\n")

@@ -20,6 +20,8 @@ class Checksums {
     /// What stands in such a file. Lines that are none are passed over (their files are then proved
     /// anew) and told in troubles(), as is a sum of its own that does not fit. No file: empty.
     static Checksums load(const std::filesystem::path& file);
+    /// The same from the text of one, without a sum of its own.
+    static Checksums parse(std::string_view text);
     /// What is wrong with the file as it was loaded: one clause each.
     const std::vector<std::string>& troubles() const { return troubles_; }
 

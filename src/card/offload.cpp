@@ -201,6 +201,7 @@ CardRecording Offload::seen(const FileOutcome& file, const RecordingRow& row,
                             const RecorderClock& clock) const {
     CardRecording recording;
     recording.path = file.path;
+    recording.copy = targets_[0].folder() / file.copy;
     recording.size = file.size;
     recording.sha256 = row.sha256;
     if (row.start) {

@@ -45,6 +45,18 @@ Finding unproved(const Survey& survey, const Deployment& deployment) {
             "Offload the card once more before it is wiped or goes out again."};
 }
 
+/// Where a folder is missing, that nothing lies in it is told already.
+std::vector<Finding> but_missing_folders(std::vector<Finding> findings, const SurveyLook& look) {
+    std::erase_if(findings, [&](const Finding& finding) {
+        return finding.code == FindingCode::no_recordings &&
+               std::any_of(look.missing_folders.begin(), look.missing_folders.end(),
+                           [&](const Finding& missing) {
+                               return missing.subject.name == finding.subject.name;
+                           });
+    });
+    return findings;
+}
+
 /// Everything that was found, of all kinds; and what the audit of the design looked at, in
 /// sentences.
 std::vector<Finding> everything(const Survey& survey, const Store& store, const SurveyLook& look,
@@ -61,14 +73,17 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
                          same.one, same.other, counted(same.recordings, "recording"), same.path_one,
                          same.path_other),
              "One of the two is a copying slip: leave it out by a row of decisions.csv."});
+    const Decided decided(survey);
     for (const DeploymentCoverage& coverage : look.coverages) {
         const Deployment& deployment = survey.deployments[coverage.deployment];
         if (half_copied(store, deployment.name))
             findings.push_back(unproved(survey, deployment));
-        else
-            add(coverage.findings);
+        else if (!decided.left_out_whole(coverage.deployment, ""))
+            add(but_missing_folders(coverage.findings, look));
     }
-    for (const Deployment& deployment : survey.deployments) {
+    for (std::size_t d = 0; d < survey.deployments.size(); ++d) {
+        const Deployment& deployment = survey.deployments[d];
+        if (decided.left_out_whole(d, "")) continue;
         const std::string advice = RecorderClock(survey, deployment).advice();
         if (!advice.empty())
             findings.push_back(

@@ -32,6 +32,9 @@ struct ContrastOptions {
 
 ExitCode run_contrast_values(const ContrastOptions& options);
 ExitCode run_contrast_survey(const ContrastOptions& options);
+/// A contrast that is refused leaves no tables of an earlier one behind, which would be read as its
+/// answer. A decision that is not understood is not taken: then all stays as it was.
+void take_away_old_contrast(const std::string& survey_folder, const InputError& refusal);
 /// What the survey declared, and when.
 ExitCode print_history(const ContrastOptions& options);
 

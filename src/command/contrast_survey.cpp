@@ -26,6 +26,7 @@
 #include "contrast/verdict.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
+#include "survey/inside.h"
 
 namespace hearwood {
 
@@ -107,24 +108,14 @@ void print_next_season(const SurveyContrast& results) {
                           2);
 }
 
-/// A refusal takes away what an earlier contrast left.
 SurveyContrast computed(const ContrastOptions& options, const Survey& survey, const Store& store,
                         const JudgedSegments& segments, const SiteValues& values,
                         const KeptResults& kept) {
     Progress progress("contrasting", "indices", contrast_steps(values), options.shared.quiet);
-    try {
-        SurveyContrast contrast =
-            compute_survey_contrast(survey, store, segments, values, kept.heard(), progress);
-        progress.finish();
-        return contrast;
-    } catch (const InputError&) {
-        if (!options.shared.dry_run) {
-            remove_contrast_tables(tables_folder(survey.folder));
-            make_folder(tables_folder(survey.folder));
-            write_data_package(survey, store, tables_folder(survey.folder), result_tables());
-        }
-        throw;
-    }
+    SurveyContrast contrast =
+        compute_survey_contrast(survey, store, segments, values, kept.heard(), progress);
+    progress.finish();
+    return contrast;
 }
 
 void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptResults& kept,
@@ -153,7 +144,9 @@ void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptR
 
 }  // namespace
 
-ExitCode run_contrast_survey(const ContrastOptions& options) {
+namespace {
+
+ExitCode contrast_survey(const ContrastOptions& options) {
     const Survey survey = load_survey(options.survey);
     say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
@@ -174,6 +167,46 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
     }
     print_wrapped(printable(overall_verdict(contrast.contrasts, contrast.plan)) + " " + where);
     return ExitCode::ok;
+}
+
+/// The data package without the tables that are gone; where it cannot be written, none.
+void describe_what_is_left(const std::string& survey_folder) {
+    const std::filesystem::path tables = tables_folder(survey_folder);
+    std::error_code ignored;
+    try {
+        const Survey survey = load_survey(survey_folder);
+        const Store store = Store::open_read_only(survey.folder);
+        write_data_package(survey, store, tables, result_tables());
+    } catch (const InputError&) {
+        std::filesystem::remove(tables / "datapackage.json", ignored);
+    }
+}
+
+}  // namespace
+
+void take_away_old_contrast(const std::string& survey_folder, const InputError& refusal) {
+    const auto& problems = refusal.problems();
+    const bool of_decisions =
+        std::any_of(problems.begin(), problems.end(),
+                    [](const Problem& problem) { return problem.file == "decisions.csv"; });
+    const std::filesystem::path tables = tables_folder(survey_folder);
+    std::error_code error;
+    if (of_decisions || !std::filesystem::is_directory(tables, error) ||
+        !links_out_of(survey_folder).empty() || !any_contrast_table(tables))
+        return;
+    const auto turn = lock_results(survey_folder);
+    remove_contrast_tables(tables);
+    describe_what_is_left(survey_folder);
+    say("contrast was refused, so that the tables of an earlier one were taken away");
+}
+
+ExitCode run_contrast_survey(const ContrastOptions& options) {
+    try {
+        return contrast_survey(options);
+    } catch (const InputError& refusal) {
+        if (!options.shared.dry_run) take_away_old_contrast(options.survey, refusal);
+        throw;
+    }
 }
 
 ExitCode print_history(const ContrastOptions& options) {

@@ -11,6 +11,7 @@
 #include "command/command.h"
 #include "command/print.h"
 #include "command/result_tables.h"
+#include "export/deposit_files.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
 
@@ -43,7 +44,7 @@ ExitCode check(const std::string& folder) {
 ExitCode deposit(DepositArguments options) {
     if (options.check) {
         if (!options.out.empty())
-            throw InputError("--check takes one folder", "hearwood deposit --check OUT");
+            throw InputError("--check takes one deposit", "hearwood deposit --check OUT");
         return check(options.survey);
     }
     if (options.out.empty()) throw InputError("OUT is required", "hearwood deposit SURVEY OUT");
@@ -56,7 +57,9 @@ ExitCode deposit(DepositArguments options) {
     const auto turn = lock_results(survey.folder);
     const DepositSummary summary = write_deposit(survey, store, options.deposit, result_tables());
     if (summary.interrupted) {
-        say("interrupted; the deposit is not whole: remove it and run the command again");
+        say(fmt::format(
+            "interrupted; the deposit is not whole: remove {} and run the command again",
+            printable(options.out) + (is_zip_name(options.out) ? ".part" : "")));
         return ExitCode::interrupted;
     }
     print_wrapped(fmt::format(
@@ -80,9 +83,10 @@ ExitCode deposit(DepositArguments options) {
 Run add_deposit(CLI::App& program) {
     auto options = std::make_shared<DepositArguments>();
     Command command(program, "deposit",
-                    "a folder fit for an archive: tables, sheets, methods, page, events");
+                    "a folder or .zip fit for an archive: tables, sheets, methods, page, events");
     command.add_option("SURVEY", options->survey, "folder with survey.toml").required();
-    command.add_option("OUT", options->out, "folder to write, not there yet or empty");
+    command.add_option("OUT", options->out,
+                       "folder to write, not there yet or empty; or a name that ends in .zip");
     command
         .add_option("--coarsen", options->deposit.coarsen,
                     "round the coordinates of every site (default: to 0.1 degrees those of sites "
@@ -97,7 +101,8 @@ Run add_deposit(CLI::App& program) {
     add_shared_options(command, options->shared, false);
     command.example(
         "hearwood deposit ~/surveys/heath-and-alluvium ~/deposit-2031\n"
-        "  hearwood deposit --check ~/deposit-2031");
+        "  hearwood deposit --check ~/deposit-2031\n"
+        "  hearwood deposit ~/surveys/heath-and-alluvium ~/deposit-2031.zip");
     return [options] { return deposit(*options); };
 }
 

@@ -13,6 +13,7 @@
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "command/command.h"
+#include "command/contrast_modes.h"
 #include "command/print.h"
 #include "contrast/kept_results.h"
 
@@ -87,6 +88,16 @@ ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
     }
 }
 
+/// Where the run is refused, so is its contrast.
+ExitCode run_needed_stage(const Stage& stage, const RunOptions& options) {
+    try {
+        return run_stage(stage, options);
+    } catch (const InputError& error) {
+        take_away_old_contrast(options.survey, error);
+        throw;
+    }
+}
+
 ExitCode run(const RunOptions& options) {
     if (options.shared.dry_run) {
         fmt::print(
@@ -101,7 +112,7 @@ ExitCode run(const RunOptions& options) {
         fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
         static_cast<void>(std::fflush(stdout));  // before what the stage says on stderr
         const ExitCode code =
-            stage.needed ? run_stage(stage, options) : run_optional_stage(stage, options);
+            stage.needed ? run_needed_stage(stage, options) : run_optional_stage(stage, options);
         if (code == ExitCode::interrupted || interrupted()) return ExitCode::interrupted;
         if (code == ExitCode::machine_failed || (stage.needed && code == ExitCode::nothing_done))
             return code;

@@ -209,6 +209,11 @@ void write_contrast_tables(const SurveyContrast& contrast, const std::filesystem
         if (!written.contains(file)) std::filesystem::remove(folder / file, ignored);
 }
 
+bool any_contrast_table(const std::filesystem::path& folder) {
+    return std::any_of(std::begin(kTables), std::end(kTables),
+                       [&](const char* file) { return std::filesystem::exists(folder / file); });
+}
+
 void remove_contrast_tables(const std::filesystem::path& folder) {
     std::error_code ignored;
     for (const char* file : kTables) std::filesystem::remove(folder / file, ignored);

@@ -83,5 +83,6 @@ std::vector<NamedTable> tables_of(const SurveyContrast& contrast);
 void write_contrast_tables(const SurveyContrast& contrast, const std::filesystem::path& folder);
 /// After a refusal: numbers of an earlier plan must not stand there as if they were of this one.
 void remove_contrast_tables(const std::filesystem::path& folder);
+bool any_contrast_table(const std::filesystem::path& folder);
 
 }  // namespace hearwood

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 #include <set>
 
@@ -21,6 +22,7 @@
 #include "contrast/kept_results.h"
 #include "export/coarse_survey.h"
 #include "export/darwin_core.h"
+#include "export/deposit_files.h"
 #include "export/deposit_words.h"
 #include "listen/key.h"
 #include "measure/survey_walk.h"
@@ -32,6 +34,8 @@ namespace hearwood {
 namespace {
 
 namespace fs = std::filesystem;
+
+constexpr double kOfMinute = 1000;  // as coverage.csv has them
 
 void refuse_folder(const fs::path& out) {
     std::error_code error;
@@ -171,9 +175,11 @@ void Depositor::put_events() const {
     const Placer placer(survey_);
     std::vector<double> minutes;
     for (std::size_t d = 0; d < survey_.deployments.size(); ++d)
-        minutes.push_back(
-            coverage_of(survey_, placer, d, recordings_of(survey_, store_, placer, d), nullptr)
-                .present);
+        minutes.push_back(std::round(coverage_of(survey_, placer, d,
+                                                 recordings_of(survey_, store_, placer, d), nullptr)
+                                         .present *
+                                     kOfMinute) /
+                          kOfMinute);
     const std::vector<FieldEvent> events = field_events(coarse_, steps_, minutes);
     put("event.csv", csv_of(event_table(), events));
     put("meta.xml", archive_descriptor());
@@ -255,7 +261,19 @@ void Depositor::put_sums() {
 DepositSummary write_deposit(const Survey& survey, const Store& store,
                              const DepositOptions& options,
                              std::span<const TableDescription> results) {
-    return Depositor(survey, store, options, results).write();
+    if (!is_zip_name(options.out)) return Depositor(survey, store, options, results).write();
+    std::error_code error;
+    if (fs::exists(fs::symlink_status(options.out, error)))
+        throw InputError(printable(options.out.native()) + ": is there already",
+                         "a deposit is written whole: name a .zip that is not there yet");
+    DepositOptions unpacked = options;
+    unpacked.out += ".part";
+    DepositSummary summary = Depositor(survey, store, unpacked, results).write();
+    if (summary.interrupted) return summary;
+    write_zip(unpacked.out, options.out);
+    fs::remove_all(unpacked.out, error);
+    summary.bytes = fs::file_size(options.out, error);
+    return summary;
 }
 
 }  // namespace hearwood

@@ -4,17 +4,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
 #include <memory>
 #include <nlohmann/json.hpp>
 
 #include "base/error.h"
-#include "base/file.h"
-#include "base/sha256.h"
 #include "base/text.h"
 #include "base/wall_time.h"
 #include "card/checksums.h"
 #include "export/deposit.h"
+#include "export/deposit_files.h"
 
 namespace hearwood {
 
@@ -49,21 +47,17 @@ class TableCheck {
         for (const Json& field : resource["schema"]["fields"]) fields_.push_back(field);
     }
 
-    void read(const fs::path& file) {
-        std::ifstream in(file, std::ios::binary);
+    void read(const DepositFiles& files) {
         csv_parser parser;
         csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI);
         const std::unique_ptr<csv_parser, decltype(&csv_free)> guard(&parser, csv_free);
-        std::vector<char> block(1 << 16);
-        while (in && !failed_) {
-            in.read(block.data(), static_cast<std::streamsize>(block.size()));
-            const auto got = static_cast<std::size_t>(in.gcount());
-            if (csv_parse(&parser, block.data(), got, on_field, on_row, this) != got)
+        files.read(path_, [&](std::string_view block) {
+            if (!failed_ && csv_parse(&parser, block.data(), block.size(), on_field, on_row,
+                                      this) != block.size())
                 failed_ = true;
-        }
+        });
         if (!failed_) failed_ = csv_fini(&parser, on_field, on_row, this) != 0;
         if (failed_) tell(rows_ + 1, "is no CSV from here on");
-        if (!in.eof() && !failed_) tell(rows_ + 1, "cannot be read");
         check_.rows += rows_ > 0 ? rows_ - 1 : 0;
         ++check_.tables;
     }
@@ -127,15 +121,15 @@ class TableCheck {
 
 class Checker {
   public:
-    explicit Checker(const fs::path& folder) : folder_(folder) {}
+    explicit Checker(const fs::path& place) : files_(open_deposit(place)), place_(place) {}
 
     DepositCheck check() {
-        if (!fs::exists(folder_ / "datapackage.json"))
-            throw InputError(printable(folder_.native()) + ": is no deposit",
-                             "name the folder that 'hearwood deposit' wrote");
+        if (!files_->has("datapackage.json"))
+            throw InputError(printable(place_.native()) + ": is no deposit",
+                             "name the folder or the .zip that 'hearwood deposit' wrote");
         check_sums();
         for (const char* name : kNeeded)
-            if (!fs::exists(folder_ / name)) tell(std::string(name) + ": is missing");
+            if (!files_->has(name)) tell(std::string(name) + ": is missing");
         check_package();
         for (const char* name : {"meta.xml", "eml.xml"}) check_xml(name);
         return std::move(check_);
@@ -145,48 +139,42 @@ class Checker {
     void tell(std::string problem) { check_.problems.push_back(std::move(problem)); }
 
     void check_sums() {
-        if (!fs::exists(folder_ / Checksums::kFileName))
+        if (!files_->has(Checksums::kFileName))
             return tell("SHA256SUMS: is missing; the deposit was not finished");
-        const Checksums sums = Checksums::load(folder_ / Checksums::kFileName);
+        const Checksums sums = Checksums::parse(files_->whole(Checksums::kFileName));
         for (const std::string& trouble : sums.troubles()) tell("SHA256SUMS: " + trouble);
         for (const auto& [name, sum] : sums.by_name()) {
-            const fs::path file = folder_ / name;
-            if (!fs::exists(file))
+            if (!files_->has(name))
                 tell(printable(name) + ": is missing");
-            else if (sha256_of_file(file) != sum)
+            else if (files_->sha256(name) != sum)
                 tell(printable(name) + ": is not what was written");
             ++check_.files;
         }
-        for (const auto& entry : fs::recursive_directory_iterator(folder_)) {
-            const std::string name = entry.path().lexically_relative(folder_).generic_string();
-            if (entry.is_regular_file() && name != Checksums::kFileName && sums.find(name).empty())
+        for (const auto& [name, size] : files_->sizes())
+            if (name != Checksums::kFileName && sums.find(name).empty())
                 tell(printable(name) + ": is not in SHA256SUMS");
-        }
     }
 
     void check_package() {
-        const Json package =
-            Json::parse(read_whole_file(folder_ / "datapackage.json"), nullptr, false);
+        const Json package = Json::parse(files_->whole("datapackage.json"), nullptr, false);
         if (!package.is_object() || !package.contains("resources"))
             return tell("datapackage.json: is no data package");
         for (const Json& resource : package["resources"]) {
             const std::string path = resource.value("path", "");
-            const fs::path file = folder_ / path;
-            if (path.empty() || path.front() == '/' || path.find("..") != std::string::npos ||
-                !fs::exists(file)) {
+            if (!files_->has(path)) {
                 tell(fmt::format("datapackage.json: there is no table '{}'", printable(path)));
                 continue;
             }
-            if (resource.value("bytes", std::uint64_t{0}) != fs::file_size(file) ||
-                resource.value("hash", "") != "sha256:" + sha256_of_file(file))
+            if (resource.value("bytes", std::uint64_t{0}) != files_->sizes().at(path) ||
+                resource.value("hash", "") != "sha256:" + files_->sha256(path))
                 tell(printable(path) + ": is not what datapackage.json tells of");
-            TableCheck(resource, check_).read(file);
+            TableCheck(resource, check_).read(*files_);
         }
     }
 
     void check_xml(const char* name) {
-        if (!fs::exists(folder_ / name)) return;
-        const std::string bytes = read_whole_file(folder_ / name);
+        if (!files_->has(name)) return;
+        const std::string bytes = files_->whole(name);
         const std::unique_ptr<XML_ParserStruct, decltype(&XML_ParserFree)> parser(
             XML_ParserCreate(nullptr), XML_ParserFree);
         if (XML_Parse(parser.get(), bytes.data(), static_cast<int>(bytes.size()), 1) !=
@@ -195,14 +183,15 @@ class Checker {
                              XML_ErrorString(XML_GetErrorCode(parser.get()))));
     }
 
-    fs::path folder_;
+    std::unique_ptr<DepositFiles> files_;
+    fs::path place_;
     DepositCheck check_;
 };
 
 }  // namespace
 
-DepositCheck check_deposit(const fs::path& folder) {
-    return Checker(folder).check();
+DepositCheck check_deposit(const fs::path& place) {
+    return Checker(place).check();
 }
 
 }  // namespace hearwood

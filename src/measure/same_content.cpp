@@ -6,6 +6,7 @@
 #include <type_traits>
 #include <utility>
 
+#include "audio/holds_nothing.h"
 #include "base/error.h"
 #include "base/interrupt.h"
 #include "base/sha256.h"
@@ -102,13 +103,18 @@ std::vector<SameContent> ContentComparer::find() {
         settle(groups);
     }
     std::map<std::pair<std::string, std::string>, SameContent> pairs;
-    for (const auto& [sum, places] : by_sum_)
+    for (const auto& [sum, places] : by_sum_) {
+        RecordingRow first;
+        first.path = places.empty() ? "" : places.begin()->second;
+        // Two dead microphones have the same silence.
+        if (places.size() < 2 || holds_nothing(disk_path(survey_, first))) continue;
         for (auto one = places.begin(); one != places.end(); ++one)
             for (auto other = std::next(one); other != places.end(); ++other) {
                 SameContent& pair = pairs[{one->first, other->first}];
                 if (++pair.recordings > 1 && pair.path_one < one->second) continue;
                 pair = {one->first, other->first, one->second, other->second, pair.recordings};
             }
+    }
     std::vector<SameContent> found;
     for (auto& [names, pair] : pairs) found.push_back(std::move(pair));
     return found;

@@ -118,6 +118,16 @@ TEST_CASE("copies are told by content, or by name, start and size where nothing 
         first.sha256 = second.sha256 = "ab12";
         CHECK(examine(four_sites(), {first, second})[1].state() == "duplicate");
     }
+    SECTION("a dead microphone's files are alike, and copies at one time only") {
+        second = row("b/y.wav", "2031-05-04 07:00");
+        RecordingRow copy = row("c/z.wav", "2031-05-04 07:00");
+        first.sha256 = second.sha256 = copy.sha256 = "ab12";
+        const auto known = examine_recordings(Placer(four_sites()), 0, {first, second, copy},
+                                              [](const RecordingRow&) { return true; });
+        CHECK_FALSE(known[0].has(Oddity::duplicate));
+        CHECK_FALSE(known[1].has(Oddity::duplicate));
+        CHECK(known[2].state() == "duplicate");
+    }
     SECTION("hashed and different") {
         first.sha256 = "ab12";
         second.sha256 = "cd34";

@@ -105,6 +105,16 @@ TEST_CASE("silence is like silence and says nothing") {
     CHECK(scene.same().empty());
 }
 
+TEST_CASE("two dead microphones with the same checksum are not one sound") {
+    Scene scene;
+    scene.add("DK1", "a.wav", "aa", {silence(), silence()});
+    scene.add("DH1", "b.wav", "aa", {silence(), silence()});
+    CHECK(scene.same().empty());
+    scene.add("DK2", "c.wav", "bb", {silence(), spectrum(2)});
+    scene.add("DH2", "d.wav", "bb", {silence(), spectrum(2)});
+    CHECK(scene.same().size() == 1);
+}
+
 TEST_CASE("neither of two sites with the same sound is used") {
     SoundScene scene;
     scene.add("DK1", "a.wav", "aa", {spectrum(1)});

@@ -32,10 +32,12 @@ std::vector<CardRecording> regular(int count) {
     return all;
 }
 
-std::string found(const std::vector<CardRecording>& recordings, bool with_dates = true) {
+std::string found(const std::vector<CardRecording>& recordings, bool with_dates = true,
+                  std::vector<ScheduledHours> hours = {}) {
     Survey survey;
     survey.time_zone = "Asia/Kuching";
     Deployment deployment;
+    deployment.hours = std::move(hours);
     if (with_dates) {
         deployment.start = LocalTime(local_days(2026y / March / 14));
         deployment.end = LocalTime(local_days(2026y / April / 14));
@@ -52,6 +54,18 @@ TEST_CASE("a regular card gives no findings") {
     CHECK(found(regular(100)).empty());
     CHECK(found({}).empty());
     CHECK(found(regular(1)).empty());
+}
+
+TEST_CASE("the day between two nights is no gap of a night schedule") {
+    std::vector<CardRecording> nights;
+    for (const int night : {0, 1})
+        for (int i = 0; i < 24; ++i)
+            nights.push_back(recording(minutes(24 * 60 * night + 18 * 60 + 10 * i)));
+    CHECK(found(nights).find("Nothing for 20") != std::string::npos);
+    CHECK(found(nights, true, *parse_scheduled_hours("18:00-22:00")).empty());
+    nights.erase(nights.begin() + 10);
+    CHECK(found(nights, true, *parse_scheduled_hours("18:00-22:00")) ==
+          "1190.wav: Nothing for 19 min before it, from 2026-03-14 19:31:00 on.\n");
 }
 
 TEST_CASE("a hole in the rhythm is a gap, told at the recording behind it") {

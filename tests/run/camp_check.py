@@ -79,8 +79,12 @@ class Board(CampTest):
     def test_faults_are_told_when_the_card_comes_in_and_by_check_and_contrast(self):
         for site, how in (("K1", {}), ("K2", {}), ("H1", {}), ("H2", {"by_hours": 1}), ("H3", {"level": 0.25})):
             told = self.offload(self.card(site, **how), f"{site}-may")
+            # The day between two nights is no gap of a night schedule.
+            self.assertNotIn("gaps", told.out)
+            self.assertNotIn("missing-hours", told.out)
             if site == "H2":
                 self.assertIn("hours-off, deployment H2-may (site H2)", told.out)
+                self.assertIn("value 2031-05-04 17:30:00", " ".join(told.out.split()))
                 self.assertIn("1 hour ahead", " ".join(told.out.split()))
             elif site != "H3":
                 self.assertNotIn("hours-off", told.out)
@@ -106,6 +110,8 @@ class Board(CampTest):
         told = self.run_program("check", self.survey, "--quiet", "--all", expect=None).out
         self.assertNotIn("hours-off", told)
         self.assertNotIn("dead-microphone", told)
+        _, lines = self.board()
+        self.assertIn("left out", lines["K3-may"])
 
     def test_whose_card_is_this(self):
         told = self.run_program("offload", self.card("K2"), self.survey, expect=2)
