@@ -135,12 +135,10 @@ namespace {
 
 constexpr const char* kHear =
     "Each pair is a segment of a {} and one of a {} site, {}of the same date and hour, unflagged, "
-    "whose {} lies "
-    "nearest to the medians of the two classes in that window{}; it was not chosen for how it "
-    "sounds. "
-    "All pictures are on one scale of levels, {} to {} dBFS, and of pitch, 0 to {} kHz; sounds are "
-    "as "
-    "recorded and no louder.";
+    "whose {} lies nearest to the medians of the two classes in that window{}; it was not chosen "
+    "for how it sounds. All pictures are on one scale of levels, {} to {} dBFS, and of pitch, 0 to "
+    "{} kHz; sounds are as recorded and no louder. People may be heard: see the caution at the "
+    "clips below.";
 
 std::string side(const Page& page, const Clip& clip, bool first) {
     const std::string& site = page.survey.sites[clip.site].name;

@@ -1,12 +1,12 @@
 // Next season: how wide the interval of the answer is with fewer dates a site, and where today's stand.
 import * as Plot from "@observablehq/plot";
-import { putFigure } from "./dom.js";
+import { putFigure, putNothing } from "./dom.js";
 import { placer, plot } from "./marks.js";
 import { several, short, tick } from "./numbers.js";
 
 export function effortChart(place, survey) {
   const rows = survey.effort.filter((row) => row.width !== null);
-  if (rows.length < 2) return;
+  if (rows.length < 2) return putNothing(place, "The interval has a bound at fewer than two numbers of dates, so no curve is drawn.");
   const { index, window } = survey.primary, last = rows.at(-1), half = rows[Math.ceil(rows.length / 2) - 1];
   const title = `With ${several(half.dates, "date")} a site the interval would be ${short(half.width)} wide; with today's ${last.dates} it is ${short(last.width)}`;
   putFigure(place, {

@@ -1,7 +1,7 @@
 // What else sets the classes apart: every number of the sheets and sounds as a standardised difference on one axis, those that make the
 // stand apart from the rest, and the answer itself beside them.
 import * as Plot from "@observablehq/plot";
-import { putFigure, records } from "./dom.js";
+import { putFigure, putNothing, records } from "./dom.js";
 import { cut, placer, plot } from "./marks.js";
 import { several, short } from "./numbers.js";
 
@@ -34,7 +34,7 @@ function titleOf(lines, answer) {
 
 export function rivalsChart(place, survey) {
   const lines = rowsOf(survey);
-  if (!lines.length) return;
+  if (!lines.length) return putNothing(place, "No number of the sheets or sounds could be compared between the classes.");
   const row = survey.contrast(survey.primary.index, survey.primary.window), answer = row && row.hedges_g !== null ? row : null;
   const { a, b } = survey.survey, title = titleOf(lines, answer);
   if (answer) lines.unshift({ label: `${answer.index}, ${answer.window}`, kind: "answer", rows: [{ number: answer.index, standardised: answer.hedges_g }] });
