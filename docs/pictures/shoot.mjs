@@ -7,6 +7,8 @@ const { browser } = await startBrowser(web);
 async function shoot(name, page, { width, height, media = "screen", part, before }) {
   const context = await browser.newContext({ viewport: { width, height } });
   const tab = await context.newPage();
+  tab.setDefaultTimeout(300_000);
+  tab.setDefaultNavigationTimeout(300_000);
   await tab.emulateMedia({ media });
   await tab.goto(`file://${hearwood}/${page}`);
   if (before) await before(tab);

@@ -18,6 +18,7 @@
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "contrast/listening.h"
+#include "index/catalogue.h"
 #include "listen/forget.h"
 #include "listen/key.h"
 #include "listen/plant.h"
@@ -43,9 +44,15 @@ struct ListenOptions {
     SharedOptions shared;
 };
 
+/// Of a primary outcome that no single segment has (what is counted outside choirs, or on even
+/// terms, hangs on the whole window) sound events stand in.
 std::string index_of(const ListenOptions& options, const Survey& survey) {
     if (!options.sheet.index.empty()) return options.sheet.index;
-    return survey.contrast.primary_index.empty() ? "aci" : survey.contrast.primary_index;
+    const std::string& primary = survey.contrast.primary_index;
+    if (primary.empty()) return "aci";
+    for (const Column& column : index_columns(survey.measure))
+        if (column.name == primary) return primary;
+    return "events";
 }
 
 ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& store) {
@@ -197,7 +204,7 @@ Run add_listen(CLI::App& program) {
         .between(1.0, 600.0);
     command.add_option("--index", options->sheet.index,
                        "index whose low, middle and high segments are drawn alike (default: the "
-                       "primary one, else aci)");
+                       "primary one, events where segments lack it, else aci)");
     command.add_option("--seed", options->sheet.seed, "another sample (default 1)");
     command.add_flag("--force", options->sheet.force, "begin a new sheet where one is");
     CommandOption score_option =

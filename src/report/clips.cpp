@@ -22,8 +22,6 @@ namespace hearwood {
 
 namespace {
 
-constexpr int kPictureWidth = 560, kPictureHeight = 220;
-
 struct Candidate {
     double value;
     Date date;
@@ -46,9 +44,9 @@ StoredSegment stored_segment(const Store& store, std::int64_t recording,
     return result;
 }
 
-Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegment& chosen,
-         const StoredSegment& stored, const std::filesystem::path& folder) {
-    const GatheredRecording& recording = gathered.recordings[chosen.place->recording];
+/// The clip without its sound.
+Clip clip_of(const GatheredRecording& recording, const ChosenSegment& chosen,
+             const StoredSegment& stored) {
     Clip clip;
     clip.site = chosen.site;
     clip.window = chosen.window;
@@ -58,40 +56,62 @@ Clip cut(const Survey& survey, const SegmentGatherer& gathered, const ChosenSegm
     clip.date = chosen.date;
     clip.value = chosen.place->value;
     clip.values = stored.values;
-
-    const auto length = static_cast<std::int64_t>(kClipSeconds * recording.sample_rate);
+    const double rate = recording.sample_rate;
+    const auto length = static_cast<std::int64_t>(kClipSeconds * rate);
     const std::int64_t count = std::min(length, stored.samples);
     const std::int64_t into = (stored.samples - count) / 2;
-    const double rate = recording.sample_rate;
     clip.from_s = static_cast<double>(stored.first_sample + into) / rate;
     clip.to_s = clip.from_s + static_cast<double>(count) / rate;
     clip.minute = chosen.place->from_min + static_cast<double>(into) / rate / 60;
-
-    const auto stretch = read_stretch(survey.folder / name_from_utf8(recording.path), clip.channel,
-                                      stored.first_sample + into, count);
-    if (const auto* why = std::get_if<std::string>(&stretch)) {
-        clip.why_not = *why;
-        return clip;
-    }
-    const auto& [sound, bits] = std::get<Stretch>(stretch);
-    const std::string stem =
-        fmt::format("clips/{}/{}-{}", file_stem(survey, chosen.site), chosen.window + 1,
-                    chosen.rule == ClipRule::median ? "median" : word(chosen.rule));
-    clip.sound = stem + ".flac";
-    clip.picture = stem + ".png";
-    const int heard_rate = playable_rate(recording.sample_rate);
-    clip.other_rate = heard_rate != recording.sample_rate;
-    write_flac(folder / clip.sound, resampled(sound, recording.sample_rate, heard_rate), heard_rate,
-               bits);
-    SpectrogramOptions options;
-    options.width = kPictureWidth;
-    options.height = kPictureHeight;
-    write_whole_file(folder / clip.picture, encode_png(draw_spectrogram(sound, rate, options)),
-                     Sync::later);
     return clip;
 }
 
+CutClip read_clip(const Survey& survey, const SegmentGatherer& gathered,
+                  const ChosenSegment& chosen, const StoredSegment& stored) {
+    const GatheredRecording& recording = gathered.recordings[chosen.place->recording];
+    CutClip cut;
+    cut.clip = clip_of(recording, chosen, stored);
+    cut.rate = recording.sample_rate;
+    const auto first = static_cast<std::int64_t>(std::llround(cut.clip.from_s * cut.rate));
+    const auto end = static_cast<std::int64_t>(std::llround(cut.clip.to_s * cut.rate));
+    auto stretch = read_stretch(survey.folder / name_from_utf8(recording.path), cut.clip.channel,
+                                first, end - first);
+    if (const auto* why = std::get_if<std::string>(&stretch)) {
+        cut.clip.why_not = *why;
+        return cut;
+    }
+    cut.sound = std::move(std::get<Stretch>(stretch).samples);
+    cut.bits = std::get<Stretch>(stretch).bits;
+    return cut;
+}
+
 }  // namespace
+
+CutClip read_clip(const Survey& survey, const Store& store, const SegmentGatherer& gathered,
+                  const ChosenSegment& chosen) {
+    const std::int64_t recording = gathered.recordings[chosen.place->recording].id;
+    return read_clip(survey, gathered, chosen, stored_segment(store, recording, *chosen.place));
+}
+
+void write_clip(CutClip& cut, const std::string& stem, const SpectrogramOptions& options,
+                const std::filesystem::path& folder) {
+    if (!cut.clip.why_not.empty()) return;
+    cut.clip.sound = stem + ".flac";
+    cut.clip.picture = stem + ".png";
+    const int heard_rate = playable_rate(cut.rate);
+    cut.clip.other_rate = heard_rate != cut.rate;
+    write_flac(folder / cut.clip.sound, resampled(cut.sound, cut.rate, heard_rate), heard_rate,
+               cut.bits);
+    write_whole_file(folder / cut.clip.picture,
+                     encode_png(draw_spectrogram(cut.sound, cut.rate, options)), Sync::later);
+}
+
+SpectrogramOptions clip_picture() {
+    SpectrogramOptions options;
+    options.width = 560;
+    options.height = 220;
+    return options;
+}
 
 const char* word(ClipRule rule) {
     constexpr const char* kWords[] = {"nearest the median", "highest", "lowest"};
@@ -143,7 +163,14 @@ std::vector<Clip> cut_clips(const Survey& survey, const Store& store,
     std::vector<Clip> clips(chosen.size());
     Progress progress("cutting", "clips", chosen.size(), quiet);
     parallel_for(chosen.size(), jobs, [&](std::size_t piece, std::size_t) {
-        clips[piece] = cut(survey, gathered, chosen[piece], stored[piece], folder);
+        const ChosenSegment& segment = chosen[piece];
+        CutClip cut = read_clip(survey, gathered, segment, stored[piece]);
+        const char* rule = segment.rule == ClipRule::median ? "median" : word(segment.rule);
+        write_clip(cut,
+                   fmt::format("clips/{}/{}-{}", file_stem(survey, segment.site),
+                               segment.window + 1, rule),
+                   clip_picture(), folder);
+        clips[piece] = std::move(cut.clip);
         progress.add();
     });
     progress.finish();

@@ -16,6 +16,7 @@
 #include <string>
 #include <vector>
 
+#include "picture/spectrogram.h"
 #include "report/segment_gatherer.h"
 #include "store/store.h"
 #include "survey/survey.h"
@@ -54,6 +55,20 @@ struct ChosenSegment {
     const SegmentPlace* place = nullptr;
 };
 std::vector<ChosenSegment> choose_segments(const SegmentGatherer& gathered, std::size_t windows);
+
+/// A clip with its sound, as recorded.
+struct CutClip {
+    Clip clip;
+    std::vector<float> sound;  ///< empty: clip.why_not says why
+    int rate = 0, bits = 0;    ///< of the recording
+};
+CutClip read_clip(const Survey& survey, const Store& store, const SegmentGatherer& gathered,
+                  const ChosenSegment& chosen);
+/// 560 x 220 px, levels of its own.
+SpectrogramOptions clip_picture();
+/// Writes folder/STEM.flac and folder/STEM.png, if there is a sound, and names them in the clip.
+void write_clip(CutClip& cut, const std::string& stem, const SpectrogramOptions& options,
+                const std::filesystem::path& folder);
 
 /// Cuts the clips into folder/clips/ and draws their spectrograms beside them. A recording that
 /// cannot be read costs its clips only.

@@ -11,6 +11,7 @@
 #include "contrast/audit.h"
 #include "contrast/kept_results.h"
 #include "contrast/survey_contrast.h"
+#include "report/clip_pairs.h"
 #include "report/clips.h"
 #include "report/day_pictures.h"
 #include "survey/survey.h"
@@ -44,6 +45,7 @@ struct Page {
     std::map<std::string, NamedTable> results;  ///< of the above, by the name of their CSV file
     DayPictures days;
     std::vector<Clip> clips;
+    ClipPairs pairs;
     std::vector<std::string> stored_columns;  ///< that Clip::values are parallel to
     std::string index, window;                ///< the primary outcome, or what stands in for it
     bool declared = false;                    ///< the survey declares it

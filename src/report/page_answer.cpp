@@ -7,6 +7,7 @@
 #include "base/text.h"
 #include "contrast/listening.h"
 #include "report/page_html.h"
+#include "report/page_next.h"
 #include "report/page_words.h"
 
 namespace hearwood {
@@ -72,12 +73,22 @@ std::string chips(const Page& page) {
     return html + "</ul>\n";
 }
 
-constexpr const char* kSections =
-    "<nav aria-label=\"Sections\"><ul><li><a href=\"#pitch\">Day and pitch</a></li>"
-    "<li><a href=\"#doubts\">What could be wrong</a></li>"
-    "<li><a href=\"#day\">The day</a></li><li><a href=\"#indices\">Every index</a></li>"
-    "<li><a href=\"#sites\">The sites</a></li><li><a href=\"#sounds\">The sounds</a></li>"
-    "<li><a href=\"#methods\">The methods</a></li></ul></nav>\n";
+std::string sections(const Page& page) {
+    std::string html = "<nav aria-label=\"Sections\"><ul>";
+    const auto add = [&](const char* id, const char* name) {
+        html += fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name);
+    };
+    if (page.values.segments > 0) add("pitch", "Day and pitch");
+    if (!page.pairs.pairs.empty()) add("hear", "Hear it");
+    add("doubts", "What could be wrong");
+    add("day", "The day");
+    add("indices", "Every index");
+    add("sites", "The sites");
+    add("sounds", "The sounds");
+    if (!next_section(page).empty()) add("next", "Next season");
+    add("methods", "The methods");
+    return html + "</ul></nav>\n";
+}
 
 }  // namespace
 
@@ -93,7 +104,7 @@ std::string answer_section(const Page& page) {
     std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n<div class=\"plate\">\n";
     html += "<div class=\"words\">\n" + words + "</div>\n" + charts({"answer"}) + "</div>\n";
     if (page.primary()) html += chips(page);
-    return html + kSections + "</section>\n";
+    return html + sections(page) + "</section>\n";
 }
 
 std::string pitch_section(const Page& page) {

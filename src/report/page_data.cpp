@@ -10,6 +10,7 @@
 #include "base/missing.h"
 #include "base/version.h"
 #include "picture/palette.h"
+#include "report/page_next.h"
 #include "report/page_pitch.h"
 #include "report/page_words.h"
 #include "screen/rules.h"
@@ -319,6 +320,7 @@ std::string page_data_json(const Page& page) {
     json["decisions"] = decisions(page);
     json["pitch"] = pitch_json(page);
     json["robustness"] = robustness(page);
+    json["effort"] = effort_json(page);
     json["totals"] = totals(page);
     json["program"] = std::string("Hearwood ") + kVersion;
     json["dates"] = date_range(page);

@@ -6,6 +6,7 @@
 #include "base/sha256.h"
 #include "base/text.h"
 #include "report/page_data.h"
+#include "report/page_next.h"
 #include "report/page_words.h"
 #include "report/web_bundle.h"
 
@@ -91,6 +92,7 @@ std::string page_html(const Page& page) {
         "here. The words, pictures and sounds are all there, and hearwood/tables/ holds every "
         "number.</p></noscript>\n";
     html += pitch_section(page);
+    html += hear_section(page);
     html += doubts_section(page);
     html += section("day", "The day", charts({"day"}));
     html += section("indices", "Every index", charts({"effects"}));
@@ -103,6 +105,7 @@ std::string page_html(const Page& page) {
                                                  page.troubled.size(), page.recordings)) +
                                table_place("troubled", "recordings that could not be used")));
     html += sounds_section(page);
+    html += next_section(page);
     html += methods_section(page);
     html += "</main>\n<script type=\"application/json\" id=\"page-data\">" + page_data_json(page) +
             "</script>\n<script>";

@@ -15,6 +15,8 @@ std::string page_html(const Page& page);
 std::string answer_section(const Page& page);
 std::string pitch_section(const Page& page);
 std::string doubts_section(const Page& page);
+/// Pairs to hear; empty where there are none.
+std::string hear_section(const Page& page);
 std::string sounds_section(const Page& page);
 std::string methods_section(const Page& page);
 /// The methods paragraph alone.

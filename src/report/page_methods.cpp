@@ -9,6 +9,7 @@
 #include "base/version.h"
 #include "contrast/methods.h"
 #include "report/page_html.h"
+#include "report/page_words.h"
 #include "screen/rules.h"
 
 namespace hearwood {
@@ -88,6 +89,32 @@ std::string further_tables(const Page& page) {
     return html.empty() ? html : "<h3 class=\"screen-only\">Further tables</h3>\n" + html;
 }
 
+/// A brace would end a field early.
+std::string bibtex_text(const std::string& text) {
+    std::string safe;
+    for (const char c : text)
+        if (c != '{' && c != '}') safe += c == '\n' ? ' ' : c;
+    return safe;
+}
+
+/// How to cite the survey: the names of its authors are nowhere in the sheets.
+std::string citation(const Page& page) {
+    if (page.values.site_hours.empty()) return {};
+    const auto last =
+        std::max_element(page.values.site_hours.begin(), page.values.site_hours.end(),
+                         [](const DateMean& a, const DateMean& b) { return a.date < b.date; });
+    const std::string title = bibtex_text(page.survey.title);
+    const std::string bibtex = fmt::format(
+        "@misc{{survey{0},\n  author = {{{{Authors of {1}}}}},\n  title = {{{1}}},\n  year = "
+        "{{{0}}},\n"
+        "  note = {{Sound recordings, {2}, measured with Hearwood {3}}}\n}}",
+        static_cast<int>(std::chrono::year_month_day{last->date}.year()), title,
+        bibtex_text(date_range(page)), kVersion);
+    return "<h3 class=\"screen-only\">Cite these data</h3>\n<details><summary>BibTeX: write your "
+           "names in</summary>\n<pre data-copy=\"BibTeX\">" +
+           escape_html(bibtex) + "</pre></details>\n";
+}
+
 }  // namespace
 
 std::string methods_text(const Page& page) {
@@ -96,14 +123,16 @@ std::string methods_text(const Page& page) {
 
 std::string methods_section(const Page& page) {
     std::string body;
-    if (page.values.segments > 0) body += paragraph(methods_text(page));
+    if (page.values.segments > 0)
+        body +=
+            "<p data-copy=\"the methods paragraph\">" + escape_html(methods_text(page)) + "</p>\n";
     body += index_list(page);
     std::string references;
     for (const std::string& line : split(methods_references(), '\n'))
         if (!line.empty()) references += "<li>" + escape_html(line) + "</li>\n";
     body += "<details><summary>References of the statistics</summary>\n<ul>\n" + references +
             "</ul></details>\n";
-    body += further_tables(page);
+    body += citation(page) + further_tables(page);
     body +=
         "<h3 class=\"screen-only\">Settings</h3>\n<details><summary>survey.toml as it was "
         "read</summary>\n<pre>" +

@@ -138,6 +138,7 @@ std::string doubts_section(const Page& page) {
     else
         body = paragraph(
             "The audit of the design found nothing besides the stand that sets the classes apart.");
+    if (!page.contrast.audit.numbers.empty()) body += charts({"rivals"});
     body += paragraph(page.contrast.audit.looked_at + " " + unseen_by_audit());
     return section("doubts", "What could be wrong with it",
                    body + coverage_list(page) + effort(page) + old_results(page) +

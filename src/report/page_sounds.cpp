@@ -131,6 +131,64 @@ std::string clips_of(const Page& page) {
 
 }  // namespace
 
+namespace {
+
+constexpr const char* kHear =
+    "Each pair is a segment of a {} and one of a {} site, {}of the same date and hour, unflagged, "
+    "whose {} lies nearest to the medians of the two classes in that window{}; it was not chosen "
+    "for how it sounds. All pictures are on one scale of levels, {} to {} dBFS, and of pitch, 0 to "
+    "{} kHz; sounds are as recorded and no louder. People may be heard: see the caution at the "
+    "clips below.";
+
+std::string side(const Page& page, const Clip& clip, bool first) {
+    const std::string& site = page.survey.sites[clip.site].name;
+    const std::string& stand = first ? page.survey.stands.class_a : page.survey.stands.class_b;
+    const std::string name = fmt::format("{}, {}", escape_html(stand), escape_html(site));
+    return fmt::format(
+        "<div class=\"side {0}\"><p class=\"whose\"><strong>{1} {2}</strong>, {3}, {4}, {5} "
+        "{6}</p>\n"
+        "<div class=\"sight\"><img src=\"{7}\" width=\"560\" height=\"220\" loading=\"lazy\" "
+        "alt=\"Spectrogram, {8}\"></div>\n<audio controls preload=\"none\" src=\"{9}\" "
+        "aria-label=\"Sound, {8}\"></audio></div>\n",
+        first ? "a" : "b", first ? "\u25cf" : "\u25a1", escape_html(stand), escape_html(site),
+        clock_words(clip.minute), escape_html(page.clip_index), readable_number(clip.value),
+        clip.picture, name, clip.sound);
+}
+
+std::string pair_figure(const Page& page, const ClipPair& pair, std::size_t number) {
+    const Clip& clip = pair.clips[0];
+    std::string where = page.values.windows[static_cast<std::size_t>(clip.window)];
+    if (!pair.block.empty()) where += ", " + pair.block;
+    return fmt::format(
+               "<figure class=\"pair\" data-hour=\"{}\">\n<figcaption>Pair {}: {}, {}, from "
+               "{:02}:00"
+               "</figcaption>\n<div class=\"sides\">\n",
+               pair.hour, number, escape_html(where), format_date(clip.date), pair.hour) +
+           side(page, clip, true) + side(page, pair.clips[1], false) + "</div>\n</figure>\n";
+}
+
+}  // namespace
+
+std::string hear_section(const Page& page) {
+    const ClipPairs& heard = page.pairs;
+    if (heard.pairs.empty()) return {};
+    const bool blocks = !page.survey.stands.block.empty();
+    std::string body = paragraph(
+        fmt::format(fmt::runtime(kHear), page.survey.stands.class_a, page.survey.stands.class_b,
+                    blocks ? "in one block, " : "", page.title_of(page.clip_index),
+                    blocks ? " and block" : "", readable_number(heard.floor_db),
+                    readable_number(heard.ceiling_db), readable_number(heard.high_hz / 1000)),
+        "subtitle");
+    if (heard.unreadable > 0)
+        body += paragraph(counted(heard.unreadable, "pair") +
+                              " more could not be cut, since a recording cannot be read.",
+                          "note");
+    for (std::size_t i = 0; i < heard.pairs.size(); ++i)
+        body += pair_figure(page, heard.pairs[i], i + 1);
+    return "<div class=\"screen-only\" id=\"pairs\">\n" + section("hear", "Hear it", body) +
+           "</div>\n";
+}
+
 std::string sounds_section(const Page& page) {
     return section("sounds", "The sounds", days(page) + clips_of(page));
 }

@@ -159,10 +159,13 @@ void remove_leftovers(const std::filesystem::path& folder, const std::set<std::s
 std::set<std::string> written_files(const Page& page) {
     std::set<std::string> names;
     for (const DayEntry& day : page.days.days) names.insert(day.file);
-    for (const Clip& clip : page.clips) {
+    const auto insert = [&](const Clip& clip) {
         names.insert(clip.sound);
         names.insert(clip.picture);
-    }
+    };
+    for (const Clip& clip : page.clips) insert(clip);
+    for (const ClipPair& pair : page.pairs.pairs)
+        for (const Clip& clip : pair.clips) insert(clip);
     return names;
 }
 
@@ -210,8 +213,10 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
 
     if (options.pictures)
         page.days = draw_days(survey, gathered, folder, options.jobs, options.quiet);
-    if (options.clips)
+    if (options.clips) {
         page.clips = cut_clips(survey, store, gathered, folder, options.jobs, options.quiet);
+        page.pairs = cut_pairs(survey, store, gathered, page.window, folder);
+    }
     ReportSummary summary;
     if (interrupted()) return summary;
 

@@ -5,8 +5,8 @@
 namespace hearwood {
 
 void SegmentGatherer::begin_recording(const KnownRecording& recording) {
-    recordings.push_back({recording.row.id, recording.row.path, recording.row.sample_rate,
-                          recording.measured_rate});
+    recordings.push_back(
+        {recording.row.id, recording.row.path, recording.row.sample_rate, recording.measured_rate});
 }
 
 void SegmentGatherer::segment(const JudgedSegment& segment) {
@@ -18,6 +18,7 @@ void SegmentGatherer::segment(const JudgedSegment& segment) {
     place.window = static_cast<std::int16_t>(segment.place.part.window);
     place.kept = segment.judgement.kept();
     place.averaged = segment.averaged();
+    place.flagged = !segment.judgement.flags.empty();
     const DayPart& part = segment.place.part;
     const auto local = segment.place.start.time_since_epoch() + part.offset;
     const double from =

@@ -18,13 +18,14 @@ struct SegmentPlace {
     std::int16_t window = -1;        ///< into Survey::windows
     bool kept = false;               ///< no screen excludes it
     bool averaged = false;           ///< kept and complete
+    bool flagged = false;            ///< by any screen, also by one that does not exclude
     float from_min = 0, to_min = 0;  ///< minutes of the local date
     double value = 0;                ///< of the index that clips are chosen by; NaN: missing
 };
 
 struct GatheredRecording {
     std::int64_t id = 0;
-    std::string path;  ///< as in the store
+    std::string path;       ///< as in the store
     int sample_rate = 0;    ///< of the file
     int measured_rate = 0;  ///< of its kept spectra
 };

@@ -81,4 +81,7 @@ else:
         run("demo", survey)
         run("run", survey)
         look(survey)
+        # The primary outcome is none of a single segment: sound events stand in where clips are drawn.
+        run("listen", survey)
+        check((survey / "hearwood/listen/listen.html").exists(), "no listening sheet of the demo")
 sys.exit(finish())

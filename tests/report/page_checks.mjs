@@ -90,7 +90,7 @@ export async function valuesByKeyboard(page) {
     if ([...seen].some((words) => !/\d/.test(words) || /NaN|undefined|n\/a/.test(words))) faults.push(`${name}: ${[...seen].join(" | ")}`);
     if (!(await holder.evaluate((h) => h.querySelector(".ring") !== null))) faults.push(`${name}: no ring shows where the value stands`);
   }
-  const [charts, reachable] = await page.evaluate(() => [document.querySelectorAll("figure").length, document.querySelectorAll("figure .holder[tabindex]").length]);
+  const [charts, reachable] = await page.evaluate(() => [document.querySelectorAll("figure:not(.pair)").length, document.querySelectorAll("figure .holder[tabindex]").length]);
   if (charts !== reachable) faults.push(`${charts} charts, ${reachable} with values`);
   return faults.slice(0, 5);
 }
@@ -218,6 +218,13 @@ export async function wordsHold(page, folder) {
   const rivals = objectsIfThere(`${folder}/hearwood/tables/audit.csv`).filter((row) => row.part_of_stand !== "1" && Math.abs(infinite(row.standardised)) >= 0.5)
     .sort((p, q) => Math.abs(infinite(q.standardised)) - Math.abs(infinite(p.standardised)));
   fault(rivals.length ? seen.chips.includes(` ${rivals[0].number} `) : /no number of the sheets is a rival/i.test(seen.chips), `another cause: ${seen.chips}, ${rivals[0]?.number}`);
+  const besides = objectsIfThere(`${folder}/hearwood/tables/audit.csv`).filter((row) => row.part_of_stand !== "1" && row.standardised !== "")
+    .sort((p, q) => Math.abs(infinite(q.standardised)) - Math.abs(infinite(p.standardised)));
+  if (seen.titles.rivals) {
+    const size = Math.abs(infinite(besides[0]?.standardised ?? "0")), title = seen.titles.rivals;
+    fault(size >= 0.5 ? title.includes(besides[0].number) : new RegExp(besides.length ? "None of" : "No number").test(title), `rivals: ${title}, ${besides[0]?.number} ${size}`);
+    if (size >= 0.5 && size < Infinity) fault(Number(/by ([\d.]+) standard/.exec(title)?.[1]).toPrecision(2) === size.toPrecision(2), `rivals: ${title}, ${size}`);
+  }
   fault(/Nobody has/.test(seen.chips) === !seen.data.tables.listening, `listened: ${seen.chips}`);
   const kept = seen.data.robustness;
   fault(/Robust\? The sign holds/.test(seen.chips) === Boolean(kept), `robust: ${seen.chips}`);

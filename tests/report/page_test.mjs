@@ -140,7 +140,7 @@ async function choices(browser, folder) {
 async function clipsPlay(browser, folder) {
   const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
   const seconds = await page.evaluate(() => new Promise((done) => {
-    const audio = document.querySelector("audio");
+    const audio = document.querySelector(".clips audio");
     if (!audio) return done("there is none");
     audio.closest("details").open = true;
     audio.onloadedmetadata = () => done(audio.duration);
@@ -156,6 +156,42 @@ async function clipsPlay(browser, folder) {
   });
   report("pictures", pictures.all > 0 && pictures.broken === 0 ? [] : [`${pictures.broken} of ${pictures.all} pictures do not open`]);
   report("clip console", faults);
+  await close();
+}
+
+/** Pairs: one sound at a time, the other side goes on where this one stands; blind hides what tells the sides apart; a cell offers the nearest. */
+async function pairsPlay(browser, folder) {
+  const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
+  const sites = readFileSync(join(folder, "sites.csv"), "utf8").split("\n").slice(1).filter(Boolean).map((row) => row.split(","));
+  const pairs = await page.evaluate(() => [...document.querySelectorAll(".pair")].map((pair) => ({ title: pair.querySelector("figcaption").textContent,
+    whose: [...pair.querySelectorAll(".whose")].map((line) => line.textContent) })));
+  report("six pairs", pairs.length === 6 ? [] : [`${pairs.length} pairs`]);
+  for (const { title, whose } of pairs) {
+    const [a, b] = whose.map((line) => sites.find((site) => line.includes(site[0])));
+    report(`classes of ${title}`, a?.[3] === "rich" && b?.[3] === "poor" && a[4] === b[4] && title.includes(a[4]) ? [] : whose);
+  }
+  const first = page.locator(".pair").first(), playing = () => page.evaluate(() => [...document.querySelectorAll(".pair audio")].map((audio) => !audio.paused));
+  await first.locator(".side.a button").click();
+  await page.waitForFunction(() => document.querySelector(".pair .side.a audio").currentTime > 0.3);
+  await first.locator("button", { hasText: "The other side" }).click();
+  await page.waitForFunction(() => document.querySelector(".pair .side.b audio").currentTime > 0.3);
+  const now = await playing();
+  report("the other side plays alone", now[1] && now.filter(Boolean).length === 1 ? [] : [JSON.stringify(now)]);
+  await page.locator("#pairs input[type=checkbox]").check();
+  const hidden = await page.evaluate(() => ({ text: document.getElementById("pairs").innerText, alts: [...document.querySelectorAll("#pairs img")].map((image) => image.alt),
+    marks: [...document.querySelectorAll("#pairs .whose strong")].map((strong) => getComputedStyle(strong).color) }));
+  const told = [hidden.text, ...hidden.alts].filter((text) => sites.some((site) => text.includes(site[0])));
+  report("blind hides the names", told.length === 0 && new Set(hidden.marks).size === 1 ? [] : told.concat(hidden.marks));
+  report("blind stops what plays", (await playing()).some(Boolean) ? ["it plays on"] : []);
+  const place = await first.locator(".side").evaluateAll((sides) => (sides[0].classList.contains("a") ? "Left" : "Right"));
+  await first.locator(".guess button", { hasText: place }).click();
+  report("a guess is counted", /Right: 1 of one guess/.test(await page.locator("#pairs .readout").innerText()) ? [] : [await page.locator("#pairs .readout").innerText()]);
+  await page.locator("#draw-pitch .holder").focus();
+  await page.keyboard.press("ArrowRight");
+  await page.keyboard.press("Enter");
+  const offered = await page.locator("#draw-pitch [aria-live].tools").innerText();
+  report("a cell offers a pair", /Pair \d: .*(none is from 00:00|from 00:00)/s.test(offered) && /Hear rich/.test(offered) ? [] : [offered]);
+  report("pairs console", faults);
   await close();
 }
 
@@ -192,13 +228,14 @@ const { browser, axePath } = await startBrowser(web);
 try {
   const folders = Object.fromEntries(["none", "one", "few", "dropped", "forty", "demo"].map((name) => [name, make(name)]));
   for (const [name, folder] of Object.entries(folders)) await everyPage(browser, axePath, name, folder);
-  await tablesAndSaving(browser, "forty", folders.forty, 9);
-  await tablesAndSaving(browser, "demo", folders.demo, 10);
+  await tablesAndSaving(browser, "forty", folders.forty, 11);
+  await tablesAndSaving(browser, "demo", folders.demo, 12);
   await wordsHold(browser, folders);
   await escaped(browser, folders.forty);
   await policyHolds(browser, folders.forty);
   await choices(browser, folders.forty);
   await clipsPlay(browser, folders.demo);
+  await pairsPlay(browser, folders.demo);
   deterministic(folders.demo);
   await earMarks(browser, folders.demo);
 } finally {

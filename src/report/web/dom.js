@@ -80,6 +80,20 @@ function tools(chart, holder, survey) {
   return row;
 }
 
+/** A button that copies the text of an element; where the browser does not let it, the text is marked, to be copied by hand. */
+export function copyButton(from, name) {
+  const button = el("button", { type: "button", class: "screen-only" }, `Copy ${name}`);
+  const mark = () => {
+    getSelection().selectAllChildren(from);
+    button.textContent = "Marked: copy it now";
+  };
+  button.addEventListener("click", () => {
+    if (!navigator.clipboard) return mark();
+    navigator.clipboard.writeText(from.textContent).then(() => (button.textContent = "Copied"), mark);
+  });
+  return button;
+}
+
 /** Says in a sentence why there is no chart. */
 export function putNothing(place, why) {
   place.append(el("p", { class: "nothing" }, why));

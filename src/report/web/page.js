@@ -2,15 +2,18 @@
 import { answerChart } from "./chart_answer.js";
 import { daySection } from "./chart_day.js";
 import { effectsChart } from "./chart_effects.js";
+import { effortChart } from "./chart_effort.js";
+import { hearPairs } from "./hear.js";
 import { pitchChart } from "./chart_pitch.js";
+import { rivalsChart } from "./chart_rivals.js";
 import { settingsChart } from "./chart_settings.js";
 import { calendarChart, covariateCharts, mapChart, screensChart } from "./chart_sites.js";
-import { putNothing, tableBehind } from "./dom.js";
+import { copyButton, putNothing, tableBehind } from "./dom.js";
 import { Survey } from "./survey.js";
 
 const charts = {
-  answer: answerChart, pitch: pitchChart, robustness: settingsChart, day: daySection, effects: effectsChart,
-  covariates: covariateCharts, map: mapChart, calendar: calendarChart, screens: screensChart,
+  answer: answerChart, pitch: pitchChart, rivals: rivalsChart, robustness: settingsChart, day: daySection, effects: effectsChart,
+  covariates: covariateCharts, map: mapChart, calendar: calendarChart, screens: screensChart, effort: effortChart,
 };
 
 /** One chart that fails must not take the others with it. */
@@ -25,6 +28,7 @@ function attempt(draw, place) {
 
 function start() {
   const survey = new Survey(JSON.parse(document.getElementById("page-data").textContent));
+  survey.hear = hearPairs(document.getElementById("pairs"), survey);
   for (const [name, draw] of Object.entries(charts)) {
     const place = document.getElementById(`draw-${name}`);
     if (place) attempt(() => draw(place, survey), place);
@@ -33,6 +37,7 @@ function start() {
     const table = survey.tables[place.dataset.table];
     if (table) place.append(tableBehind(table, place.dataset.name, survey));
   }
+  for (const place of document.querySelectorAll("[data-copy]")) place.after(copyButton(place, place.dataset.copy));
   document.documentElement.classList.add("drawn");
 }
 
