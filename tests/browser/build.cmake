@@ -5,3 +5,6 @@ endif()
 set(HEARWOOD_BROWSER ${CMAKE_BINARY_DIR}/browser)
 hearwood_npm(${folder} ${HEARWOOD_BROWSER})
 add_custom_target(browser_tools ALL DEPENDS ${HEARWOOD_BROWSER}/npm.stamp)
+add_test(NAME browser_measure_page
+         COMMAND ${HEARWOOD_NODE} ${folder}/stand_in_test.mjs ${CMAKE_SOURCE_DIR} ${HEARWOOD_BROWSER})
+set_tests_properties(browser_measure_page PROPERTIES TIMEOUT 600 COST 30)
