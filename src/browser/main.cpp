@@ -1,5 +1,7 @@
 // What web/worker.js calls. One recording at a time; texts live until the next call.
+#include <algorithm>
 #include <cstdint>
+#include <exception>
 #include <memory>
 #include <optional>
 #include <string>
@@ -13,7 +15,7 @@ using namespace hearwood;
 namespace {
 
 std::optional<LoneRecording> recording;
-std::string text;
+std::string text, failure;
 std::vector<std::uint8_t> pixels;
 
 /// The spectrogram of the first channel, drawn in steps so that it can be given up.
@@ -29,66 +31,92 @@ const char* told(std::string words) {
     return text.c_str();
 }
 
+/// What the work gives; what it throws is kept for hw_failure, for nothing catches it outside.
+template <typename Work>
+auto guarded(Work work) -> decltype(work()) {
+    failure.clear();
+    try {
+        return work();
+    } catch (const std::exception& error) {
+        failure = error.what();
+        if (failure.empty()) failure = "not known why";
+        return decltype(work())();
+    }
+}
+
 }  // namespace
 
 extern "C" {
 
+/// Why the last call could not do its work; empty when it could.
+const char* hw_failure() {
+    return failure.c_str();
+}
+
 const char* hw_header() {
-    return told(lone_segments_header());
+    return guarded([] { return told(lone_segments_header()); });
 }
 
 /// The number of its segments; 0: nothing can be measured.
 double hw_open(const char* path, const char* name) {
-    recording.emplace(path, name);
-    return static_cast<double>(recording->segments());
+    return guarded([&] {
+        recording.emplace(path, name);
+        return static_cast<double>(recording->segments());
+    });
 }
 
 void hw_measure_next() {
-    recording->measure_next();
+    guarded([] { recording->measure_next(); });
 }
 const char* hw_facts() {
-    return told(recording->facts());
+    return guarded([] { return told(recording->facts()); });
 }
 const char* hw_lines() {
-    return told(recording->lines());
+    return guarded([] { return told(recording->lines()); });
 }
 
 /// False when there is nothing to draw.
 bool hw_paint(const char* path, int width, int height) {
-    auto opened = open_audio(path);
-    auto* file = std::get_if<AudioFile>(&opened);
-    if (!file || file->info().frames == 0) return false;
-    const AudioInfo info = file->info();
-    SpectrogramOptions options;
-    options.width = width;
-    options.height = height;
-    painting.reset(new Painting{
-        std::move(*file),
-        SpectrogramPainter(info.sample_rate, static_cast<std::int64_t>(info.frames), options)});
-    return true;
+    return guarded([&] {
+        auto opened = open_audio(path);
+        auto* file = std::get_if<AudioFile>(&opened);
+        if (!file || file->info().frames == 0) return false;
+        const AudioInfo info = file->info();
+        SpectrogramOptions options;
+        options.width = width;
+        options.height = height;
+        painting.reset(new Painting{
+            std::move(*file),
+            SpectrogramPainter(info.sample_rate, static_cast<std::int64_t>(info.frames), options)});
+        return true;
+    });
 }
 
 /// Goes on; the share done, 1 at the end.
 double hw_paint_next() {
-    constexpr std::uint64_t kAtOnce = 1 << 20;
-    const std::uint64_t frames = painting->file.info().frames;
-    const std::uint64_t count = std::min(kAtOnce, frames - painting->next);
-    paint_stretch(painting->file, painting->next, count, 0, painting->painter);
-    painting->next += count;
-    return static_cast<double>(painting->next) / static_cast<double>(frames);
+    return guarded([] {
+        constexpr std::uint64_t kAtOnce = 1 << 20;
+        const std::uint64_t frames = painting->file.info().frames;
+        const std::uint64_t count = std::min(kAtOnce, frames - painting->next);
+        paint_stretch(painting->file, painting->next, count, 0, painting->painter);
+        painting->next += count;
+        return static_cast<double>(painting->next) / static_cast<double>(frames);
+    });
 }
 
 /// Red, green, blue, opaque; row by row from the top.
 const std::uint8_t* hw_picture() {
-    const Image image = painting->painter.finish();
-    painting.reset();
-    pixels.clear();
-    pixels.reserve(image.pixels.size() * 4);
-    for (const std::uint8_t pixel : image.pixels) {
-        const Colour colour = image.palette[pixel];
-        pixels.insert(pixels.end(), {colour.red, colour.green, colour.blue, 255});
-    }
-    return pixels.data();
+    return guarded([]() -> const std::uint8_t* {
+        const Image image = painting->painter.finish();
+        painting.reset();
+        pixels.clear();
+        pixels.reserve(image.pixels.size() * 4);
+        for (const std::uint8_t pixel : image.pixels) {
+            const Colour colour = image.palette[pixel];
+            pixels.insert(pixels.end(), {colour.red, colour.green, colour.blue, 255});
+        }
+        return pixels.data();
+    });
 }
 
 void hw_close() {

@@ -1,7 +1,8 @@
-# The NetCDF library is loaded by its name when it is needed (netcdf_late.h): found here, not linked. A program that needs no
-# library cannot load one, and says so.
+# The NetCDF library is loaded by its name when it is needed (netcdf_late.h): found here, not linked, but in the program that
+# needs no library.
 if(HEARWOOD_STATIC)
-  set(netcdf_soname "")
+  target_compile_definitions(export PRIVATE HEARWOOD_NETCDF_LINKED)
+  target_link_libraries(export PUBLIC PkgConfig::NETCDF)
 else()
   find_library(NETCDF_FILE netcdf REQUIRED HINTS ${NETCDF_LIBRARY_DIRS})
   file(READ_SYMLINK ${NETCDF_FILE} netcdf_soname)

@@ -6,14 +6,12 @@
 #include "base/error.h"
 #include "platform/process.h"
 
+#ifndef HEARWOOD_NETCDF_LINKED
+
 namespace hearwood {
 
 void* netcdf_function(const char* name) {
     constexpr std::string_view kLibrary = HEARWOOD_NETCDF_LIBRARY;
-    if (kLibrary.empty())
-        throw MachineError(
-            "this program is the one file that needs no library, and cannot write NetCDF; use the "
-            "Debian package or a build from source for 'spectra'");
     void* const function = function_of_library(HEARWOOD_NETCDF_LIBRARY, name);
     if (!function)
         throw MachineError(
@@ -24,3 +22,5 @@ void* netcdf_function(const char* name) {
 }
 
 }  // namespace hearwood
+
+#endif

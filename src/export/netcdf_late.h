@@ -1,11 +1,14 @@
 // The functions of the NetCDF library, under their own names, from a library that is loaded when
 // the first of them is called. It brings some forty further libraries with it, for which every
 // other command would otherwise wait at its start (6 ms, as long as measuring 90 s of sound takes).
+// The program that needs no library has it linked (HEARWOOD_NETCDF_LINKED).
 #pragma once
 
 #include <netcdf.h>
 
 #include <utility>
+
+#ifndef HEARWOOD_NETCDF_LINKED
 
 namespace hearwood {
 
@@ -54,3 +57,5 @@ inline constexpr LateNetcdf<decltype(&::nc_put_vara_string)> nc_put_vara_string{
 inline constexpr LateNetcdf<decltype(&::nc_strerror)> nc_strerror{"nc_strerror"};
 
 }  // namespace hearwood
+
+#endif

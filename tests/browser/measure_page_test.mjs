@@ -1,6 +1,7 @@
 // The page that measures, opened from disk in Chromium with the network off: its numbers against the program's, hostile
-// recordings, a thousand files, cancelling, staying responsive.   measure_page_test.mjs PAGE SOUNDS WEB [PICTURE_FOLDER]
-import { readFileSync, readdirSync } from "node:fs";
+// recordings, a thousand files, 2 GB in bounded memory, cancelling, staying responsive, every width by day and by night.
+//   measure_page_test.mjs PAGE SOUNDS WEB [PICTURE_FOLDER]
+import { readFileSync, readdirSync, statSync } from "node:fs";
 import { startBrowser, openPage } from "./browser.mjs";
 
 const [, , pagePath, sounds, web, pictures] = process.argv;
@@ -17,7 +18,7 @@ function rowsOf(text) {
   return { header: lines[0], rows: lines.slice(1) };
 }
 
-const { browser } = await startBrowser(web);
+const { browser, axePath } = await startBrowser(web);
 const open = async () => {
   const opened = await openPage(browser, pagePath);
   await opened.page.context().setOffline(true);
@@ -31,32 +32,60 @@ async function saved(page) {
   return readFileSync(await (await waiting).path(), "utf8");
 }
 
-// 1. The program's numbers. A part in a million is what docs/measures.md allows between processors' paths; the smallest values
-// are differences of sums near full scale, for which the same part of full scale holds.
+/** What Chromium's processes hold in memory that no file backs, in MB. */
+function memory() {
+  let sum = 0;
+  const own = new Map();
+  for (const entry of readdirSync("/proc").filter((name) => /^\d+$/.test(name))) {
+    try {
+      const status = readFileSync(`/proc/${entry}/status`, "utf8");
+      const number = (name) => Number(new RegExp(`^${name}:\\s+(\\d+)`, "m").exec(status)?.[1] ?? 0);
+      own.set(number("Pid"), { parent: number("PPid"), anonymous: number("RssAnon") / 1024 });
+    } catch {
+      // It has ended meanwhile.
+    }
+  }
+  const ours = (pid) => pid === process.pid || (own.has(pid) && ours(own.get(pid).parent));
+  for (const [pid, { anonymous }] of own) if (pid !== process.pid && ours(pid)) sum += anonymous;
+  return sum;
+}
+
+/** The longest time that the page could not be painted, from now on. */
+const watchFrames = (page) => page.evaluate(() => {
+  window.longest = 0;
+  let last = performance.now();
+  const watch = (now) => {
+    window.longest = Math.max(window.longest, now - last);
+    last = now;
+    requestAnimationFrame(watch);
+  };
+  requestAnimationFrame(watch);
+});
+const MOST_STILL_MS = 1000;
+
+// 1. The program's numbers. docs/measures.md: a part in a million between processors' paths where samples are whole numbers, and what
+// it allows for lossy codecs, whose last bits are another library's. The smallest values are differences of sums near full scale, for
+// which the same part of full scale holds.
+const allowed = (file, name) => /\.(ogg|oga|opus)$/.test(file) ? { relative: 2e-4, absolute: /^standout/.test(name) ? 2e-3 : 1e-6 } :
+  { relative: 2e-6, absolute: 2e-6 };
 {
   const { page, faults: met, close } = await open();
-  // The longest time that the page could not be painted while it worked.
-  await page.evaluate(() => {
-    window.longest = 0;
-    let last = performance.now();
-    const watch = (now) => {
-      window.longest = Math.max(window.longest, now - last);
-      last = now;
-      requestAnimationFrame(watch);
-    };
-    requestAnimationFrame(watch);
-  });
+  await watchFrames(page);
   await page.setInputFiles("#choose", filesOf("good"));
   await idle(page);
-  const ours = rowsOf(await saved(page)), theirs = rowsOf(readFileSync(`${sounds}/expected.csv`, "utf8"));
+  const ours = rowsOf(await saved(page)), theirs = rowsOf(readFileSync(`${sounds}/segments.csv`, "utf8"));
   check(ours.header.join() === theirs.header.join(), `columns differ: ${ours.header} / ${theirs.header}`);
   const column = (name) => theirs.header.indexOf(name);
-  const key = (row) => [row[column("file")].split("/").pop(), row[column("channel")], row[column("segment")]].join();
-  const wanted = new Map(theirs.rows.map((row) => [key(row), row]));
+  const good = new Set(readdirSync(`${sounds}/good`));
+  const fileOf = (row) => row[column("file")].split("/").pop();
+  const key = (row) => [fileOf(row), row[column("channel")], row[column("segment")]].join();
+  const wanted = new Map(theirs.rows.filter((row) => good.has(fileOf(row))).map((row) => [key(row), row]));
   check(ours.rows.length === wanted.size, `${ours.rows.length} rows, the program has ${wanted.size}`);
-  const surveyed = new Set(["site", "stand", "deployment", "file", "start_utc", "start_local", "window", "minutes_from_sunrise", "flags", "kept",
-    "reasons", ...theirs.header.filter((name) => name.startsWith("even_"))]);
-  let compared = 0, worst = 0, different = 0;
+  // What only a survey knows. The rest is held to the letter: date, hour, flags and reasons too.
+  const surveyed = new Set(["site", "stand", "deployment", "file", "start_utc", "start_local", "window", "minutes_from_sunrise",
+    ...theirs.header.filter((name) => name.startsWith("even_"))]);
+  const worst = { whole: 0, lossy: 0 };
+  let compared = 0;
   for (const row of ours.rows) {
     const want = wanted.get(key(row));
     if (!want) {
@@ -68,38 +97,66 @@ async function saved(page) {
       if (surveyed.has(name)) return;
       compared += 1;
       const a = Number(row[i]), b = Number(want[i]);
-      if ((row[i] === "") !== (want[i] === "")) different += 1, faults.push(`${key(row)} ${name}: '${row[i]}', the program has '${want[i]}'`);
-      else if (row[i] !== "") {
-        const off = Math.abs(a - b) / Math.max(1, Math.abs(b));
-        worst = Math.max(worst, off);
-        if (!(off <= 2e-6)) different += 1, faults.push(`${key(row)} ${name}: ${row[i]}, the program has ${want[i]}`);
-      }
+      if (row[i] === want[i]) return;
+      const may = allowed(fileOf(row), name), off = Math.abs(a - b);
+      if (row[i] !== "" && want[i] !== "" && off <= may.absolute + may.relative * Math.abs(b)) {
+        const kind = may.relative > 1e-5 ? "lossy" : "whole";
+        worst[kind] = Math.max(worst[kind], off / Math.max(1, Math.abs(b)));
+      } else faults.push(`${key(row)} ${name}: '${row[i]}', the program has '${want[i]}'`);
     });
   }
-  check(compared > 2000 && different === 0, `${compared} numbers compared, ${different} differ`);
+  check(compared > 5000, `only ${compared} values compared`);
   const longest = await page.evaluate(() => window.longest);
-  check(longest < 1000, `the page stood still for ${longest} ms`);
-  console.log(`${compared} numbers of ${ours.rows.length} segments are the program's to ${worst.toExponential(1)}; the page never stood still for more than ${Math.round(longest)} ms`);
-  await page.click("#files details summary");
+  check(longest < MOST_STILL_MS, `the page stood still for ${longest} ms`);
+  console.log(`${compared} values of ${ours.rows.length} segments are the program's, to ${worst.whole.toExponential(1)} ` +
+    `(lossy files: ${worst.lossy.toExponential(1)}); the page never stood still for more than ${Math.round(longest)} ms`);
+  await page.click("#files button");
   await page.waitForSelector("#files canvas");
-  if (pictures) await page.screenshot({ path: `${pictures}/measure.png`, fullPage: false });
+  const painted = await page.$eval("#files canvas", (canvas) =>
+    new Set(canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height).data).size);
+  check(painted > 20, `the spectrogram has ${painted} levels`);
+  check((await page.$$("#files tr:not([hidden]) table tr")).length >= 2, "no numbers under an opened name");
+  // At every width, by day and by night: nothing is cut off, and no barrier is found.
+  for (const scheme of ["light", "dark"]) {
+    await page.emulateMedia({ colorScheme: scheme });
+    for (const width of [390, 768, 1280]) {
+      await page.setViewportSize({ width, height: 900 });
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+      check(wide <= width, `${wide} wide where ${width} is there`);
+      if (pictures) await page.screenshot({ path: `${pictures}/measure-${width}-${scheme}.png` });
+    }
+    await page.evaluate(readFileSync(axePath, "utf8"));
+    for (const { id, nodes } of (await page.evaluate(() => axe.run())).violations)
+      faults.push(`${scheme}: ${id}: ${nodes.slice(0, 3).map((node) => node.html.slice(0, 120)).join(" | ")}`);
+  }
   check(met.length === 0, met.join("\n"));
   await close();
 }
 
-// 2. Hostile recordings: each is told with its reason, and a name is no markup.
+// 2. Hostile recordings: each is told with the program's own state and reason, and a name is no markup.
 {
   const { page, faults: met, close } = await open();
-  await page.setInputFiles("#choose", filesOf("bad"));
+  await page.setInputFiles("#folder", `${sounds}/bad`);
   await idle(page);
-  const states = await page.$$eval("#files > tr", (rows) => rows.map((row) => [row.cells[0].querySelector("summary").textContent, row.cells[3].textContent]));
-  for (const [name, state] of states) console.log(`  ${name}: ${state}`);
-  const stateOf = (part) => (states.find(([name]) => name.includes(part)) ?? ["", "not listed"])[1];
-  check(/damaged|unreadable/.test(stateOf("100000.flac")), `cut FLAC: ${stateOf("100000.flac")}`);
-  check(/damaged/.test(stateOf("100100.wav")), `4 GB promised: ${stateOf("100100.wav")}`);
-  for (const part of ["100200", "100300", "100400", "100500"]) check(/unreadable/.test(stateOf(part)), `${part}: ${stateOf(part)}`);
-  check(/no start time/.test(stateOf("<b>here</b>")), `no time: ${stateOf("here")}`);
+  const told = await page.$$eval("#files > .recording", (rows) =>
+    rows.map((row) => [row.cells[0].querySelector("button").textContent, row.cells[3].textContent, row.dataset.state]));
+  const theirs = rowsOf(readFileSync(`${sounds}/recordings.csv`, "utf8"));
+  const cell = (row, name) => row[theirs.header.indexOf(name)];
+  const bad = theirs.rows.filter((row) => cell(row, "deployment") === "DS1");
+  check(told.length === bad.length && bad.length === readdirSync(`${sounds}/bad`).length, `${told.length} told, the program has ${bad.length}`);
+  for (const [name, words, state] of told) {
+    const want = bad.find((row) => cell(row, "file").endsWith(name.split("/").pop()));
+    check(want && state === cell(want, "state"), `${name}: ${state}, the program says ${want && cell(want, "state")}`);
+    const note = want ? cell(want, "note").replace(/^"|"$/g, "") : "?";
+    check(words.includes(note), `${name}: '${words}', the program says '${note}'`);
+    console.log(`  ${name}: ${words}`);
+  }
   check((await page.$$("#files b")).length === 0, "a file's name became markup");
+  // What is no recording is counted, an MP3 is named, hidden files are passed over as the program does.
+  await page.setInputFiles("#choose", ["notes.txt", "night.mp3", "._REC_20310504_100000.wav"].map((name) =>
+    ({ name, mimeType: "application/octet-stream", buffer: Buffer.from("x") })));
+  check(/2 other files passed over/.test(await page.textContent("#progress")), await page.textContent("#progress"));
+  check(/MP3; the program reads it/.test(await page.textContent("#files > .recording:nth-last-child(2)")), await page.textContent("#files > .recording:nth-last-child(2)"));
   check(met.length === 0, met.join("\n"));
   if (pictures) await page.screenshot({ path: `${pictures}/measure-bad.png`, fullPage: true });
   await close();
@@ -116,7 +173,7 @@ async function saved(page) {
   await close();
   const again = await open();
   await again.page.setInputFiles("#choose", filesOf("many"));
-  await again.page.waitForFunction(() => document.querySelectorAll("#files > tr[data-state=measured]").length > 3);
+  await again.page.waitForFunction(() => document.querySelectorAll("#files > .recording[data-state=measured]").length > 3);
   await again.page.click("#cancel");
   await idle(again.page, 2000);
   const kept = (await saved(again.page)).trim().split("\n").length - 1;
@@ -127,6 +184,37 @@ async function saved(page) {
   check((await saved(again.page)).trim().split("\n").length - 1 === kept + 3, "nothing is measured after cancelling");
   check(again.faults.length === 0, again.faults.join("\n"));
   await again.close();
+}
+
+// 5. A recording of 2 GB goes through memory in pieces, and can be given up in the middle.
+{
+  const { page, faults: met, close } = await open();
+  await page.setInputFiles("#choose", filesOf("good").slice(0, 4));
+  await idle(page);
+  const before = memory();
+  let most = 0;
+  const sampled = setInterval(() => (most = Math.max(most, memory())), 200);
+  await watchFrames(page);
+  const began = Date.now();
+  await page.setInputFiles("#choose", filesOf("long"));
+  await idle(page, 900000);
+  const took = (Date.now() - began) / 1000;
+  clearInterval(sampled);
+  const rows = (await saved(page)).trim().split("\n").filter((line) => line.includes("20310506"));
+  const size = statSync(filesOf("long")[0]).size, minutes = size / (96000 * 2 * 60);
+  check(rows.length === Math.floor(minutes), `${rows.length} rows of ${minutes} minutes`);
+  check(most - before < 150, `memory grew from ${before} to ${most} MB`);
+  const longest = await page.evaluate(() => window.longest);
+  check(longest < MOST_STILL_MS, `the page stood still for ${longest} ms`);
+  console.log(`${(size / 1e9).toFixed(1)} GB: ${rows.length} segments in ${took.toFixed(0)} s, ${(minutes * 60 / took).toFixed(0)} times real time; ` +
+    `memory from ${before.toFixed(0)} to at most ${most.toFixed(0)} MB`);
+  await page.setInputFiles("#choose", filesOf("long"));
+  await page.waitForFunction(() => /measured \d+ of/.test(document.querySelector("#files > .recording:nth-last-child(2)").cells[3].textContent), null, { timeout: 60000 });
+  await page.click("#cancel");
+  await idle(page, 2000);
+  check(/cancelled/.test(await page.textContent("#files > .recording:nth-last-child(2) > td:last-child")), "a long recording is not given up");
+  check(met.length === 0, met.join("\n"));
+  await close();
 }
 await browser.close();
 console.log(faults.slice(0, 40).join("\n"));

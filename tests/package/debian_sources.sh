@@ -1,8 +1,28 @@
-# Libraries from Debian's source packages. Sourced by tests/package/static.sh and tests/browser/build.sh; `work` is a folder
-# of theirs that may grow. What this machine's apt is set to stays as it is.
+# What tests/package/static.sh and tests/browser/build.sh share: a folder of theirs that may grow, and libraries from
+# Debian's source packages. Sourced with `root` set to the top of the tree. What this machine's apt is set to stays as it is.
+. "$root/tests/prepare.sh"
+
+# begin FOLDER PACKAGE_LIST: sets `work` to the folder's whole path and `jobs`, and installs what is wanted.
+begin() {
+    mkdir -p "$1"
+    work=$(cd "$1" && pwd)
+    jobs=${HEARWOOD_JOBS:-$(nproc)}
+    install_packages "$root/sample-audio/packages.txt"
+    install_packages "$2"
+}
+
+# logged NAME COMMAND...: its output is kept in $work/NAME.log, and the end of it shown where it fails.
+logged() {
+    log=$work/$1.log
+    shift
+    "$@" >"$log" 2>&1 && return 0
+    tail -n 30 "$log" >&2
+    echo "all of it is in $log" >&2
+    exit 1
+}
 
 # debian_source PACKAGE: the sources of Debian's PACKAGE, patched as Debian has them, in $work/sources/PACKAGE; their version
-# is noted in $work/sources/VERSIONS.
+# is noted in $work/sources/VERSIONS. Nothing is taken before apt has held it against Debian's signatures.
 debian_source() {
     [ ! -d "$work/sources/$1" ] || return 0
     mkdir -p "$work/sources/lists/partial"
@@ -14,7 +34,8 @@ debian_source() {
         [ -s "$work/sources/sources.list" ] || { echo "apt of this machine has no source of Debian's main" >&2; exit 1; }
         source_apt update -qq
     fi
-    (cd "$work/sources" && source_apt source -qq --download-only "$1" && dpkg-source --no-check -x "$1"_*.dsc "$1" >/dev/null)
+    (cd "$work/sources" && source_apt source -qq --download-only "$1" && rm -rf "$1.part" &&
+        dpkg-source --no-check -x "$1"_*.dsc "$1.part" >/dev/null && mv "$1.part" "$1")
     echo "$1 $(sed -n 's/^Version: //p' "$work/sources/$1"_*.dsc | head -n 1)" >>"$work/sources/VERSIONS"
 }
 

@@ -1,9 +1,10 @@
 #!/bin/sh
-# Tries a program file that needs nothing: in an empty root, in the roots of other releases, and against another build of the
-# program, table by table.      sh static_check.sh PROGRAM [OTHER PROGRAM]
+# Tries a program file that needs nothing: in an empty root, in the roots of other releases, on an old processor and an old
+# kernel (qemu-user), and against another build of the program, table by table.      sh static_check.sh PROGRAM OTHER_PROGRAM
 set -eu
+here=$(cd "$(dirname "$0")" && pwd)
 program=$1
-other=${2:-}
+other=${2:?usage: static_check.sh PROGRAM OTHER_PROGRAM}
 [ "$(id -u)" = 0 ] || { echo "a root of its own needs root" >&2; exit 1; }
 if [ -z "${HEARWOOD_APART:-}" ]; then
     HEARWOOD_APART=1 exec unshare --mount --net --pid --fork --kill-child sh "$0" "$@"
@@ -34,18 +35,42 @@ try_in() {
 }
 try_in "$empty" "an empty root"
 
-if [ -n "$other" ] && [ -x "$other" ]; then
-    "$other" demo "$scratch/other" --quiet >/dev/null
-    "$other" run "$scratch/other" --quiet >/dev/null 2>&1 || [ $? = 1 ]
-    diff -r "$scratch/other/hearwood/tables" "$empty/srv/demo/hearwood/tables" >"$scratch/differences" || {
+mkdir "$empty/srv/demo/hearwood/spectra"
+env -i chroot "$empty" /hearwood spectra /srv/demo --out /srv/demo/hearwood/spectra/demo.nc >"$scratch/spectra.log" 2>&1 || { cat "$scratch/spectra.log"; exit 1; }
+"$other" demo "$scratch/other" --quiet >/dev/null
+"$other" run "$scratch/other" --quiet >/dev/null 2>&1 || [ $? = 1 ]
+mkdir "$scratch/other/hearwood/spectra"
+"$other" spectra "$scratch/other" --out "$scratch/other/hearwood/spectra/demo.nc" >/dev/null
+for folder in tables spectra; do
+    diff -r "$scratch/other/hearwood/$folder" "$empty/srv/demo/hearwood/$folder" >"$scratch/differences" || {
         head -n 5 "$scratch/differences"
-        echo "the demo's tables are not those of $other" >&2
+        echo "the demo's $folder are not those of $other" >&2
         exit 1
     }
-    echo "all $(find "$empty/srv/demo/hearwood/tables" -type f | wc -l) files of the demo's tables are those of $other, byte for byte"
-else
-    echo "no other program to compare with: build/hearwood is not there"
-fi
+    echo "all $(find "$empty/srv/demo/hearwood/$folder" -type f | wc -l) files of the demo's $folder are those of $other, byte for byte"
+done
+
+# Started by itself, without a kernel's or a processor's younger gifts. There is no 64-bit processor of this kind that is too
+# old, and one of another kind is told by whatever starts the program.
+emulator=$(command -v "qemu-$(uname -m)-static") || { echo "qemu-user-static is not there" >&2; exit 1; }
+old=$("$emulator" ${old_processor:--cpu core2duo} "$program" --version) || { echo "it does not start on an old processor" >&2; exit 1; }
+case $old in
+    *baseline*) echo "an old processor: starts, with the code for it" ;;
+    *) echo "an old processor: '$old' does not speak of the baseline" >&2; exit 1 ;;
+esac
+old=$("$emulator" -r 2.6.32 "$program" --version 2>&1) && { echo "it starts on Linux 2.6.32, which is not promised" >&2; exit 1; }
+case $old in
+    *"Linux 3.2 or later is needed"*) echo "an old kernel (2.6.32): '$old'" ;;
+    *) echo "an old kernel: it says only '$old'" >&2; exit 1 ;;
+esac
+
+# And without the system calls that came after Linux 3.2.
+cp -r "$scratch/other" "$scratch/bare"
+rm -r "$scratch/bare/hearwood"
+/usr/bin/python3 "$here/old_kernel.py" "$program" run "$scratch/bare" --quiet >"$scratch/run.log" 2>&1 || [ $? = 1 ] ||
+    { tail -n 20 "$scratch/run.log"; echo "it does not run with the system calls of Linux 3.2" >&2; exit 1; }
+diff -r "$scratch/other/hearwood/tables" "$scratch/bare/hearwood/tables"
+echo "with the system calls of Linux 3.2: run went well, with the same tables"
 
 roots=${HEARWOOD_ROOTS:-/var/tmp/hearwood-roots}
 for suite in bookworm trixie; do

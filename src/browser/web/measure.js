@@ -12,18 +12,20 @@
   const bytes = Uint8Array.from(atob(COMPILED), (letter) => letter.charCodeAt(0));
   const workerUrl = URL.createObjectURL(new Blob([WORKER], { type: "text/javascript" }));
   const MOST_WORKERS = 4;
-  const MOST_PICTURES = 200; // each takes a megabyte
 
   // As the program knows recordings by their endings (src/audio/inventory.cpp).
   const ENDINGS = new Set(["wav", "wave", "flac", "aif", "aiff", "aifc", "au", "caf", "oga", "ogg", "opus", "rf64", "w64"]);
-  const isRecording = (name) => ENDINGS.has(name.slice(name.lastIndexOf(".") + 1).toLowerCase());
+  const isRecording = (name) => !/(^|\/)\./.test(name) && ENDINGS.has(name.slice(name.lastIndexOf(".") + 1).toLowerCase());
 
-  const jobs = []; // {file, name, row, state, lines}
-  const waiting = [];
-  let workers = [];
+  const isMp3 = (name) => /\.mp3$/i.test(name);
+
+  const jobs = []; // {number, file, name, row, cells, shown, facts, lines, ended, asked}
+  const waiting = []; // to be measured
+  const unpainted = []; // opened by the user, who wants to see them: before all that waits
+  let workers = []; // {thread, ready, job, painting, share}
   let header = "";
-  let passedOver = 0;
-  let pictures = 0;
+  let passedOver = 0, ended = 0, measured = 0;
+  let cannot = ""; // why this browser cannot do it at all
 
   function seconds(value) {
     const whole = Math.round(value);
@@ -45,26 +47,25 @@
   }
 
   function showPicture(job, { width, height, pixels }) {
-    if (++pictures > MOST_PICTURES) return;
     const canvas = make("canvas");
     canvas.width = width;
     canvas.height = height;
     canvas.setAttribute("role", "img");
     canvas.setAttribute("aria-label", `spectrogram of ${job.name}`);
     canvas.getContext("2d").putImageData(new ImageData(new Uint8ClampedArray(pixels.buffer), width, height), 0, 0);
-    job.details.append(canvas);
+    job.shown.prepend(canvas);
   }
 
   /** The numbers of a recording as a table, made when it is opened. */
   function showNumbers(job) {
-    if (!job.lines || job.details.querySelector("table")) return;
+    if (job.shown.querySelector("table")) return;
     const names = header.trim().split(",");
     const rows = job.lines.trim().split("\n").map(splitLine);
     const shown = names.map((_, i) => i).filter((i) => i > 3 && rows.some((row) => row[i] !== ""));
     const table = make("table");
     table.append(make("caption", `Every number of each segment (${rows.length} in all); docs/measures.md says what each is.`));
     const head = table.createTHead().insertRow();
-    for (const i of shown) head.append(make("th", names[i]));
+    for (const i of shown) head.appendChild(make("th", names[i])).scope = "col";
     const body = table.createTBody();
     for (const row of rows.slice(0, 200)) {
       const line = body.insertRow();
@@ -73,8 +74,8 @@
     const scroll = make("div", undefined, "scroll");
     scroll.tabIndex = 0;
     scroll.append(table);
-    job.details.append(scroll);
-    if (rows.length > 200) job.details.append(make("p", "The first 200 are shown; segments.csv has them all.", "note"));
+    job.shown.append(scroll);
+    if (rows.length > 200) job.shown.append(make("p", "The first 200 are shown; segments.csv has them all.", "note"));
   }
   const shorten = (text) => (text !== "" && /^-?\d*\.\d{4,}/.test(text) ? Number(text).toPrecision(4) : text);
 
@@ -88,28 +89,61 @@
     return cells;
   }
 
+  /** What an opened name shows, as soon as there is something. */
+  function opened(job) {
+    if (job.shown.parentElement.hidden) return;
+    if (!job.lines) {
+      job.shown.textContent = job.ended ? "No numbers: its state says why." : "No numbers yet.";
+      return;
+    }
+    if (!job.shown.querySelector("table")) job.shown.replaceChildren();
+    showNumbers(job);
+    if (job.ended && !job.asked) {
+      job.asked = true;
+      unpainted.push(job);
+      fill();
+    }
+  }
+
+  function end(job, words, state) {
+    if (!job.ended) ended += 1;
+    job.ended = true;
+    if (words !== undefined) job.cells[3].textContent = words;
+    if (state !== undefined) job.row.dataset.state = state;
+    opened(job);
+  }
+
+  /** A line of the list, and one below it that its name opens. */
   function addJob(file, name) {
     const row = find("files").insertRow();
+    row.className = "recording";
     const cells = ["", "", "", "waiting"].map((text) => row.appendChild(make("td", text)));
-    const details = make("details");
-    details.append(make("summary", name));
-    cells[0].append(details);
-    const job = { number: jobs.length, file, name, row, cells, details, lines: null };
-    details.addEventListener("toggle", () => showNumbers(job));
+    const below = find("files").insertRow();
+    below.hidden = true;
+    const shown = below.appendChild(make("td"));
+    shown.colSpan = cells.length;
+    const opener = cells[0].appendChild(make("button", name, "opener"));
+    opener.setAttribute("aria-expanded", "false");
+    const job = { number: jobs.length, file, name, row, cells, shown, lines: null, ended: false };
+    opener.addEventListener("click", () => {
+      below.hidden = !below.hidden;
+      opener.setAttribute("aria-expanded", String(!below.hidden));
+      opened(job);
+    });
     jobs.push(job);
-    waiting.push(job);
+    return job;
   }
 
   function tell() {
-    const ended = jobs.filter((job) => job.ended).length;
-    const measured = jobs.filter((job) => job.lines).length;
-    const busy = workers.some((worker) => worker.job) || waiting.length > 0;
-    find("progress").textContent = jobs.length === 0 ? "" :
-      `${ended} of ${jobs.length} recordings done` + (passedOver ? `; ${passedOver} other files passed over` : "") +
-      (busy ? "" : measured < ended ? `; ${ended - measured} could not be measured, and the list says why` : "");
+    const busy = waiting.length > 0 || workers.some((worker) => worker.job && !worker.painting);
+    const passed = passedOver ? `; ${passedOver} other ${passedOver === 1 ? "file" : "files"} passed over` : "";
+    let words = `${ended} of ${jobs.length} recordings done${passed}`;
+    if (jobs.length === 0) words = `no recording among them${passed}; what it reads is said below`;
+    else if (!busy && measured < ended) words += `; ${ended - measured} not measured, and the list says why`;
+    find("progress").textContent = cannot || words;
     find("bar").hidden = !busy;
     find("bar").max = Math.max(1, jobs.length);
-    find("bar").value = ended + workers.reduce((sum, worker) => sum + (worker.share ?? 0), 0);
+    find("bar").value = ended + workers.reduce((sum, worker) => sum + worker.share, 0);
     find("cancel").hidden = !busy;
     find("save").disabled = measured === 0;
     find("save").textContent = busy && measured > 0 ? "Save segments.csv so far" : "Save segments.csv";
@@ -117,7 +151,7 @@
   }
 
   function startWorker() {
-    const worker = { job: null, share: 0, thread: new Worker(workerUrl) };
+    const worker = { job: null, painting: false, ready: false, share: 0, thread: new Worker(workerUrl) };
     worker.thread.onmessage = ({ data }) => answer(worker, data);
     worker.thread.onerror = (event) => {
       event.preventDefault();
@@ -128,39 +162,49 @@
   }
 
   function next(worker) {
-    worker.job = waiting.shift() ?? null;
+    worker.painting = unpainted.length > 0;
+    worker.job = (worker.painting ? unpainted : waiting).shift() ?? null;
     worker.share = 0;
     if (worker.job) {
-      worker.job.cells[3].textContent = "being opened";
-      worker.thread.postMessage({ job: worker.job.number, file: worker.job.file, name: worker.job.name });
+      const { number, file, name } = worker.job;
+      if (!worker.painting) worker.job.cells[3].textContent = "being opened";
+      worker.thread.postMessage({ job: number, file, name, paint: worker.painting });
     }
     tell();
   }
 
+  /** A worker that stopped in the middle is not trusted with the next recording: another one takes its place. */
   function broken(worker, why) {
     worker.thread.terminate();
     workers = workers.filter((other) => other !== worker);
-    if (worker.job) {
-      worker.job.ended = true;
-      worker.job.cells[3].textContent = `could not be measured here (${why}); try the program, and keep the file`;
-      worker.job.row.dataset.state = "unreadable";
-    }
+    if (worker.job && worker.painting) worker.job.shown.append(make("p", `no spectrogram: ${why}`, "note"));
+    else if (worker.job) end(worker.job, `could not be measured here (${why}); try the program, and keep the file`, "unreadable");
     fill();
     tell();
+  }
+
+  /** Without a worker that starts there is nothing to wait for. */
+  function giveUp(why) {
+    cannot = `This browser cannot run the page's program (${why}); a browser of 2023 or later can.`;
+    cancel();
   }
 
   function answer(worker, data) {
     const job = worker.job;
     if (data.ready) {
+      worker.ready = true;
       header = data.header;
       next(worker);
+    } else if (data.cannot !== undefined) {
+      giveUp(data.cannot);
     } else if (data.broken !== undefined) {
       broken(worker, data.broken);
     } else if (data.facts) {
       showFacts(job, data.facts);
-      if (data.lines !== undefined && data.lines !== "") {
+      if (data.lines) {
         job.lines = data.lines;
-        if (job.details.open) showNumbers(job);
+        measured += 1;
+        opened(job);
       }
     } else if (data.done) {
       worker.share = data.done / data.segments;
@@ -169,37 +213,39 @@
     } else if (data.picture) {
       showPicture(job, data.picture);
     } else if (data.end) {
-      job.ended = true;
+      if (!worker.painting) end(job);
       next(worker);
     }
   }
 
   /** As many workers as there is work and the machine has cores. */
   function fill() {
+    if (cannot) return;
+    for (const worker of workers) if (worker.ready && !worker.job) next(worker);
     const most = Math.min(MOST_WORKERS, navigator.hardwareConcurrency || 2);
-    for (const worker of workers) if (!worker.job && worker.thread && header) next(worker);
-    while (workers.length < most && workers.filter((worker) => !worker.job).length < waiting.length) startWorker();
+    while (workers.length < most && workers.filter((worker) => !worker.job).length < waiting.length + unpainted.length) startWorker();
   }
 
   function cancel() {
     for (const worker of workers) {
       worker.thread.terminate();
-      if (worker.job) {
-        worker.job.ended = true;
-        worker.job.cells[3].textContent = worker.job.lines ? worker.job.cells[3].textContent : "cancelled";
-      }
+      if (worker.job && !worker.painting) end(worker.job, worker.job.lines ? undefined : "cancelled");
+      else if (worker.job) worker.job.asked = false;
     }
     workers = [];
-    for (const job of waiting) {
-      job.ended = true;
-      job.cells[3].textContent = "cancelled";
-    }
-    waiting.length = 0;
+    for (const job of waiting.splice(0)) end(job, cannot ? "not measured" : "cancelled");
     tell();
   }
 
+  /** files: {file, name}, or {name, why} for what could not be read. */
   function take(files) {
-    for (const { file, name } of files) isRecording(name) ? addJob(file, name) : (passedOver += 1);
+    for (const { file, name, why } of files) {
+      if (isMp3(name)) end(addJob(file, name), "not read here: MP3; the program reads it", "unreadable");
+      else if (!isRecording(name) && !why) passedOver += 1;
+      else if (why) end(addJob(file, name), `cannot be read: ${why}`, "unreadable");
+      else if (cannot) end(addJob(file, name), "not measured");
+      else waiting.push(addJob(file, name));
+    }
     find("result").hidden = false;
     fill();
     tell();
@@ -207,21 +253,23 @@
 
   /** Everything below a dropped folder, in the order of names. */
   async function below(entry, prefix) {
-    if (entry.isFile) {
-      const file = await new Promise((done, failed) => entry.file(done, failed));
-      return [{ file, name: prefix + file.name }];
+    const name = prefix + entry.name;
+    try {
+      if (entry.isFile) return [{ file: await new Promise((done, failed) => entry.file(done, failed)), name }];
+      const reader = entry.createReader();
+      const entries = [];
+      for (;;) {
+        const some = await new Promise((done, failed) => reader.readEntries(done, failed));
+        if (some.length === 0) break;
+        entries.push(...some);
+      }
+      entries.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
+      const found = [];
+      for (const inner of entries) found.push(...(await below(inner, `${name}/`)));
+      return found;
+    } catch (error) {
+      return [{ name, why: error.message }];
     }
-    const reader = entry.createReader();
-    const entries = [];
-    for (;;) {
-      const some = await new Promise((done, failed) => reader.readEntries(done, failed));
-      if (some.length === 0) break;
-      entries.push(...some);
-    }
-    entries.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
-    const found = [];
-    for (const inner of entries) if (!inner.name.startsWith(".")) found.push(...(await below(inner, `${prefix}${entry.name}/`)));
-    return found;
   }
 
   async function drop(event) {
@@ -257,6 +305,5 @@
   addEventListener("beforeunload", (event) => {
     if (document.documentElement.classList.contains("busy")) event.preventDefault();
   });
-  tell();
   document.documentElement.classList.add("drawn");
 })();
