@@ -106,7 +106,7 @@ TEST_CASE("silence is like silence and says nothing") {
 }
 
 TEST_CASE("two dead microphones with the same checksum are not one sound") {
-    Scene scene;
+    SoundScene scene;
     scene.add("DK1", "a.wav", "aa", {silence(), silence()});
     scene.add("DH1", "b.wav", "aa", {silence(), silence()});
     CHECK(scene.same().empty());
