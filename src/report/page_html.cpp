@@ -107,6 +107,9 @@ std::string page_html(const Page& page) {
     html += sounds_section(page);
     html += next_section(page);
     html += methods_section(page);
+    html +=
+        "<p class=\"note\"><a href=\"summary.html\">The answer in plain words</a>, to print "
+        "for the people of the place, lies beside this page.</p>\n";
     html += "</main>\n<script type=\"application/json\" id=\"page-data\">" + page_data_json(page) +
             "</script>\n<script>";
     html += kPageScript;

@@ -333,9 +333,9 @@ TEST_CASE("the summary says in plain words what the primary outcome's verdict sa
         return text.find(part) != std::string::npos;
     };
     const std::string higher = said(row_of(0.009));
-    CHECK(has(
-        higher,
-        "was higher at the rich sites than at the poor sites: by 10.0. Anything from 4.10 to 18.6"));
+    CHECK(has(higher,
+              "was higher at the rich sites than at the poor sites: by 10.0. Anything from 4.10 to "
+              "18.6"));
     CHECK(has(higher, "at 6 sites in forest called rich and at 6 sites in forest called poor"));
     CHECK(has(higher, "It does not count animals."));
     CHECK(has(higher, "Nobody has yet compared these numbers with what people hear."));
@@ -382,6 +382,7 @@ TEST_CASE(
     survey.title = "<script>x</script>";
     survey.language = "fr";
     const std::string html = summary_html(page_of(survey, {row_of(0.009)}));
+    CHECK(holds(page_html(page_of(survey, {row_of(0.009)})), "href=\"summary.html\""));
     CHECK(html.find("<html lang=\"fr\">") != std::string::npos);
     CHECK(html.find("<script") == std::string::npos);
     CHECK(html.find("http") == std::string::npos);
