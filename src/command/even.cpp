@@ -16,6 +16,7 @@
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "store/writer_lock.h"
+#include "survey/too_loud.h"
 
 namespace hearwood {
 namespace {
@@ -53,15 +54,17 @@ void print_terms(const Survey& survey, const EvenTerms& terms) {
         print_entry(fmt::format(
             "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs "
             "take out {} kHz",
-            name, counted(window.sites.size(), "site"), printable(survey.sites[loudest].name),
+            name, counted(window.sites.size() - too_loud(survey, window).size(), "site"), printable(survey.sites[loudest].name),
             std::count(window.loudest.begin(), window.loudest.end(), loudest),
             window.loudest.size(), format_number(width_khz(window.choirs))));
         const auto loud = too_loud(survey, window);
         if (!loud.empty())
             print_entry(fmt::format(
                 "{}: too loud to compare, and without even values there: {}. Their background "
-                "lies more than {} dB above the others' in over a third of the bands",
-                name, join(loud, ", "), format_number(survey.activity.too_loud_db)));
+                "lies more than {} dB above the others' in over a third of the bands. A decision "
+                "'keep' with the value {} leaves a site in, and the others are then heard through "
+                "its noise",
+                name, join(loud, ", "), format_number(survey.activity.too_loud_db), kTooLoud));
     }
 }
 
@@ -79,10 +82,14 @@ void print_drowned(const Survey& survey, const EvenTerms& terms, const SiteValue
         }
         if (2 * few <= heard) continue;
         print_entry(fmt::format(
-            "{}: fewer than 1 event a minute is left at most sites. The noise of {} drowns the "
+            "{}: fewer than 1 event a minute is left at most sites. {}The noise of {} drowns the "
             "rest: leave that site out of the comparison (give it another class in sites.csv) and "
             "run again",
             printable(survey.windows[static_cast<std::size_t>(window.window)].name),
+            window.choirs.any()
+                ? fmt::format("Those in the {} kHz of choirs do not count. ",
+                              format_number(width_khz(window.choirs)))
+                : "",
             printable(survey.sites[loudest_of(window)].name)));
     }
 }
