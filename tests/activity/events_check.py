@@ -194,6 +194,42 @@ class Events(support.SurveyTest):
                 alike, decided = values["alike"][index][site], values["decided"][index][site]
                 self.assertLess(abs(decided - alike), 0.05 * max(1, abs(alike)), f"{index} {site}: {decided}, {alike}")
 
+    def test_a_recording_that_is_gone_is_named(self):
+        survey = self.survey()
+        self.run_program("measure", survey, "--quiet")
+        (survey / "recordings/DK1/K1_20310504_060000.wav").unlink()
+        out = " ".join(self.run_program("even", survey, "--quiet", expect=1).out.split())
+        self.assertIn("2 segments could not be read again as when measured, the first in recordings/DK1/K1_20310504_060000.wav, "
+                      "and have no even values.", out)
+
+    def test_sites_that_are_too_loud_are_not_counted_as_heard(self):
+        survey = self.survey((0.003, 0.003, 0.003, 0.1))
+        self.assertIn("dawn: 3 sites heard through the noise of", " ".join(self.measured(survey).out.split()))
+
+    def test_parts_are_the_whole(self):
+        survey = self.survey()
+        self.run_program("measure", survey, "--quiet")
+        other = self.folder / "other"
+        shutil.copytree(survey, other)
+        self.run_program("even", survey, "--quiet")
+        counts = []
+        for part in ("2/3", "1/3"):
+            out = self.run_program("even", other, "--quiet", f"--part={part}").out
+            counts.append(int(out.split(" on even terms, ")[1].split(" measured")[0]))
+        self.assertEqual(self.even_bytes(other), [])
+        error = self.run_program("gather", other, expect=2).err
+        self.assertIn("of 3 parts these are missing: 3", error)
+        out = self.run_program("even", other, "--quiet", "--part=3/3").out
+        counts.append(int(out.split(" on even terms, ")[1].split(" measured")[0]))
+        self.assertEqual(sum(counts), 16)
+        self.assertLessEqual(max(counts) - min(counts), 2)  # a recording has two segments
+        self.assertIn("0 measured now", self.run_program("even", other, "--quiet", "--part=3/3").out)
+        self.assertIn("3 parts of even terms: 16 segments", " ".join(self.run_program("gather", other).out.split()))
+        self.assertEqual(self.even_bytes(other), self.even_bytes(survey))
+        self.assertIn("0 measured now", self.run_program("even", other, "--quiet").out)
+        for name in ("windows.csv", "even.csv"):
+            self.assertEqual((self.tables(other) / name).read_bytes(), (self.tables(survey) / name).read_bytes(), name)
+
     def test_a_choir_leaves_the_solo_events(self):
         survey = self.sheets(segment_s=20, step_s=5)
         for number, site in enumerate(SITES):
