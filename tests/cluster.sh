@@ -191,5 +191,14 @@ compare
 unusable_or_ok "$HEARWOOD_REAL" gather "$work/parts" >/dev/null
 unusable_or_ok "$HEARWOOD_REAL" tabulate "$work/parts" --quiet >/dev/null 2>&1
 compare
+# ---- even terms, in parts too -------------------------------------------------------------------------------
+unusable_or_ok "$HEARWOOD_REAL" even "$work/single" --quiet >/dev/null 2>&1
+export HEARWOOD=$HEARWOOD_REAL SURVEY=$work/parts PARTS=3
+even=$(sbatch --parsable --array=1-3 "$root/docs/cluster/even.sbatch")
+gathered=$(EVEN=1 sbatch --parsable --dependency="afterany:$even" "$root/docs/cluster/gather.sbatch")
+wait_for 180 over "$gathered" || fail "the even terms were not gathered: $(squeue -h)"
+in_state "$gathered" COMPLETED || fail "gathering even terms is $(state "$gathered"): $(cat "$work/hearwood-gather-$gathered.log")"
+grep -q ' 0 measured now' "$work/hearwood-gather-$gathered.log" || fail "even terms were in no part: $(cat "$work/hearwood-gather-$gathered.log")"
+compare
 count=$(find "$work/parts/hearwood/tables" -type f | wc -l)
 say "passed: $count files of tables are byte for byte those of a single run"

@@ -22,6 +22,7 @@
 #include "base/interrupt.h"
 #include "base/progress.h"
 #include "base/text.h"
+#include "measure/shares.h"
 
 namespace hearwood {
 namespace {
@@ -43,6 +44,7 @@ struct Recording {
     std::filesystem::path file;
     std::string path;
     int decided_rate = 0;
+    RecordingRow row;  ///< of the measured store
 };
 
 struct GroupedTask {
@@ -59,26 +61,35 @@ struct Piece {
 struct PieceDone {
     std::vector<std::pair<std::int64_t, EvenRow>> rows;  ///< by recording
     std::int64_t unread = 0;
+    std::string unread_path;
 };
 
 /// Gathers what is to be done as the segments pass, and does it in portions.
 class EvenRun : public SegmentVisitor {
   public:
-    EvenRun(const Survey& survey, Store& store, const EvenOptions& options, EvenSummary& summary)
+    EvenRun(const Survey& survey, const Store& measured, Store& out, const EvenOptions& options,
+            EvenSummary& summary)
         : survey_(survey),
-          store_(store),
+          measured_(measured),
+          out_(out),
           options_(options),
           summary_(summary),
+          shares_(options.parts),
           progress_("measuring on even terms", "segments", 0, options.quiet) {}
 
     void begin_recording(const KnownRecording& recording) override {
         known_.clear();
-        store_.for_each_even_of(recording.row.id, [&](const EvenRow& row) {
+        const auto know = [&](const EvenRow& row) {
             known_[{row.channel, row.segment}] = row.terms;
-        });
+        };
+        measured_.for_each_even_of(recording.row.id, know);
+        before_ = {summary_.segments, summary_.to_do, summary_.unread, tasks_.size()};
+        if (options_.parts == 1) return;
+        if (const auto there = same_in_part(recording.row)) out_.for_each_even_of(*there, know);
     }
     void segment(const JudgedSegment& segment) override;
     void end_recording(const KnownRecording&) override {
+        if (options_.parts > 1) leave_to_others();
         if (tasks_.size() >= kTasksAtOnce) measure();
     }
     void finish() {
@@ -88,14 +99,39 @@ class EvenRun : public SegmentVisitor {
 
   private:
     void measure();
+    /// Dealt out by the segments that a recording has, done or not, so that all parts agree.
+    void leave_to_others() {
+        const std::int64_t segments = summary_.segments - before_.segments;
+        if (segments == 0 || shares_.deal(static_cast<std::uint64_t>(segments)) == options_.part)
+            return;
+        summary_.segments = before_.segments;
+        summary_.to_do = before_.to_do;
+        summary_.unread = before_.unread;
+        tasks_.erase(tasks_.begin() + static_cast<std::ptrdiff_t>(before_.tasks), tasks_.end());
+    }
+    /// The recording's number in a part that has it as it is now.
+    std::optional<std::int64_t> same_in_part(const RecordingRow& row) const {
+        const auto there = out_.find(row.path);
+        if (!there || there->size != row.size || there->mtime_ns != row.mtime_ns ||
+            there->settings != row.settings)
+            return {};
+        return there->id;
+    }
+    std::int64_t id_in_out(std::int64_t recording);
     std::vector<Piece> pieces();
     PieceDone work(const Piece& piece, EvenMeasurer& measurer) const;
     void write(const PieceDone& done);
 
     const Survey& survey_;
-    Store& store_;
+    const Store& measured_;
+    Store& out_;
     const EvenOptions& options_;
     EvenSummary& summary_;
+    Shares shares_;
+    struct Counts {
+        std::int64_t segments = 0, to_do = 0, unread = 0;
+        std::size_t tasks = 0;
+    } before_;  ///< the recording in hand
     Progress progress_;
     std::map<std::pair<int, int>, std::int64_t> known_;  ///< terms of the recording's segments
     std::map<std::tuple<std::size_t, int, std::size_t>, std::int64_t> fingerprints_;
@@ -118,12 +154,12 @@ void EvenRun::segment(const JudgedSegment& segment) {
     if (options_.dry_run) return;
     const RecordingRow& row = segment.recording->row;
     if (row.gone) {
-        ++summary_.unread;
+        if (summary_.unread++ == 0) summary_.unread_path = row.path;
         return;
     }
     if (!recordings_.contains(row.id))
         recordings_[row.id] = {survey_.folder / name_from_utf8(row.path), row.path,
-                               decided_rate_of(survey_, segment.deployment)};
+                               decided_rate_of(survey_, segment.deployment), row};
     tasks_.push_back({{segment.site, window},
                       *place,
                       {row.id, segment.deployment, segment.row->channel, segment.row->segment,
@@ -161,7 +197,7 @@ PieceDone EvenRun::work(const Piece& piece, EvenMeasurer& measurer) const {
         opened = task.recording;
         if (!open || !measurer.hear(*open, recording.path, task, *group.bed,
                                     summary_.terms.offset_db[task.deployment])) {
-            ++done.unread;
+            if (done.unread++ == 0) done.unread_path = recording.path;
             continue;
         }
         done.rows.emplace_back(
@@ -172,14 +208,23 @@ PieceDone EvenRun::work(const Piece& piece, EvenMeasurer& measurer) const {
 }
 
 void EvenRun::write(const PieceDone& done) {
-    for (const auto& [recording, row] : done.rows) store_.put_even(recording, row);
+    for (const auto& [recording, row] : done.rows) out_.put_even(id_in_out(recording), row);
     summary_.measured += static_cast<std::int64_t>(done.rows.size());
+    if (summary_.unread == 0) summary_.unread_path = done.unread_path;
     summary_.unread += done.unread;
     progress_.add(done.rows.size());
     if (std::chrono::steady_clock::now() < last_commit_ + kCommitEvery) return;
-    store_.commit();
-    store_.begin();
+    out_.commit();
+    out_.begin();
     last_commit_ = std::chrono::steady_clock::now();
+}
+
+std::int64_t EvenRun::id_in_out(std::int64_t recording) {
+    if (options_.parts == 1) return recording;
+    RecordingRow row = recordings_.at(recording).row;
+    if (const auto there = same_in_part(row)) return *there;
+    row.id = 0;
+    return out_.put(row);
 }
 
 void EvenRun::measure() {
@@ -200,7 +245,7 @@ void EvenRun::measure() {
     const auto measure_piece = [&](const Piece& piece) {
         return std::make_shared<PieceDone>(work(piece, measurers.local()));
     };
-    store_.begin();
+    out_.begin();
     last_commit_ = std::chrono::steady_clock::now();
     const auto write_piece = [&](const std::shared_ptr<PieceDone>& done) { write(*done); };
     tbb::task_arena arena(options_.jobs);
@@ -213,7 +258,7 @@ void EvenRun::measure() {
                 tbb::make_filter<std::shared_ptr<PieceDone>, void>(
                     tbb::filter_mode::serial_in_order, write_piece));
     });
-    store_.commit();
+    out_.commit();
     recordings_.clear();
 }
 
@@ -224,15 +269,16 @@ double shown_level(double db) {
 
 }  // namespace
 
-EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const EvenOptions& options) {
+EvenSummary bring_even_up_to_date(const Survey& survey, const Store& measured, Store& out,
+                                  const EvenOptions& options) {
     EvenSummary summary;
-    const JudgedSegments segments(survey, store);
-    summary.terms = even_terms(survey, sounds_of_sites(store, segments), store.settings()->hash,
-                               read_kept_trials(survey, store));
+    const JudgedSegments segments(survey, measured);
+    summary.terms = even_terms(survey, sounds_of_sites(measured, segments),
+                               measured.settings()->hash, read_kept_trials(survey, measured));
     if (!summary.terms.impossible.empty()) return summary;
     const oneapi::tbb::global_control threads(oneapi::tbb::global_control::max_allowed_parallelism,
                                               static_cast<std::size_t>(options.jobs));
-    EvenRun run(survey, store, options, summary);
+    EvenRun run(survey, measured, out, options, summary);
     SegmentVisitor* const visitors[] = {&run};
     try {
         segments.visit(visitors);

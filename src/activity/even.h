@@ -19,6 +19,8 @@ struct EvenOptions {
     int jobs = 1;
     bool quiet = false;
     bool dry_run = false;
+    /// Of so many parts, counted from 0: the values of its share go into a store of its own.
+    int part = 0, parts = 1;
 };
 
 struct EvenSummary {
@@ -27,11 +29,14 @@ struct EvenSummary {
     std::int64_t to_do = 0;     ///< of them old or not there
     std::int64_t measured = 0;  ///< in this run
     std::int64_t unread = 0;    ///< that could not be read again as they were when measured
+    std::string unread_path;    ///< of the first of their recordings, as the store has it
     bool interrupted = false;
 };
 
-/// Errors: as JudgedSegments; MachineError when the store cannot be written.
-EvenSummary bring_even_up_to_date(const Survey& survey, Store& store, const EvenOptions& options);
+/// `out` is where the values go: the measured store itself, or a part's. Errors: as JudgedSegments;
+/// MachineError when `out` cannot be written.
+EvenSummary bring_even_up_to_date(const Survey& survey, const Store& measured, Store& out,
+                                  const EvenOptions& options);
 
 /// A row of even.csv: a site in a window and a band; levels in dB as EvenTerms levels them.
 struct EvenLine {

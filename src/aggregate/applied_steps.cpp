@@ -6,6 +6,7 @@
 
 #include "aggregate/table_fields.h"
 #include "base/text.h"
+#include "survey/too_loud.h"
 
 namespace hearwood {
 
@@ -103,7 +104,8 @@ void StepCounter::segment(const JudgedSegment& segment) {
                                    ? segment.recording->clock_decision == i
                                : decision.kind == Decision::Kind::keep
                                    ? decision.site == segment.site &&
-                                         judgement.flags.has(reason_named(decision.screen).value())
+                                         (decision.screen == kTooLoud ||
+                                          judgement.flags.has(*reason_named(decision.screen)))
                                    : of_deployment;
         if (concerned) count_decision(i);
     }

@@ -10,6 +10,7 @@
 #include "measure/survey_walk.h"
 #include "store/store.h"
 #include "survey/sheets.h"
+#include "survey/too_loud.h"
 
 namespace hearwood {
 
@@ -48,7 +49,7 @@ Decided::Decided(const Survey& survey)
                                   : d == *decision.deployment)
                     absences_[d].push_back(
                         {decision.recording, instant(decision.begins), instant(decision.ends), i});
-        if (decision.kind == Kind::keep)
+        if (decision.kind == Kind::keep && decision.screen != kTooLoud)
             kept_[*decision.site].add(reason_named(decision.screen).value());
     }
 }

@@ -7,9 +7,11 @@
 #include <limits>
 #include <set>
 
+#include "aggregate/even_variants.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "statistics/quantile.h"
+#include "survey/too_loud.h"
 
 namespace hearwood {
 namespace {
@@ -54,18 +56,21 @@ void level(const Survey& survey, const std::set<std::size_t>& deployments, EvenT
     }
 }
 
-/// A site far above the others in many bands would set the floor for all.
-void find_too_loud(EvenWindow& window, double too_loud_db) {
+/// A site far above the others in many bands would set the floor for all; a decision may want it
+/// so.
+void find_too_loud(const Survey& survey, EvenWindow& window) {
     std::vector<int> loud(window.sites.size());
     const std::size_t bands = window.sites.front().background_db.size();
     for (std::size_t band = 0; band < bands; ++band) {
         std::vector<double> levels;
         for (const EvenSite& site : window.sites) levels.push_back(site.background_db[band]);
         const double middle = median(levels);
-        for (std::size_t i = 0; i < loud.size(); ++i) loud[i] += levels[i] > middle + too_loud_db;
+        for (std::size_t i = 0; i < loud.size(); ++i)
+            loud[i] += levels[i] > middle + survey.activity.too_loud_db;
     }
     for (std::size_t i = 0; i < loud.size(); ++i)
-        window.sites[i].too_loud = loud[i] > kTooLoudShare * static_cast<double>(bands);
+        window.sites[i].too_loud = loud[i] > kTooLoudShare * static_cast<double>(bands) &&
+                                   !kept_though_loud(survey, window.sites[i].site);
 }
 
 /// The paths of the sites compared; says what is lacking where there are none.
@@ -143,7 +148,8 @@ std::string path_in_words(const KeptTrials& trials, const std::vector<std::strin
 }
 
 std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sounds,
-                                   const KeptTrials& trials, double raised_db, EvenTerms& terms) {
+                                   const KeptTrials& trials, const EvenVariant& variant,
+                                   EvenTerms& terms) {
     std::vector<EvenWindow> windows;
     std::vector<std::string> lacks;
     for (int w = 0; w < static_cast<int>(survey.windows.size()); ++w) {
@@ -164,10 +170,10 @@ std::vector<EvenWindow> windows_of(const Survey& survey, const SiteSounds& sound
         }
         if (window.sites.size() < 2) continue;
         for (EvenSite& site : window.sites) site.background_db.resize(bands, kNone);
-        find_too_loud(window, survey.activity.too_loud_db);
+        find_too_loud(survey, window);
         lacks.push_back(find_paths(survey, trials, terms.sample_rate, window));
-        find_floor(window, raised_db);
-        find_choirs(window, sounds, survey.activity.choir_share);
+        find_floor(window, variant.raised_db);
+        find_choirs(window, sounds, variant.choir_share);
         windows.push_back(std::move(window));
     }
     if (!windows.empty()) terms.path = path_in_words(trials, lacks);
@@ -233,7 +239,13 @@ std::int64_t EvenTerms::fingerprint(const Place& place, std::size_t deployment) 
 }
 
 EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
-                     const std::string& settings_hash, const KeptTrials& trials, double raised_db) {
+                     const std::string& settings_hash, const KeptTrials& trials) {
+    return varied_terms(survey, sounds, settings_hash, trials, {0, survey.activity.choir_share});
+}
+
+EvenTerms varied_terms(const Survey& survey, const SiteSounds& sounds,
+                       const std::string& settings_hash, const KeptTrials& trials,
+                       const EvenVariant& variant) {
     EvenTerms terms;
     terms.basis = fmt::format("even {}\n{}\n{}", kEvenVersion, settings_hash, survey.contrast.seed);
     for (const Site& site : survey.sites) terms.site_names.push_back(site.name);
@@ -247,7 +259,7 @@ EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
         return terms;
     }
     if (!rates.empty()) terms.sample_rate = *rates.begin();
-    terms.windows = windows_of(survey, sounds, trials, raised_db, terms);
+    terms.windows = windows_of(survey, sounds, trials, variant, terms);
     if (terms.windows.empty())
         terms.impossible =
             "fewer than two sites of the classes compared have kept segments in the "

@@ -36,12 +36,6 @@ struct EvenSite {
     std::optional<PathCurve> path;
 };
 
-/// Even terms as `robustness` varies them.
-struct EvenVariant {
-    double raised_db = 0;  ///< how far above the loudest background all are heard
-    double choir_share = 0;
-};
-
 /// The comparison in one window.
 struct EvenWindow {
     int window = 0;                    ///< into Survey::windows
@@ -87,10 +81,9 @@ struct EvenTerms {
 };
 
 /// What the survey's settings and the kept segments' sounds ask for. `settings_hash` is that of the
-/// measured results. With `raised_db` the floor lies so far above the loudest background.
+/// measured results.
 EvenTerms even_terms(const Survey& survey, const SiteSounds& sounds,
-                     const std::string& settings_hash, const KeptTrials& trials = {},
-                     double raised_db = 0);
+                     const std::string& settings_hash, const KeptTrials& trials = {});
 
 /// "levels are dBFS minus gain_db" ...
 const char* in_words(EvenTerms::Levels levels);

@@ -15,6 +15,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
+#include "base/say.h"
 #include "base/text.h"
 #include "card/offload_note.h"
 #include "command/command.h"
@@ -23,6 +24,7 @@
 #include "contrast/kept_results.h"
 #include "store/writer_lock.h"
 #include "survey/clock.h"
+#include "survey/trials.h"
 
 namespace hearwood {
 namespace {
@@ -187,7 +189,7 @@ void print_some(std::size_t count, std::size_t shown, bool all, const LineOf& li
         print_entry(fmt::format("and {} more: --all shows them", count - shown));
 }
 
-void print_sheets(const Survey& survey, bool all) {
+void print_sheets(const Survey& survey, std::size_t trials, bool all) {
     fmt::print("{}\n", printable(survey.title));
     std::set<std::string> blocks;
     std::size_t in_a = 0, in_b = 0;
@@ -211,6 +213,7 @@ void print_sheets(const Survey& survey, bool all) {
     else
         print_entry(fmt::format("primary outcome: {} in {}", survey.contrast.primary_index,
                                 survey.contrast.primary_window));
+    if (trials > 0) print_entry(counted(trials, "play") + " of the trial in trials.csv");
     print_some(survey.decisions.size(), kDecisionsShown, all, [&](std::size_t i) {
         const Decision& decision = survey.decisions[i];
         return fmt::format("decided: {} ({})", printable(in_words(decision)),
@@ -258,12 +261,16 @@ ExitCode check(const CheckOptions& options) {
     const Store store =
         Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
     refuse_idle_decisions(survey, store);
+    std::vector<Problem> problems;
+    const std::vector<Trial> trials = read_trials(survey, problems);
+    if (any_error(problems)) throw InputError(std::move(problems));
+    say(problems);
     const SurveyLook look = look_at_survey(survey, store, options.shared.quiet);
     if (look.interrupted) return ExitCode::interrupted;
 
     std::string looked_at;
     const std::vector<Finding> findings = everything(survey, store, look, looked_at);
-    print_sheets(survey, options.all);
+    print_sheets(survey, trials.size(), options.all);
     print_findings(findings, Severity::serious, "Needs a hand", options.all);
     print_findings(findings, Severity::doubt, "To keep in mind", options.all);
     if (options.all) {

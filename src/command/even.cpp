@@ -15,7 +15,10 @@
 #include "command/command.h"
 #include "command/print.h"
 #include "command/result_tables.h"
+#include "measure/parts.h"
+#include "measure/settings_grid.h"
 #include "store/writer_lock.h"
+#include "survey/too_loud.h"
 
 namespace hearwood {
 namespace {
@@ -23,6 +26,8 @@ namespace {
 struct EvenArguments {
     std::string survey;
     SharedOptions shared;
+    std::string part;
+    bool in_part = false;
 };
 
 std::vector<std::string> too_loud(const Survey& survey, const EvenWindow& window) {
@@ -53,15 +58,18 @@ void print_terms(const Survey& survey, const EvenTerms& terms) {
         print_entry(fmt::format(
             "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs "
             "take out {} kHz",
-            name, counted(window.sites.size(), "site"), printable(survey.sites[loudest].name),
+            name, counted(window.sites.size() - too_loud(survey, window).size(), "site"),
+            printable(survey.sites[loudest].name),
             std::count(window.loudest.begin(), window.loudest.end(), loudest),
             window.loudest.size(), format_number(width_khz(window.choirs))));
         const auto loud = too_loud(survey, window);
         if (!loud.empty())
             print_entry(fmt::format(
                 "{}: too loud to compare, and without even values there: {}. Their background "
-                "lies more than {} dB above the others' in over a third of the bands",
-                name, join(loud, ", "), format_number(survey.activity.too_loud_db)));
+                "lies more than {} dB above the others' in over a third of the bands. A decision "
+                "'keep' with the value {} leaves a site in, and the others are then heard through "
+                "its noise",
+                name, join(loud, ", "), format_number(survey.activity.too_loud_db), kTooLoud));
     }
 }
 
@@ -79,12 +87,57 @@ void print_drowned(const Survey& survey, const EvenTerms& terms, const SiteValue
         }
         if (2 * few <= heard) continue;
         print_entry(fmt::format(
-            "{}: fewer than 1 event a minute is left at most sites. The noise of {} drowns the "
+            "{}: fewer than 1 event a minute is left at most sites. {}The noise of {} drowns the "
             "rest: leave that site out of the comparison (give it another class in sites.csv) and "
             "run again",
             printable(survey.windows[static_cast<std::size_t>(window.window)].name),
+            window.choirs.any() ? fmt::format("Those in the {} kHz of choirs do not count. ",
+                                              format_number(width_khz(window.choirs)))
+                                : "",
             printable(survey.sites[loudest_of(window)].name)));
     }
+}
+
+void refuse_impossible(const EvenSummary& summary) {
+    if (!summary.terms.impossible.empty())
+        throw InputError("nothing can be compared on even terms: " + summary.terms.impossible,
+                         "see docs/even.md; even = false under [activity] leaves this stage out");
+}
+
+/// What is measured is kept, in a part as in the survey's own store.
+ExitCode told_as_interrupted(const EvenSummary& summary) {
+    say(fmt::format("interrupted; {} are kept: run the command again",
+                    counted(summary.measured, "segment")));
+    return ExitCode::interrupted;
+}
+
+ExitCode told_as_unread(const EvenSummary& summary) {
+    print_wrapped(fmt::format(
+        "{} could not be read again as when measured, the first in {}, and {} no even values. Put "
+        "the recording back as it was, or let 'hearwood measure' take note of it.",
+        counted(summary.unread, "segment"), printable(summary.unread_path),
+        summary.unread == 1 ? "has" : "have"));
+    return ExitCode::some_unusable;
+}
+
+/// One of N parts, into a store of its own; 'gather' joins them.
+ExitCode even_part(const EvenArguments& options, const Survey& survey) {
+    const Part part = parse_part(options.part);
+    const Store measured = Store::open_snapshot(survey.folder);
+    const bool dry = options.shared.dry_run;
+    Store out = dry ? Store::empty() : Store::open_part(part_file(survey.folder, part, kEvenPart));
+    if (!dry) keep_grid_settings(out, *measured.settings());
+    const EvenSummary summary = bring_even_up_to_date(
+        survey, measured, out,
+        {job_count(options.shared), options.shared.quiet, dry, part.number, part.count});
+    refuse_impossible(summary);
+    if (summary.interrupted) return told_as_interrupted(summary);
+    if (!dry) mark_part_finished(out);
+    print_wrapped(fmt::format("part {} of {}: {} on even terms, {} {}", part.number + 1, part.count,
+                              counted(summary.segments, "segment"),
+                              grouped(dry ? summary.to_do : summary.measured),
+                              dry ? "would be measured" : "measured now"));
+    return summary.unread == 0 ? ExitCode::ok : told_as_unread(summary);
 }
 
 ExitCode even(const EvenArguments& options) {
@@ -95,27 +148,22 @@ ExitCode even(const EvenArguments& options) {
         return ExitCode::ok;
     }
     if (!Store::exists(survey.folder)) static_cast<void>(Store::open_read_only(survey.folder));
+    if (options.in_part) return even_part(options, survey);
     EvenSummary summary;
     {
         Store store = options.shared.dry_run ? Store::open_read_only(survey.folder)
                                              : Store::open(survey.folder);
         summary = bring_even_up_to_date(
-            survey, store,
+            survey, store, store,
             {job_count(options.shared), options.shared.quiet, options.shared.dry_run});
     }
-    if (!summary.terms.impossible.empty())
-        throw InputError("nothing can be compared on even terms: " + summary.terms.impossible,
-                         "see docs/even.md; even = false under [activity] leaves this stage out");
+    refuse_impossible(summary);
     if (options.shared.dry_run) {
         print_wrapped(fmt::format("would measure {} of {} on even terms", grouped(summary.to_do),
                                   counted(summary.segments, "segment")));
         return ExitCode::ok;
     }
-    if (summary.interrupted) {
-        say(fmt::format("interrupted; {} are kept: run the command again",
-                        counted(summary.measured, "segment")));
-        return ExitCode::interrupted;
-    }
+    if (summary.interrupted) return told_as_interrupted(summary);
     print_wrapped(fmt::format("{} on even terms, {} measured now",
                               counted(summary.segments - summary.unread, "segment"),
                               grouped(summary.measured)));
@@ -128,10 +176,7 @@ ExitCode even(const EvenArguments& options) {
     const TablesWritten written =
         write_tables(survey, store, folder, options.shared.quiet, result_tables());
     print_drowned(survey, summary.terms, written.values);
-    if (summary.unread == 0) return ExitCode::ok;
-    fmt::print("{} could not be read again as it was measured, and has no even values\n",
-               counted(summary.unread, "segment"));
-    return ExitCode::some_unusable;
+    return summary.unread == 0 ? ExitCode::ok : told_as_unread(summary);
 }
 
 }  // namespace
@@ -140,9 +185,19 @@ Run add_even(CLI::App& program) {
     auto options = std::make_shared<EvenArguments>();
     Command command(program, "even", "hear every site through the same noise, and measure again");
     add_survey(command, options->survey);
+    CommandOption part =
+        command
+            .add_option("--part", options->part,
+                        "one of N parts of the segments, into hearwood/parts/ (without I/N: this "
+                        "task of a Slurm array); 'gather' joins them")
+            .may_stand_alone()
+            .type_name("I/N");
     add_shared_options(command, options->shared, true);
     command.example("hearwood even ~/surveys/heath-and-alluvium --jobs 2");
-    return [options] { return even(*options); };
+    return [options, part] {
+        options->in_part = part.given();
+        return even(*options);
+    };
 }
 
 }  // namespace hearwood

@@ -1,6 +1,8 @@
 #include <fmt/core.h>
 
+#include <filesystem>
 #include <memory>
+#include <vector>
 
 #include "aggregate/declarations.h"
 #include "base/interrupt.h"
@@ -21,16 +23,20 @@ struct GatherArguments {
 
 ExitCode run_gather(const GatherArguments& options) {
     const Survey survey = load_survey(options.survey);
-    const auto parts = finished_parts(survey);
+    const bool has_even = has_parts(survey.folder, kEvenPart);
+    std::vector<std::filesystem::path> parts, even;
+    if (!has_even || has_parts(survey.folder, kMeasuredPart)) parts = finished_parts(survey);
+    if (has_even) even = finished_parts(survey, kEvenPart);
     if (options.shared.dry_run) {
         print_wrapped(fmt::format("{} finished and would be joined into {}",
-                                  counted(parts.size(), "part is", "parts are"),
+                                  counted(parts.size() + even.size(), "part is", "parts are"),
                                   printable(Store::path_in(options.survey).string())));
         return ExitCode::ok;
     }
     Store store = Store::open(options.survey);
     note_declaration(survey, store, current_time());
     const GatherSummary joined = gather(survey, store, parts);
+    const std::int64_t on_even_terms = gather_even(store, even);
     if (interrupted()) {
         say(fmt::format("interrupted; run 'hearwood gather {}' to go on",
                         printable(options.survey)));
@@ -38,6 +44,12 @@ ExitCode run_gather(const GatherArguments& options) {
     }
     fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part"),
                counted(joined.recordings, "recording"), counted(joined.segments, "segment"));
+
+    if (has_even)
+        print_wrapped(
+            fmt::format("joined {} of even terms: {}; run 'hearwood even {}' for the tables",
+                        counted(even.size(), "part"), counted(on_even_terms, "segment"),
+                        printable(options.survey)));
 
     // Held against the disk without opening a file: what came in after the parts were dealt out is
     // in none.
@@ -56,7 +68,8 @@ ExitCode run_gather(const GatherArguments& options) {
 
 Run add_gather(CLI::App& program) {
     auto options = std::make_shared<GatherArguments>();
-    Command command(program, "gather", "join the parts that 'measure --part' made into survey.db");
+    Command command(program, "gather",
+                    "join the parts that 'measure --part' and 'even --part' made into survey.db");
     add_survey(command, options->survey);
     add_shared_options(command, options->shared, true);
     command.example("hearwood gather ~/surveys/heath-and-alluvium");

@@ -4,6 +4,7 @@
 #include <memory>
 #include <string>
 
+#include "activity/even_grid.h"
 #include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
@@ -80,6 +81,7 @@ void keep(const Survey& survey, const Store& measured, const Robustness& result)
 /// under the declared setting. False when interrupted.
 bool add_native_rates(const Survey& survey, const SettingsPlan& plan, const Store& measured,
                       const RobustnessOptions& options, Robustness& result) {
+    if (!plan.even.empty()) return true;  // at two rates no even terms hold
     for (std::size_t i = 0; i < survey.decisions.size(); ++i) {
         if (survey.decisions[i].kind != Decision::Kind::sample_rate) continue;
         Store native = Store::open_part(survey.folder / "hearwood" / "robustness-rates.db");
@@ -93,6 +95,15 @@ bool add_native_rates(const Survey& survey, const SettingsPlan& plan, const Stor
     return true;
 }
 
+GridSummary measure_variants(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                             Store& grid, const SharedOptions& options) {
+    if (plan.even.empty())
+        return measure_grid(survey, measured, grid, plan.grid, job_count(options), options.quiet);
+    const EvenGrid even{plan.index, plan.window, plan.even, plan.grid.settings,
+                        widest_choices(survey, plan)};
+    return measure_even_grid(survey, measured, grid, even, job_count(options), options.quiet);
+}
+
 ExitCode robustness(const RobustnessOptions& options) {
     const Survey survey = load_survey(options.survey);
     say(survey.warnings);
@@ -100,14 +111,14 @@ ExitCode robustness(const RobustnessOptions& options) {
     require_current_results(survey, measured);
     const SettingsPlan plan = plan_settings(survey);
     if (options.shared.dry_run) {
-        fmt::print("would measure {} in {} under {} settings of the transform and bands\n",
-                   printable(plan.index), printable(plan.window), plan.grid.settings.size());
+        fmt::print("would measure {} in {} under {} settings of {}\n", printable(plan.index),
+                   printable(plan.window), plan.grid.settings.size(),
+                   plan.even.empty() ? "the transform and bands" : "noise, choirs and bands");
         return ExitCode::ok;
     }
     note_declaration_if_free(survey, measured, current_time());
     Store grid = Store::open_part(survey.folder / "hearwood" / "robustness.db");
-    const GridSummary summary = measure_grid(survey, measured, grid, plan.grid,
-                                             job_count(options.shared), options.shared.quiet);
+    const GridSummary summary = measure_variants(survey, plan, measured, grid, options.shared);
     Robustness result;
     if (!summary.interrupted) result = contrast_settings(survey, plan, measured, grid);
     if (summary.interrupted || !add_native_rates(survey, plan, measured, options, result)) {

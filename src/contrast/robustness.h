@@ -23,6 +23,8 @@ struct FactorMeaning {
 inline constexpr FactorMeaning kFactorMeanings[] = {
     {"frame", "frame length"},
     {"overlap", "overlap of neighbouring frames"},
+    {"noise", "how far above the loudest background every site is heard"},
+    {"choir share", "in what share of the seconds a band is a choir's"},
     {"bands", "edges of the bands and of the analysis range"},
     {"rain screen", "how segments with rain were left out"},
     {"window", "when the window begins and ends"},

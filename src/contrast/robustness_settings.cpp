@@ -18,6 +18,7 @@ namespace {
 
 constexpr int kShiftMinutes = 30;
 constexpr double kBandFactors[] = {1, 0.8, 1.25};
+constexpr double kRaisedDb[] = {0, 3, 6};
 constexpr double kStrictRain = 1;  ///< taken off the rain score's threshold
 
 void add_once(std::vector<double>& values, double value) {
@@ -28,6 +29,13 @@ Band shifted(Band band, double factor) {
     band.low_hz *= factor;
     band.high_hz *= factor;
     return band;
+}
+
+void shift_bands(MeasureSettings& settings, double factor) {
+    settings.range_low_hz *= factor;
+    settings.anthrophony = shifted(settings.anthrophony, factor);
+    settings.biophony = shifted(settings.biophony, factor);
+    for (Band& band : settings.bands) band = shifted(band, factor);
 }
 
 /// Frames, overlaps and bands around the survey's own, all combinations.
@@ -50,12 +58,35 @@ void plan_measured(const MeasureSettings& own, SettingsPlan& plan) {
                 MeasureSettings settings = own;
                 settings.frame = static_cast<int>(frame);
                 settings.hop = std::max(1, static_cast<int>(std::lround(frame * hop)));
-                settings.range_low_hz *= factor;
-                settings.anthrophony = shifted(own.anthrophony, factor);
-                settings.biophony = shifted(own.biophony, factor);
-                for (Band& band : settings.bands) band = shifted(band, factor);
+                shift_bands(settings, factor);
                 plan.grid.settings.push_back(settings);
             }
+}
+
+/// Noise, choirs and bands around the survey's own, all combinations.
+void plan_even(const Survey& survey, SettingsPlan& plan) {
+    std::vector<double> shares{survey.activity.choir_share};
+    for (const double share : {0.2, 0.25, 0.3}) add_once(shares, share);
+    plan.measured = {{"noise", {}},
+                     {"choir share", {}},
+                     {"bands", {"as declared", "a fifth lower", "a quarter higher"}}};
+    for (const double raised : kRaisedDb)
+        plan.measured[0].levels.push_back(raised == 0 ? "as the loudest"
+                                                      : format_number(raised) + " dB above");
+    for (const double share : shares) plan.measured[1].levels.push_back(format_number(share));
+    for (const double raised : kRaisedDb)
+        for (const double share : shares)
+            for (const double factor : kBandFactors) {
+                plan.even.push_back({raised, share});
+                plan.grid.settings.push_back(survey.measure);
+                shift_bands(plan.grid.settings.back(), factor);
+            }
+}
+
+bool on_even_terms(const Survey& survey, const std::string& index) {
+    const std::vector<Column> columns = even_columns(survey.measure);
+    return std::any_of(columns.begin(), columns.end(),
+                       [&](const Column& column) { return column.name == index; });
 }
 
 Window moved(Window window, int from, int to) {
@@ -83,6 +114,7 @@ void plan_chosen(const Survey& survey, const Window& window, SettingsPlan& plan)
     plan.screens[2].screen.rain_excludes = true;
     plan.screens[2].screen.rain_score -= kStrictRain;
     constexpr int m = kShiftMinutes;
+    // The last of them holds all others.
     plan.windows = {window, moved(window, -m, -m), moved(window, m, m), moved(window, m, -m),
                     moved(window, -m, m)};
 }
@@ -142,9 +174,23 @@ SettingsPlan plan_settings(const Survey& survey) {
         plan.window = survey.windows.front().name;
     }
     plan.grid.index = plan.index;
-    plan_measured(survey.measure, plan);
+    if (on_even_terms(survey, plan.index))
+        plan_even(survey, plan);
+    else
+        plan_measured(survey.measure, plan);
     plan_chosen(survey, window_called(survey, plan.window), plan);
     return plan;
+}
+
+std::vector<Survey> widest_choices(const Survey& survey, const SettingsPlan& plan) {
+    std::vector<Survey> choices{survey};
+    for (std::size_t i = 0; i < survey.decisions.size(); ++i)
+        if (survey.decisions[i].kind != Decision::Kind::sample_rate)
+            choices.push_back(without_decision(survey, i));
+    for (Survey& choice : choices)
+        for (Window& window : choice.windows)
+            if (window.name == plan.window) window = plan.windows.back();
+    return choices;
 }
 
 Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, const Store& measured,

@@ -16,7 +16,7 @@
 namespace hearwood {
 
 /// Raised by one whenever a change of the program changes any measured number.
-inline constexpr int kMeasuringVersion = 3;
+inline constexpr int kMeasuringVersion = 4;
 
 struct MeasureOptions {
     int jobs = 1;

@@ -46,12 +46,12 @@ Part part_of_array() {
     return {number, *count};
 }
 
-std::string part_name(Part part) {
-    return fmt::format("part-{:04}-of-{:04}.db", part.number + 1, part.count);
+std::string part_name(Part part, const char* kind) {
+    return fmt::format("{}-{:04}-of-{:04}.db", kind, part.number + 1, part.count);
 }
 
 /// The part that a file of the folder is, by its name.
-std::optional<Part> part_named(const std::string& name) {
+std::optional<Part> part_named(const std::string& name, const char* kind) {
     constexpr std::size_t kLength = 20, kNumberAt = 5, kCountAt = 13, kDigits = 4;
     if (name.size() != kLength) return std::nullopt;
     const std::string_view view = name;
@@ -59,7 +59,7 @@ std::optional<Part> part_named(const std::string& name) {
     const auto count = parse_integer(view.substr(kCountAt, kDigits));
     if (!number || !count || *number < 1 || *number > *count) return std::nullopt;
     const Part part{static_cast<int>(*number) - 1, static_cast<int>(*count)};
-    return part_name(part) == name ? std::optional(part) : std::nullopt;
+    return part_name(part, kind) == name ? std::optional(part) : std::nullopt;
 }
 
 std::string numbers_text(const std::vector<int>& numbers) {
@@ -70,6 +70,17 @@ std::string numbers_text(const std::vector<int>& numbers) {
     std::string text = join(shown, ", ");
     if (numbers.size() > kShown) text += fmt::format(" and {} more", numbers.size() - kShown);
     return text;
+}
+
+/// The parts of a kind that lie there, by their number of parts and their own.
+std::map<int, std::map<int, std::filesystem::path>> divisions_in(
+    const std::filesystem::path& folder, const char* kind) {
+    std::map<int, std::map<int, std::filesystem::path>> divisions;
+    std::error_code error;
+    for (const auto& entry : std::filesystem::directory_iterator(folder, error))
+        if (const auto part = part_named(entry.path().filename().string(), kind))
+            divisions[part->count][part->number] = entry.path();
+    return divisions;
 }
 
 /// Why a part cannot be joined; empty when it can.
@@ -99,8 +110,13 @@ Part parse_part(const std::string& text) {
     return {static_cast<int>(number) - 1, static_cast<int>(count)};
 }
 
-std::filesystem::path part_file(const std::filesystem::path& survey_folder, Part part) {
-    return survey_folder / "hearwood" / "parts" / part_name(part);
+std::filesystem::path part_file(const std::filesystem::path& survey_folder, Part part,
+                                const char* kind) {
+    return survey_folder / "hearwood" / "parts" / part_name(part, kind);
+}
+
+bool has_parts(const std::filesystem::path& survey_folder, const char* kind) {
+    return !divisions_in(part_file(survey_folder, {}).parent_path(), kind).empty();
 }
 
 void mark_part_finished(Store& store) {
@@ -110,17 +126,14 @@ void mark_part_finished(Store& store) {
     store.make_durable();
 }
 
-std::vector<std::filesystem::path> finished_parts(const Survey& survey) {
+std::vector<std::filesystem::path> finished_parts(const Survey& survey, const char* kind) {
     const auto folder = part_file(survey.folder, {}).parent_path();
-    std::map<int, std::map<int, std::filesystem::path>> divisions;
-    std::error_code error;
-    for (const auto& entry : std::filesystem::directory_iterator(folder, error))
-        if (const auto part = part_named(entry.path().filename().string()))
-            divisions[part->count][part->number] = entry.path();
+    const auto divisions = divisions_in(folder, kind);
+    const std::string command = kind == std::string_view(kEvenPart) ? "even" : "measure";
     const std::string shown = printable(folder.string());
     if (divisions.empty())
         throw InputError(shown + ": there are no parts",
-                         "measure them first: hearwood measure --part");
+                         fmt::format("measure them first: hearwood {} --part", command));
     if (divisions.size() > 1)
         throw InputError(fmt::format("{}: parts of different divisions lie here (of {} and of {})",
                                      shown, divisions.begin()->first, divisions.rbegin()->first),
@@ -144,8 +157,8 @@ std::vector<std::filesystem::path> finished_parts(const Survey& survey) {
         if (fault.empty()) continue;
         problems.push_back({.file = path.string(),
                             .what = fault,
-                            .mend = fmt::format("run its task again: hearwood measure --part={}/{}",
-                                                number + 1, count)});
+                            .mend = fmt::format("run its task again: hearwood {} --part={}/{}",
+                                                command, number + 1, count)});
     }
     if (!problems.empty()) throw InputError(std::move(problems));
     return paths;
@@ -169,6 +182,28 @@ GatherSummary gather(const Survey& survey, Store& store,
     store.make_durable();
     summary.segments = store.count_segments();
     return summary;
+}
+
+std::int64_t gather_even(Store& store, const std::vector<std::filesystem::path>& parts) {
+    std::int64_t segments = 0;
+    for (const auto& path : parts) {
+        if (interrupted()) break;
+        const Store part = Store::open_part_read_only(path);
+        store.begin();
+        part.for_each_recording([&](const RecordingRow& row) {
+            const auto here = store.find(row.path);
+            if (!here || here->size != row.size || here->mtime_ns != row.mtime_ns ||
+                here->settings != row.settings)
+                return;
+            part.for_each_even_of(row.id, [&](const EvenRow& even) {
+                store.put_even(here->id, even);
+                ++segments;
+            });
+        });
+        store.commit();
+    }
+    store.make_durable();
+    return segments;
 }
 
 }  // namespace hearwood

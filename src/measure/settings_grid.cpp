@@ -253,22 +253,13 @@ class GridRun {
         }
     }
 
-    void store(RecordingRow row, bool opened, const std::vector<MeasuredSegment>& rows) {
+    void store(const RecordingRow& row, bool opened, const std::vector<MeasuredSegment>& rows) {
         const std::lock_guard lock(mutex_);
         if (!opened) {
             ++summary_.failed;
             return;
         }
-        row.settings = hash_of(row);
-        row.id = 0;
-        grid_.begin();
-        const std::int64_t id = grid_.put(row);
-        grid_.delete_results(id);
-        grid_.append(id, rows);
-        // Set again: dropping results makes a recording pending.
-        row.id = id;
-        grid_.put(row);
-        grid_.commit();
+        replace_grid_rows(grid_, row, hash_of(row), rows);
         ++summary_.measured;
     }
 
@@ -286,15 +277,31 @@ class GridRun {
 
 }  // namespace
 
+void keep_grid_settings(Store& grid, const StoredSettings& settings) {
+    const std::optional<StoredSettings> there = grid.settings();
+    if (there && there->hash == settings.hash) return;
+    grid.begin();
+    grid.replace_settings(settings);
+    grid.commit();
+}
+
+void replace_grid_rows(Store& grid, RecordingRow row, const std::string& hash,
+                       const std::vector<MeasuredSegment>& segments) {
+    row.settings = hash;
+    row.id = 0;
+    grid.begin();
+    const std::int64_t id = grid.put(row);
+    grid.delete_results(id);
+    grid.append(id, segments);
+    // Set again: dropping results makes a recording pending.
+    row.id = id;
+    grid.put(row);
+    grid.commit();
+}
+
 GridSummary measure_grid(const Survey& survey, const Store& measured, Store& grid,
                          const SettingsGrid& what, int jobs, bool quiet) {
-    const StoredSettings wanted = settings_of(what);
-    const std::optional<StoredSettings> there = grid.settings();
-    if (!there || there->hash != wanted.hash) {
-        grid.begin();
-        grid.replace_settings(wanted);
-        grid.commit();
-    }
+    keep_grid_settings(grid, settings_of(what));
     GridRun run(survey, grid, what);
     run.look(measured);
     return run.run(jobs, quiet);

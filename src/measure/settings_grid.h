@@ -24,6 +24,12 @@ struct GridSummary {
     bool interrupted = false;
 };
 
+/// Drops results of other settings than these.
+void keep_grid_settings(Store& grid, const StoredSettings& settings);
+/// Puts the results of a recording in the place of those that are there, `hash` as its settings.
+void replace_grid_rows(Store& grid, RecordingRow row, const std::string& hash,
+                       const std::vector<MeasuredSegment>& segments);
+
 /// Brings `grid` up to date with the recordings that `measured` (the survey's store) has results
 /// of. A segment's values in `grid` are parallel to the settings; its columns are "0", "1" ...
 /// Results of another grid are dropped first. Errors: MachineError when `grid` cannot be written.

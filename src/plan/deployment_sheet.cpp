@@ -9,9 +9,10 @@
 
 #include "base/lines.h"
 #include "base/text.h"
-#include "words/printed_page.h"
+#include "plan/trial_sheet.h"
 #include "survey/columns.h"
 #include "survey/windows.h"
+#include "words/printed_page.h"
 #include "words/words.h"
 
 namespace hearwood {
@@ -237,7 +238,7 @@ std::string deployment_sheet_html(const Survey& survey, const std::vector<Visit>
         html += page.of(visits[i], schedules.at(i),
                         words.say("sheet.head", {{"number", std::to_string(i + 1)},
                                                  {"total", std::to_string(visits.size())}}));
-    return html + "</body></html>\n";
+    return html + trial_page_html(survey, words) + "</body></html>\n";
 }
 
 namespace {

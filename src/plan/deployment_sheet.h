@@ -1,4 +1,5 @@
-// The sheet that goes into the forest: one printed page a visit, with blanks, and the same as CSV.
+// The sheet that goes into the forest: one printed page a visit, with blanks, and one for the trial
+// of how far sound carries; the visits also as CSV.
 #pragma once
 
 #include <filesystem>

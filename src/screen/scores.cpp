@@ -23,9 +23,9 @@ double held(double x, double least, double most) {
     return is_missing(x) ? x : std::clamp(x, least, most);
 }
 
-// Hard, rare clicks, as of fire, twigs, dripping: over all bands, and in 1 to 2 kHz.
+// Hard, rare clicks, as of fire, twigs, dripping, insects: over all bands, and in 1 to 2 kHz.
 double tail_points(const Quantities& q) {
-    return -12 * above(q.tail, 0.15, 0.8);
+    return -12 * above(q.tail, 0.15, 0.8) - 12 * above(q.tail, 0.3, 0.5);
 }
 
 double crackle_points(const Quantities& q) {
@@ -52,9 +52,14 @@ double rain_score_of(const Quantities& q) {
 }
 
 double engine_score_of(const Quantities& q) {
-    double score = -5.85;
+    // What low frogs have and engines lack: pulsed tones of 200 to 500 Hz, and a beat of which
+    // nothing is heard above 1 kHz.
+    const double pulsed = above(q.lines, 1.1, 1.4);
+    const double alone = above(q.throb - 5 * q.memory, 0.15, 0.5);
+    double score = -5.85 - 12 * pulsed - 15 * alone;
     // Blades, strokes; above 0.7 so regular a beat that nothing else heard so far makes it.
-    score += 1.95 * octaves(q.throb, 0.05, 0.8, 0.05) + 60 * above(q.throb, 0.7, 0.2);
+    score += 1.95 * octaves(q.throb, 0.05, 0.8, 0.05);
+    score += 60 * above(q.throb - pulsed - alone, 0.7, 0.2);
     score += 0.9 * octaves(q.hum, 0.006, 0.15, 0.006);  // steady low tones
     score += 23.5 * above(-q.lines, -0.98, 0.15);       // tones of 200 to 500 Hz
     score += 32 * above(q.whine, 0.04, 0.1);            // gears, turbines

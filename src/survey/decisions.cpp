@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "survey/survey.h"
+#include "survey/too_loud.h"
 
 namespace hearwood {
 
@@ -47,6 +48,8 @@ std::string in_words(const Decision& decision) {
             return fmt::format("the recordings of {} were measured at {} Hz", decision.subject,
                                decision.value);
         case Decision::Kind::keep:
+            if (decision.screen == kTooLoud)
+                return decision.subject + " was compared on even terms however loud it was";
             return fmt::format("the {} screen excluded nothing at {}", decision.value,
                                decision.subject);
     }

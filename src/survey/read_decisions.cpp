@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "survey/sheets.h"
+#include "survey/too_loud.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -212,10 +213,11 @@ class DecisionRows {
 
     void read_screen(Decision& made) {
         made.screen = made.value;
-        const std::vector<std::string> names = screens();
+        std::vector<std::string> names = screens();
+        names.emplace_back(kTooLoud);
         if (!place_of(names, made.value))
             refuse("value", "there is no such screen",
-                   offer(made.value, names, "the screens are " + join(names, ", ")));
+                   offer(made.value, names, "write one of " + join(names, ", ")));
     }
 
     void no_times(const Decision& made) {

@@ -148,6 +148,18 @@ class Events(support.SurveyTest):
         segments = self.table(survey, "segments.csv")
         self.assertTrue(segments[segments.site == "H2"][EVEN].isna().all().all())
         self.assertTrue(segments[segments.site != "H2"][EVEN].notna().all().all())
+        # A decision leaves it in, and all are heard through its noise; taken back, all is as before.
+        before = (self.tables(survey) / "even.csv").read_bytes()
+        (survey / "decisions.csv").write_text("date,decision,subject,from,to,value,reason,by\n"
+                                              "2031-06-01,keep,H2,,,too_loud,we want it,A\n")
+        out = self.measured(survey).out
+        self.assertNotIn("too loud", " ".join(out.split()))
+        self.assertTrue(self.table(survey, "segments.csv")[EVEN].notna().all().all())
+        self.assertTrue((self.table(survey, "even.csv").query("1000 <= low_hz < 10000").set_by == "H2").all())
+        self.assertIn("H2 was compared on even terms however loud it was", " ".join(self.run_program("check", survey).out.split()))
+        (survey / "decisions.csv").unlink()
+        self.measured(survey)
+        self.assertEqual((self.tables(survey) / "even.csv").read_bytes(), before)
 
     def test_what_cannot_be_compared_is_refused_with_its_reason(self):
         survey = self.sheets(segment_s=20, step_s=5)
@@ -182,6 +194,42 @@ class Events(support.SurveyTest):
                 alike, decided = values["alike"][index][site], values["decided"][index][site]
                 self.assertLess(abs(decided - alike), 0.05 * max(1, abs(alike)), f"{index} {site}: {decided}, {alike}")
 
+    def test_a_recording_that_is_gone_is_named(self):
+        survey = self.survey()
+        self.run_program("measure", survey, "--quiet")
+        (survey / "recordings/DK1/K1_20310504_060000.wav").unlink()
+        out = " ".join(self.run_program("even", survey, "--quiet", expect=1).out.split())
+        self.assertIn("2 segments could not be read again as when measured, the first in recordings/DK1/K1_20310504_060000.wav, "
+                      "and have no even values.", out)
+
+    def test_sites_that_are_too_loud_are_not_counted_as_heard(self):
+        survey = self.survey((0.003, 0.003, 0.003, 0.1))
+        self.assertIn("dawn: 3 sites heard through the noise of", " ".join(self.measured(survey).out.split()))
+
+    def test_parts_are_the_whole(self):
+        survey = self.survey()
+        self.run_program("measure", survey, "--quiet")
+        other = self.folder / "other"
+        shutil.copytree(survey, other)
+        self.run_program("even", survey, "--quiet")
+        counts = []
+        for part in ("2/3", "1/3"):
+            out = self.run_program("even", other, "--quiet", f"--part={part}").out
+            counts.append(int(out.split(" on even terms, ")[1].split(" measured")[0]))
+        self.assertEqual(self.even_bytes(other), [])
+        error = self.run_program("gather", other, expect=2).err
+        self.assertIn("of 3 parts these are missing: 3", error)
+        out = self.run_program("even", other, "--quiet", "--part=3/3").out
+        counts.append(int(out.split(" on even terms, ")[1].split(" measured")[0]))
+        self.assertEqual(sum(counts), 16)
+        self.assertLessEqual(max(counts) - min(counts), 2)  # a recording has two segments
+        self.assertIn("0 measured now", self.run_program("even", other, "--quiet", "--part=3/3").out)
+        self.assertIn("3 parts of even terms: 16 segments", " ".join(self.run_program("gather", other).out.split()))
+        self.assertEqual(self.even_bytes(other), self.even_bytes(survey))
+        self.assertIn("0 measured now", self.run_program("even", other, "--quiet").out)
+        for name in ("windows.csv", "even.csv"):
+            self.assertEqual((self.tables(other) / name).read_bytes(), (self.tables(survey) / name).read_bytes(), name)
+
     def test_a_choir_leaves_the_solo_events(self):
         survey = self.sheets(segment_s=20, step_s=5)
         for number, site in enumerate(SITES):
@@ -196,6 +244,53 @@ class Events(support.SurveyTest):
         self.assertTrue((windows.events[["K1", "K2"]] > 2 * windows.events[["H1", "H2"]].max()).all())
         self.assertLess(abs(windows.solo_events[["K1", "K2"]].mean() - windows.solo_events[["H1", "H2"]].mean()), 4)
         self.assertLess(abs(windows.even_events[["K1", "K2"]].mean() - windows.even_events[["H1", "H2"]].mean()), 4)
+
+    def primary(self, survey):
+        table = self.table(survey, "contrasts.csv")
+        return table[(table["index"] == "even_events") & (table["window"] == "dawn")].iloc[0]
+
+    def robustness(self, survey, *options):
+        self.run_program("robustness", survey, "--quiet", *options)
+        tables = self.tables(survey)
+        return [(tables / name).read_bytes() for name in ("robustness.csv", "robustness_grid.csv")]
+
+    def test_robustness_varies_noise_and_choirs_of_an_index_on_even_terms(self):
+        survey = self.sheets(segment_s=20, step_s=5, toml='\n[contrast]\nprimary = { index = "even_events", window = "dawn" }\n')
+        for number, (site, level) in enumerate(zip(SITES, (0.003, 0.003, 0.006, 0.006))):
+            for n, stamp in enumerate(("20310504_060000", "20310505_060000")):
+                x = calls(40, 10 * number + n, level=level, every=1.3 if site.startswith("K") else 2.3).astype(float)
+                if site == "K1":  # calls in 9 of 40 seconds: a choir at a share of 0.2, none at 0.25
+                    x += calls(40, 90 + n, every=4.5, hz=6000, level=0)
+                self.put(survey, site, stamp, wav(np.clip(x, -32768, 32767).astype("<i2")))
+        self.measured(survey)
+        self.run_program("contrast", survey, "--quiet")
+        before = self.robustness(survey, "--jobs", "1")
+        rows = self.table(survey, "robustness.csv").set_index(["choice", "variant"])
+        primary = self.primary(survey)
+        declared = rows.xs("as declared").iloc[0]
+        for column in ("difference", "p", "ci_low", "ci_high"):
+            self.assertAlmostEqual(declared[column], primary[column], places=9, msg=column)
+        # Ever fewer events stand out of ever more noise, and so the classes come nearer.
+        grid = self.table(survey, "robustness_grid.csv")
+        self.assertEqual(set(grid.noise), {"as the loudest", "3 dB above", "6 dB above"})
+        differences = [abs(declared.difference), *(abs(rows.loc[("noise", level)].difference) for level in ("3 dB above", "6 dB above"))]
+        self.assertEqual(differences, sorted(differences, reverse=True))
+        self.assertEqual(len(set(differences)), 3)
+        self.assertGreater(differences[2], 0)
+        # Another share of a choir gives what the survey gives that declares it.
+        self.assertNotEqual(rows.loc[("choir share", "0.2")].difference, declared.difference)
+        other = self.folder / "other"
+        shutil.copytree(survey, other)
+        (other / "survey.toml").write_text((other / "survey.toml").read_text() + "\n[activity]\nchoir_share = 0.2\n")
+        self.run_program("tabulate", other, "--quiet", expect=None)
+        self.run_program("even", other, "--quiet")
+        self.run_program("contrast", other, "--quiet")
+        self.assertAlmostEqual(rows.loc[("choir share", "0.2")].difference, self.primary(other).difference, places=9)
+        # Equal bytes for any number of threads, and nothing is read that is not old.
+        (survey / "hearwood" / "robustness.db").unlink()
+        self.assertEqual(self.robustness(survey, "--jobs", "3"), before)
+        (survey / "recordings").rename(self.folder / "away")
+        self.assertEqual(self.robustness(survey), before)
 
 
 if __name__ == "__main__":

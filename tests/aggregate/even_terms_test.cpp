@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "aggregate/derived_values.h"
+#include "aggregate/even_variants.h"
 #include "synthetic_survey.h"
 
 using namespace hearwood;
@@ -92,6 +93,22 @@ TEST_CASE("the floor is the loudest site's, and each gets what it lacks") {
     CHECK(window.find(1)->noise_db[0] == kNone);
     CHECK(window.find(3)->noise_db[1] == Approx(-99));
     CHECK(window.find(2)->noise_db[1] == kNone);
+}
+
+TEST_CASE("a raised floor lies above the loudest site, which gets noise too") {
+    const Survey survey = four_sites();
+    SiteSounds sounds(nothing());
+    const std::vector<float> levels[] = {{-60}, {-50}, {-55}, {-55}};
+    for (std::size_t site = 0; site < 4; ++site) {
+        sounds.backgrounds[{site, 0}][site].add(levels[site]);
+        sounds.rates[site] = {24000};
+    }
+    const EvenTerms terms = varied_terms(survey, sounds, "settings", {}, {3, 0.25});
+    REQUIRE(terms.windows.size() == 1);
+    CHECK(terms.windows[0].floor_db[0] == Approx(-47));
+    // 10 log10(10^-4.7 - 10^-5) and 10 log10(10^-4.7 - 10^-6)
+    CHECK(terms.windows[0].find(1)->noise_db[0] == Approx(-50.0206).margin(1e-3));
+    CHECK(terms.windows[0].find(0)->noise_db[0] == Approx(-47.2233).margin(1e-3));
 }
 
 TEST_CASE("the median over segments is that of half decibels, with each deployment's own offset") {

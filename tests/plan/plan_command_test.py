@@ -204,7 +204,7 @@ def test_pilot(folder, survey):
 
 
 def test_printed(folder, survey):
-    check(pages(survey / "hearwood" / "plan" / "deployment-sheet.html", folder) == 2, "a visit is a page")
+    check(pages(survey / "hearwood" / "plan" / "deployment-sheet.html", folder) == 3, "a visit is a page, and the trial")
     long = folder / "long"
     word = "Overlong wording " * 20
     sites = [{"site": f"{i} {word}", "nutrient_status": "rich" if i < 2 else "poor", "river": word, "trail": word, "trail_m": 10,
@@ -213,12 +213,12 @@ def test_printed(folder, survey):
                     "start": "2031-05-04 12:00", "end": "2031-05-09 12:00", "notes": word} for i in range(4)]
     support.write_survey(long, sites, deployments, stands='block = "river"', title=word, folders=False)
     run("plan", long)
-    check(pages(long / "hearwood" / "plan" / "deployment-sheet.html", folder) == 4, "a visit with long texts is a page")
+    check(pages(long / "hearwood" / "plan" / "deployment-sheet.html", folder) == 5, "a visit with long texts is a page")
     settings = (long / "survey.toml").read_text()
     for language in ("en", "ms", "id", "es", "pt", "fr"):
         (long / "survey.toml").write_text(settings.replace("[survey]\n", f'[survey]\nlanguage = "{language}"\n'))
         run("plan", long)
-        for name, wanted in (("deployment-sheet", 4), ("consent-notice", 1 if language == "en" else 2)):
+        for name, wanted in (("deployment-sheet", 5), ("consent-notice", 1 if language == "en" else 2)):
             count = pages(long / "hearwood" / "plan" / f"{name}.html", folder)
             check(count == wanted, f"{language}: {name} has {count} pages, not {wanted}")
     (long / "survey.toml").write_text(settings.replace("[survey]\n", '[survey]\nlanguage = "tlh"\n'))

@@ -13,7 +13,7 @@ def octaves(x, least, most, unit):
 
 def rain_terms(d):
     return np.column_stack([
-        octaves(d["drops"], 0.5, 4.6, 1), above(d["tail"], 0.15, 0.8), above(d["crackle"], 1.06, 0.68),
+        octaves(d["drops"], 0.5, 4.6, 1), above(d["tail"], 0.15, 0.8), above(d["tail"], 0.3, 0.5), above(d["crackle"], 1.06, 0.68),
         above(d["tilt"], 2, 12), above(-d["tilt"], 8, 20), above(d["surge"], 0.8, 4), above(d["swing"], 14, 20),
         above(d["throb"], 0.1, 0.2)])
 
@@ -22,15 +22,17 @@ def engine_terms(d):
     return np.column_stack([
         octaves(d["throb"], 0.05, 0.8, 0.05), octaves(d["hum"], 0.006, 0.15, 0.006), above(-d["lines"], -0.98, 0.15),
         above(d["whine"], 0.04, 0.1), octaves(d["flicker"], 0.7, 3, 1), np.clip(d["slope"], -5, 2),
-        above(d["swing"], 20, 10), above(d["rumble"], 16, 10)])
+        above(d["swing"], 20, 10), above(d["rumble"], 16, 10), above(d["lines"], 1.1, 1.4),
+        above(d["throb"] - 5 * d["memory"], 0.15, 0.5)])
 
 
 RAIN_WEIGHTS = {"rain": 1, "helicopter": 1, "chainsaw": 1, "sea-waves": 1, "rooster": .7, "animals": 1, "fire": .15,
                 "wind": .4, "rapids": .4, "cicadas": .4, "crickets": .4, "quiet": .6, "murmur": 0, "generator": .3, "boat": .3,
-                "dripping": 0}
+                "dripping": 0, "low frogs": .2, "clicks": .4}
 ENGINE_WEIGHTS = {"helicopter": 1.5, "chainsaw": 1, "generator": .3, "boat": .3, "rain": 1, "sea-waves": 1,
                   "rooster": .8, "animals": .8, "fire": .5, "wind": .6, "rapids": .4, "cicadas": .4, "crickets": .4,
-                  "quiet": .6, "murmur": 2, "dripping": .2}
+                  "quiet": .6, "murmur": 2, "dripping": .2,
+                  "low frogs": 1, "clicks": .2}
 
 
 def sample_weights(labels, folds, weights, positive):

@@ -198,10 +198,73 @@ def synthetic(kind, rate, rng):
             tt = np.arange(m) / rate
             x[at:at + m] += rng.exponential(1) * np.exp(-tt / rng.uniform(0.0005, 0.003)) * rng.standard_normal(m)
         return x
+    if kind == "low frogs":
+        return low_frogs(rate, rng)
+    if kind == "clicks":
+        return clicks(rate, rng)
     raise ValueError(kind)
 
 
-SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "murmur", "generator", "boat", "dripping"]
+def bouts(rng, period, jitter):
+    """Times of pulses without end, or of some seconds with pauses between."""
+    times, t = [], rng.uniform(0, 1)
+    always, on, off = rng.random() < 0.5, rng.uniform(0.5, 6), rng.uniform(0.3, 4)
+    while t < SECONDS:
+        end = SECONDS if always else t + on * rng.uniform(0.7, 1.3)
+        while t < min(end, SECONDS):
+            times.append(t)
+            t += period * (1 + jitter * rng.standard_normal())
+        t += off * rng.uniform(0.7, 1.3)
+    return times
+
+
+def at_times(rate, times, make):
+    x = np.zeros((SECONDS + 1) * rate)
+    for t in times:
+        one = make()
+        at = int(t * rate)
+        if 0 <= at < SECONDS * rate:
+            x[at:at + len(one)] += one
+    return x[:SECONDS * rate]
+
+
+def low_frogs(rate, rng):
+    """One to four frogs: carriers of 150 to 400 Hz with up to three overtones, 5 to 30 pulses a second, without end or in
+    bouts, over noise 0 to 25 dB below."""
+    x = np.zeros(SECONDS * rate)
+    for _ in range(rng.integers(1, 5)):
+        hz, period = rng.uniform(150, 400), 1 / np.exp(rng.uniform(np.log(5), np.log(30)))
+        m = int(period * rng.uniform(0.25, 0.8) * rate)
+        t = np.arange(m) / rate
+        shape = np.hanning(m) if rng.random() < 0.5 else np.exp(-t / (m / rate / 4)) * np.minimum(1, t / 0.004)
+        falls, many = rng.uniform(6, 20), rng.integers(1, 5)
+        note = shape * sum(np.sin(2 * np.pi * h * hz * t) * 10 ** (-falls * (h - 1) / 20) for h in range(1, many + 1))
+        x += at_times(rate, bouts(rng, period, rng.uniform(0, 0.05)),
+                      lambda: note * rng.uniform(0.8, 1)) * 10 ** (-rng.uniform(0, 10) / 20)
+    return at_level(x, 0) + at_level(coloured(len(x), rng, rng.uniform(-6, 0)), -rng.uniform(0, 25))
+
+
+def clicks(rate, rng):
+    """One to three insects that tick or crackle: 1 to 40 clicks a second each, at random or in rhythm, over noise."""
+    x = np.zeros(SECONDS * rate)
+    regular = rng.random() < 0.5
+    for _ in range(rng.integers(1, 4)):
+        period = 1 / np.exp(rng.uniform(np.log(1), np.log(40)))
+        hz, d = rng.uniform(1500, min(9000, 0.4 * rate)), np.exp(rng.uniform(np.log(0.0004), np.log(0.004)))
+        m = int(6 * d * rate) + 2
+        t = np.arange(m) / rate
+        noisy, spread = rng.random() < 0.5, rng.uniform(0, 1)
+
+        def one():
+            c = rng.standard_normal(m) if noisy else np.sin(2 * np.pi * hz * t + rng.uniform(0, 6))
+            return c * np.exp(-t / d) * np.exp(spread * rng.standard_normal())
+
+        times = bouts(rng, period, rng.uniform(0, 0.1)) if regular else rng.uniform(0, SECONDS, rng.poisson(SECONDS / period))
+        x += at_times(rate, times, one)
+    return at_level(x, 0) + at_level(coloured(len(x), rng, rng.uniform(-5, 0)), -rng.uniform(0, 25))
+
+
+SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "murmur", "generator", "boat", "dripping", "low frogs", "clicks"]
 
 
 def finished(x, dbfs):
@@ -214,9 +277,8 @@ def finished(x, dbfs):
     return np.clip(np.round(y * 32768), -32768, 32767).astype(np.int16), dbfs
 
 
-def real_textures(sounds, label, rates, draws=1):
-    """(name, fold, variant, rate, level, samples): each clip by itself, and twos and fours of a fold, each of
-    them alone, with birds and in noise, `draws` times at other rates and levels."""
+def sets_of(sounds, label):
+    """(fold, number, clips): each clip by itself, and twos and fours of a fold."""
     for fold, clips in sorted(sounds.folds(label).items()):
         rng = rng_for(f"{label} {fold}")
         sets = [[c] for c in clips]
@@ -225,7 +287,17 @@ def real_textures(sounds, label, rates, draws=1):
                 for _ in range(max(1, len(clips) // 2)):
                     sets.append([clips[i] for i in rng.permutation(len(clips))[:size]])
         for number, chosen in enumerate(sets):
-            for draw, variant in itertools.product(range(draws), ("alone", "birds", "noise")):
+            yield fold, number, chosen
+
+
+def real_textures(sounds, label, rates, draws=1, every=1):
+    """(name, fold, variant, rate, level, samples): each set alone, with birds and in noise, `draws` times at other rates and
+    levels; of all these every so many-th."""
+    count = 0
+    for fold, number, chosen in sets_of(sounds, label):
+        for draw, variant in itertools.product(range(draws), ("alone", "birds", "noise")):
+            count += 1
+            if count % every == 0:
                 name = f"{label} {fold} {number} {variant} {draw}"
                 yield from one_real(sounds, name, label, fold, chosen, variant, rates)
 
