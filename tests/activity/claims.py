@@ -265,6 +265,17 @@ def print_table(names, sizes, counts):
         print("| " + " | ".join([index, *cells]) + " |")
 
 
+def print_pooled(names, sizes, counts):
+    """All draws together in which only what sounds beside the calls differed; the error is that of a binomial share."""
+    alike = [name for name in names if name != "denser stand" and not name.startswith("twice")]
+    print("\nclaims in all draws with equal calls through equal stands:")
+    for index in [*INDICES, TRUTH]:
+        chosen = [counts[name, index, size] for name in alike for size in sizes]
+        tested, claimed = sum(c.tested for c in chosen), sum(c.up + c.down for c in chosen)
+        share = claimed / max(1, tested)
+        print(f"{index}: {claimed} of {tested}, {100 * share:.0f} +- {100 * np.sqrt(share * (1 - share) / max(1, tested)):.0f} %")
+
+
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("build", type=pathlib.Path, help="the build folder, or the program itself")
@@ -299,6 +310,7 @@ def main():
                         even.append(spearmanr(values["even_events"], values[TRUTH]).statistic)
         print(f"pool {pool_number + 1} done", file=sys.stderr, flush=True)
         print_table(names, args.sites, counts)
+        print_pooled(names, args.sites, counts)
         if even:
             print(f"\nrank correlation of even_events with the true number in draws with twice the calls: median {np.nanmedian(even):.2f}", flush=True)
 
