@@ -16,6 +16,7 @@ constexpr const char* kKinds[] = {"silenced",      "gone",      "unreadable",
                                   "no_start_time", "duplicate", "clock_reset",
                                   "same_sound",    "screen",    "always_sounds"};
 constexpr const char* kAlwaysSounds = kKinds[8];
+constexpr const char* kWrongRow = "wrong_row";
 
 }  // namespace
 
@@ -34,6 +35,7 @@ TableOf<AppliedStep> decisions_applied_table() {
                      "as in decisions.csv; of an automatic step: silenced, gone, unreadable, "
                      "no_start_time, duplicate, clock_reset, same_sound (left out), screen "
                      "(excludes segments at a site), "
+                     "wrong_row (a site or deployment that goes without, for its row is wrong), "
                      "always_sounds (a screen that fires on nearly all of a site excludes nothing "
                      "there)"),
                 &Step::decision)
@@ -48,9 +50,11 @@ TableOf<AppliedStep> decisions_applied_table() {
         .column(flag_field("automatic", "automatic",
                            "1: done by the program itself; 0: a row of decisions.csv"),
                 &Step::automatic)
-        .column(count_field("recordings", "recordings",
-                            "recordings that it concerns, wholly or in part"),
-                &Step::recordings)
+        .column(
+            count_field("recordings", "recordings",
+                        "recordings that it concerns, wholly or in part; 0 of a wrong_row, whose "
+                        "recordings are not looked at"),
+            &Step::recordings)
         .column(count_field("segments", "segments",
                             "segments that it concerns; each channel of a recording counts by "
                             "itself; 0 where recordings are left out before they are cut up"),
@@ -154,6 +158,14 @@ std::vector<AppliedStep> StepCounter::steps() const {
         steps.push_back({d.date, name_of(d.kind), d.subject, d.from, d.to, d.value, d.reason, d.by,
                          false, decisions_[i].recordings, decisions_[i].segments});
     }
+    for (const LeftOutRow& row : survey_.left_out) {
+        AppliedStep step;
+        step.decision = kWrongRow;
+        step.subject = row.name;
+        step.reason = row.why;
+        step.automatic = true;
+        steps.push_back(std::move(step));
+    }
     for (const auto& [key, count] : automatic_) {
         AppliedStep step;
         step.decision = kKinds[static_cast<int>(key.first)];
@@ -185,12 +197,39 @@ std::vector<Finding> findings_of_decisions(const Survey& survey) {
     return findings;
 }
 
+std::vector<Finding> findings_of_wrong_rows(const Survey& survey) {
+    std::vector<Finding> findings;
+    for (const LeftOutRow& row : survey.left_out)
+        findings.push_back({Severity::serious, FindingCode::wrong_row,
+                            row.is_site ? Subject::site(row.name) : Subject::deployment(row.name),
+                            fmt::format("Left out: {}.", row.why),
+                            "Until the row is right it does not count."});
+    return findings;
+}
+
+std::string left_out_in_words(const Survey& survey) {
+    std::string text;
+    for (const bool sites : {true, false}) {
+        std::vector<std::string> names;
+        for (const LeftOutRow& row : survey.left_out)
+            if (row.is_site == sites)
+                names.push_back(row.name.empty() ? "one without a name" : row.name);
+        if (names.empty()) continue;
+        const char* one = sites ? "site" : "deployment";
+        text += fmt::format("{}{}{} {}", text.empty() ? "" : "; ", one,
+                            names.size() == 1 ? "" : "s", join(names, ", "));
+    }
+    return text;
+}
+
 std::string steps_in_words(const Survey& survey, std::span<const AppliedStep> steps) {
     std::string text;
     for (const Decision& decision : survey.decisions)
         text += fmt::format("{} {} ({})", text.empty() ? "Decisions about the data:" : ";",
                             in_words(decision), decision.reason);
     if (!text.empty()) text += ". ";
+    if (const std::string left_out = left_out_in_words(survey); !left_out.empty())
+        text += fmt::format("Left out, for their rows in the sheets were wrong: {}. ", left_out);
     std::map<std::string, std::int64_t> left_out, segments_out;
     std::vector<std::string> sounding;
     for (const AppliedStep& step : steps) {

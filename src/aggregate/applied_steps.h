@@ -66,6 +66,10 @@ class StepCounter : public SegmentVisitor {
 
 /// A note for each decision, with its reason.
 std::vector<Finding> findings_of_decisions(const Survey& survey);
+/// Serious: what wrong rows of the sheets stand for, which is left out.
+std::vector<Finding> findings_of_wrong_rows(const Survey& survey);
+/// "site K07, deployments K07-1, H2-1": what is left out for wrong rows; empty: nothing.
+std::string left_out_in_words(const Survey& survey);
 
 /// "Decisions about the data: S2 was left out from ... (chainsaws). Left out automatically: 2
 /// duplicates." Empty when there is nothing to tell.

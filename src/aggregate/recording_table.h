@@ -23,7 +23,7 @@ class RecordingTable : public SegmentVisitor {
     void segment(const JudgedSegment& segment) override;
     void end_recording(const KnownRecording& recording) override;
     /// A recording whose deployment the sheet does not name.
-    void stranger(const RecordingRow& row);
+    void stranger(const RecordingRow& row, bool row_is_wrong);
     void commit() { file_.commit(); }
 
     std::size_t recordings() const { return file_.rows(); }

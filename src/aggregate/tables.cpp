@@ -1,5 +1,6 @@
 #include "aggregate/tables.h"
 
+#include <algorithm>
 #include <set>
 
 #include "aggregate/coverage_table.h"
@@ -18,7 +19,12 @@ void add_strangers(const Survey& survey, const Store& store, RecordingTable& tab
     std::set<std::string> known;
     for (const Deployment& deployment : survey.deployments) known.insert(deployment.name);
     store.for_each_recording([&](const RecordingRow& row) {
-        if (!known.contains(row.deployment)) table.stranger(row);
+        if (known.contains(row.deployment)) return;
+        table.stranger(row, std::any_of(survey.left_out.begin(), survey.left_out.end(),
+                                        [&](const LeftOutRow& left_out) {
+                                            return !left_out.is_site &&
+                                                   left_out.name == row.deployment;
+                                        }));
     });
 }
 

@@ -31,6 +31,8 @@ struct Problem {
     std::string what = {};   ///< what is wrong and why, no full stop
     std::string mend = {};   ///< what to do about it, no full stop
     Severity severity = Severity::error;  ///< or warning
+    bool of_row = false;         ///< of that line alone: without it the rest of the sheet stands
+    std::size_t other_line = 0;  ///< of a row that this one contradicts; 0 when there is none
 };
 
 /// "sites.csv:4:2 (latitude) '99': latitudes run from -90 to 90; check for swapped columns".

@@ -41,6 +41,7 @@ constexpr CodeWord kCodes[] = {
     {FindingCode::missing_hours, "missing-hours"},
     {FindingCode::expected_minutes, "expected-minutes"},
     {FindingCode::clock_unchecked, "clock-unchecked"},
+    {FindingCode::wrong_row, "wrong-row"},
     {FindingCode::same_sound, "same-sound"},
     {FindingCode::unproved, "unproved"},
     {FindingCode::dead_microphone, "dead-microphone"},

@@ -41,6 +41,7 @@ enum class FindingCode {
     missing_hours,
     expected_minutes,
     clock_unchecked,
+    wrong_row,
     same_sound,
     unproved,
     dead_microphone,

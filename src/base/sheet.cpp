@@ -185,7 +185,8 @@ void square_up(Sheet& sheet, std::vector<Problem>& problems) {
                  .value = row.cells[column],
                  .what = "a value under no column name",
                  .mend = "name the column in the header, or put a field that holds the separator "
-                         "between quotation marks"});
+                         "between quotation marks",
+                 .of_row = true});
         }
         row.cells.resize(sheet.header.size());
     }
@@ -195,6 +196,7 @@ void square_up(Sheet& sheet, std::vector<Problem>& problems) {
             if (!row.cells[c].empty()) {
                 problems.push_back(sheet_problem(sheet, row, c, "a value under no column name",
                                                  "name the column in the header"));
+                problems.back().of_row = false;
                 break;
             }
     }
@@ -295,7 +297,8 @@ Problem sheet_problem(const Sheet& sheet, const SheetRow& row, std::size_t colum
             .field = column < sheet.header.size() ? sheet.header[column] : std::string(),
             .value = column < row.cells.size() ? row.cells[column] : std::string(),
             .what = std::move(what),
-            .mend = std::move(mend)};
+            .mend = std::move(mend),
+            .of_row = true};
 }
 
 }  // namespace hearwood

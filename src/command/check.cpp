@@ -19,6 +19,7 @@
 #include "base/text.h"
 #include "card/offload_note.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "contrast/audit_inputs.h"
 #include "contrast/kept_results.h"
@@ -257,7 +258,7 @@ void print_verdict(const std::vector<Finding>& findings, const SurveyLook& look,
 }
 
 ExitCode check(const CheckOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     const Store store =
         Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
     refuse_idle_decisions(survey, store);

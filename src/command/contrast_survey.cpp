@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/applied_steps.h"
 #include "aggregate/card_evidence.h"
 #include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
@@ -17,6 +18,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "contrast/beside.h"
@@ -118,11 +120,20 @@ SurveyContrast computed(const ContrastOptions& options, const Survey& survey, co
     return contrast;
 }
 
+/// What goes without for wrong rows of the sheets: beside the answer, in a run too.
+void print_left_out(const Survey& survey) {
+    if (const std::string left_out = left_out_in_words(survey); !left_out.empty())
+        print_wrapped("Left out of all of this, for their rows in the sheets are wrong: " +
+                          printable(left_out) + ". Correct the rows and run again.",
+                      2);
+}
+
 void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptResults& kept,
                bool all_rows) {
     print_primary(contrast.contrasts, contrast.heard);
     print_findings(contrast.audit);
     print_decisions(contrast.audit);
+    print_left_out(survey);
     print_nearby(survey, contrast);
     if (const ContrastRow* shown = contrast.shown())
         for (const std::string& sentence : beside_in_words(contrast.beside, *shown, contrast.plan))
@@ -147,7 +158,7 @@ void print_all(const Survey& survey, const SurveyContrast& contrast, const KeptR
 namespace {
 
 ExitCode contrast_survey(const ContrastOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.shared.dry_run) note_declaration_if_free(survey, store, current_time());
@@ -174,7 +185,7 @@ void describe_what_is_left(const std::string& survey_folder) {
     const std::filesystem::path tables = tables_folder(survey_folder);
     std::error_code ignored;
     try {
-        const Survey survey = load_survey(survey_folder);
+        const Survey survey = load_usable_survey(survey_folder);
         const Store store = Store::open_read_only(survey.folder);
         write_data_package(survey, store, tables, result_tables());
     } catch (const InputError&) {
@@ -210,7 +221,7 @@ ExitCode run_contrast_survey(const ContrastOptions& options) {
 }
 
 ExitCode print_history(const ContrastOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.shared.dry_run) note_declaration_if_free(survey, store, current_time());
     fmt::print("{}", declaration_history(declarations(store)));

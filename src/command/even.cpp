@@ -13,6 +13,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "measure/parts.h"
@@ -141,7 +142,7 @@ ExitCode even_part(const EvenArguments& options, const Survey& survey) {
 }
 
 ExitCode even(const EvenArguments& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     if (!survey.activity.even) {
         print_wrapped("survey.toml says even = false under [activity]: nothing to do.");

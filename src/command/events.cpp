@@ -6,6 +6,7 @@
 #include "activity/event_list.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/options.h"
 
 namespace hearwood {
@@ -40,7 +41,7 @@ EventChoice choice_of(const Survey& survey, const EventsOptions& options) {
 }
 
 ExitCode list_events(const EventsOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     const EventChoice choice = choice_of(survey, options);
     const Store store = Store::open_read_only(survey.folder);
     const JudgedSegments segments(survey, store, choice.site);

@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "measure/parts.h"
 
@@ -22,7 +23,7 @@ struct GatherArguments {
 };
 
 ExitCode run_gather(const GatherArguments& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     const bool has_even = has_parts(survey.folder, kEvenPart);
     std::vector<std::filesystem::path> parts, even;
     if (!has_even || has_parts(survey.folder, kMeasuredPart)) parts = finished_parts(survey);

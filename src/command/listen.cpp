@@ -15,6 +15,7 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/forget.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "contrast/listening.h"
@@ -174,7 +175,7 @@ ExitCode forget(const ListenOptions& options, const Survey& survey) {
 }
 
 ExitCode listen(const ListenOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     if (!options.forget.empty()) return forget(options, survey);
     const Store store = Store::open_read_only(survey.folder);

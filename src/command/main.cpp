@@ -14,6 +14,7 @@
 #include "base/interrupt.h"
 #include "base/say.h"
 #include "base/text.h"
+#include "command/open_survey.h"
 #include "command/program.h"
 #include "command/usage_complaint.h"
 #include "platform/machine.h"
@@ -42,7 +43,12 @@ int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
 int run_chosen(const Commands& commands) {
     try {
         for (const auto& [command, run] : commands)
-            if (command->parsed()) return code(run());
+            if (command->parsed()) {
+                const ExitCode ended = run();
+                return code(ended == ExitCode::ok && something_was_left_out()
+                                ? ExitCode::some_unusable
+                                : ended);
+            }
         return code(ExitCode::nothing_done);
     } catch (const InputError& error) {
         say(error.problems());

@@ -9,6 +9,7 @@
 #include "card/restore.h"
 #include "command/command.h"
 #include "command/measure_words.h"
+#include "command/open_survey.h"
 #include "measure/parts.h"
 
 namespace hearwood {
@@ -49,7 +50,7 @@ ExitCode measure_part(const MeasureArguments& options, const Survey& survey, Mea
 }
 
 ExitCode run_measure(const MeasureArguments& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     MeasureOptions how;
     how.jobs = job_count(options.shared);
     how.quiet = options.shared.quiet;

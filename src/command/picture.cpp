@@ -15,6 +15,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "picture/png.h"
 #include "picture/spectrogram.h"
@@ -65,7 +66,7 @@ PictureBand band_of(const std::string& text) {
 /// The survey's bands, and what it kept and excluded of the recording.
 void add_bands_and_marks(const PictureOptions& options, double from_s, double to_s,
                          SpectrogramOptions& spectrogram) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     for (const Band& band : survey.measure.bands)
         spectrogram.bands.push_back({band.name, band.low_hz, band.high_hz});
     for (const PictureMark& mark :
@@ -136,7 +137,7 @@ ExitCode picture_of_day(const PictureOptions& options) {
     if (options.site.empty() || options.date.empty())
         throw InputError("the picture of a day needs a site and a date",
                          "add --site SITE --date YYYY-MM-DD");
-    const Survey survey = load_survey(options.target);
+    const Survey survey = open_survey(options.target);
     const std::size_t site = site_given(survey, options.site);
     const auto date = parse_date(options.date);
     if (!date)

@@ -12,6 +12,7 @@
 #include "base/lines.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/plan_power.h"
 #include "command/print.h"
 #include "contrast/audit_inputs.h"
@@ -114,7 +115,7 @@ void write_sheets(const Survey& survey, const std::vector<Visit>& visits,
 
 ExitCode plan(const PlanOptions& options) {
     const auto from = first_date(options);
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     const StatedSchedule& schedule = options.schedule;
     const double distance =
         options.listening_distance_m.value_or(survey.stands.listening_distance_m);

@@ -7,6 +7,7 @@
 
 #include "aggregate/site_values.h"
 #include "base/text.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "contrast/contrast_inputs.h"
 #include "contrast/declared.h"
@@ -37,7 +38,7 @@ std::optional<double> spread_of(const Survey& pilot) {
 
 std::optional<double> spread_for(const PowerOptions& options, const Survey& survey) {
     if (options.spread) return options.spread;
-    if (!options.pilot.empty()) return spread_of(load_survey(options.pilot));
+    if (!options.pilot.empty()) return spread_of(open_survey(options.pilot));
     if (!Store::exists(survey.folder)) return {};
     try {
         return spread_of(survey);

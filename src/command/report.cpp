@@ -11,6 +11,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "store/store.h"
@@ -26,7 +27,7 @@ struct PageOptions {
 };
 
 ExitCode report(const PageOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     if (options.shared.dry_run) {

@@ -13,6 +13,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "contrast/kept_results.h"
@@ -105,7 +106,7 @@ GridSummary measure_variants(const Survey& survey, const SettingsPlan& plan, con
 }
 
 ExitCode robustness(const RobustnessOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     const Store measured = Store::open_read_only(survey.folder);
     require_current_results(survey, measured);

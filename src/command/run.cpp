@@ -14,6 +14,7 @@
 #include "base/say.h"
 #include "command/command.h"
 #include "command/contrast_modes.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "contrast/kept_results.h"
 
@@ -48,7 +49,7 @@ constexpr Stage kStages[] = {
 
 bool is_wanted(const Stage& stage, const std::string& folder) {
     if (!stage.renews) return true;
-    const Survey survey = load_survey(folder);
+    const Survey survey = open_survey(folder);
     const Store store = Store::open_read_only(survey.folder);
     if (!store.kept_result(stage.renews)) return false;
     if (stage.renews == std::string(kTrials))

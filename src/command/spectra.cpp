@@ -8,6 +8,7 @@
 #include "base/progress.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "export/spectra_writer.h"
 
@@ -20,7 +21,7 @@ struct SpectraOptions {
 };
 
 ExitCode spectra(const SpectraOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     const Store store = Store::open_read_only(survey.folder);
     const JudgedSegments segments(survey, store);
     if (options.shared.dry_run) {

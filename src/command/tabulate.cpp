@@ -9,6 +9,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "store/store.h"
@@ -34,7 +35,7 @@ void print_flags(const Survey& survey, const SiteValues& values) {
 }
 
 ExitCode tabulate(const TabulateOptions& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     const auto folder = tables_folder(survey.folder);

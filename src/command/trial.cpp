@@ -15,6 +15,7 @@
 #include "base/say.h"
 #include "base/text.h"
 #include "command/command.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
 #include "store/writer_lock.h"
@@ -79,7 +80,7 @@ ExitCode trial(const TrialArguments& options) {
     if (options.survey.empty())
         throw InputError("trial needs a survey, or --make and a file",
                          "hearwood trial --make trial.wav writes the sound that is to be played");
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     say(survey.warnings);
     const std::vector<Trial> trials = trials_of(survey);
     const Store store = Store::open_read_only(survey.folder);

@@ -18,6 +18,7 @@
 #include "card/verify_copies.h"
 #include "command/command.h"
 #include "command/measure_words.h"
+#include "command/open_survey.h"
 #include "command/print.h"
 #include "measure/measure.h"
 #include "platform/process.h"
@@ -178,7 +179,7 @@ ExitCode scrub(const Survey& survey, const VerifyArguments& options) {
 }
 
 ExitCode run_verify(const VerifyArguments& options) {
-    const Survey survey = load_survey(options.survey);
+    const Survey survey = open_survey(options.survey);
     if (options.scrub) return scrub(survey, options);
     const Store store = Store::open_read_only(options.survey);
     require_current_results(survey, store);

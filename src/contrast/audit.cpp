@@ -98,7 +98,8 @@ std::string unseen_by_audit() {
 bool can_explain(FindingCode code) {
     return code != FindingCode::one_class_blocks && code != FindingCode::unequal_counts &&
            code != FindingCode::own_recorders && code != FindingCode::other_class_near &&
-           code != FindingCode::stand && code != FindingCode::decision;
+           code != FindingCode::stand && code != FindingCode::decision &&
+           code != FindingCode::wrong_row;
 }
 
 const Finding* worst_explanation(std::span<const Finding> findings) {

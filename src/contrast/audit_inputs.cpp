@@ -213,6 +213,8 @@ Audit audit_survey(const Survey& survey, const SiteValues* values,
                               values->evidence.end());
         worst_first(audit.findings);
     }
+    std::vector<Finding> wrong = findings_of_wrong_rows(survey);
+    audit.findings.insert(audit.findings.begin(), wrong.begin(), wrong.end());
     for (Finding& decision : findings_of_decisions(survey))
         audit.findings.push_back(std::move(decision));
     return audit;

@@ -100,6 +100,19 @@ class DeploymentRows {
         problems_.push_back(std::move(problem));
     }
 
+    /// Of a row that contradicts another: which of the two is wrong is not known.
+    void refuse_beside(const SheetRow& row, std::size_t other, const char* name, std::string what,
+                       std::string mend) {
+        refuse(row, name, std::move(what), std::move(mend));
+        problems_.back().other_line = other;
+    }
+
+    /// What could be written outside, or be counted twice, stops everything.
+    void refuse_folder(const SheetRow& row, std::string what, std::string mend) {
+        refuse(row, "folder", std::move(what), std::move(mend));
+        problems_.back().of_row = false;
+    }
+
     void read_names(const SheetRow& row, Deployment& made) {
         made.recorder = cell(row, "recorder");
         if (const auto column = sheet_.column("deployment");
@@ -107,9 +120,9 @@ class DeploymentRows {
             made.name = row.cells[*column];
             const auto [first, fresh] = names_.emplace(made.name, row.line);
             if (!fresh)
-                refuse(row, "deployment",
-                       fmt::format("line {} already has this name", first->second),
-                       "give every deployment its own name");
+                refuse_beside(row, first->second, "deployment",
+                              fmt::format("line {} already has this name", first->second),
+                              "give every deployment its own name");
         }
         const auto column = sheet_.column("site");
         if (!column || !usable_name(sheet_, row, *column, problems_)) return;
@@ -130,14 +143,15 @@ class DeploymentRows {
         std::string reason;
         made.folder = inside_folder(survey_.folder, row.cells[*column], reason);
         if (!reason.empty())
-            return refuse(row, "folder", reason,
-                          "name a folder inside the survey folder, such as recordings/" +
-                              (made.name.empty() ? "D01" : made.name));
+            return refuse_folder(row, reason,
+                                 "name a folder inside the survey folder, such as recordings/" +
+                                     (made.name.empty() ? "D01" : made.name));
         std::string taken = folder_taken(made.folder);
         if (taken.empty()) taken = taken_by_another_name(made.folder, row.line);
         if (!taken.empty())
-            refuse(row, "folder", taken,
-                   "give every deployment a folder of its own, or its recordings count twice");
+            refuse_folder(
+                row, taken,
+                "give every deployment a folder of its own, or its recordings count twice");
         folders_.emplace(made.folder, row.line);
     }
 
@@ -271,11 +285,12 @@ class DeploymentRows {
             if (near == stays.end()) continue;
             const Deployment& other = survey_.deployments[near->second];
             if (*made.start >= *other.end || *other.start >= *made.end) continue;
-            refuse(row, "recorder",
-                   fmt::format("this recorder was out in deployment '{}' (line {}) from {} to {}",
-                               other.name, other.line, format_local(*other.start),
-                               format_local(*other.end)),
-                   "a recorder is in one place at a time: correct the times or the recorder");
+            refuse_beside(
+                row, other.line, "recorder",
+                fmt::format("this recorder was out in deployment '{}' (line {}) from {} to {}",
+                            other.name, other.line, format_local(*other.start),
+                            format_local(*other.end)),
+                "a recorder is in one place at a time: correct the times or the recorder");
             break;
         }
         stays.emplace(*made.start, survey_.deployments.size());

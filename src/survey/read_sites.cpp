@@ -121,11 +121,15 @@ class SiteRows {
 
     void refuse_duplicate(const SheetRow& row, const std::string& name) {
         const auto [exact, fresh] = lines_.emplace(name, row.line);
-        if (!fresh)
-            return problems_.push_back(sheet_problem(
-                sheet_, row, *columns_.site,
-                fmt::format("line {} already describes this site", exact->second),
-                "one row a site; further recorders of a site go into deployments.csv"));
+        if (!fresh) {
+            problems_.push_back(
+                sheet_problem(sheet_, row, *columns_.site,
+                              fmt::format("line {} already describes this site", exact->second),
+                              "one row a site; further recorders of a site go into "
+                              "deployments.csv"));
+            problems_.back().other_line = exact->second;
+            return;
+        }
         const auto [alike, new_spelling] = spellings_.emplace(to_lower_ascii(name), row.line);
         if (!new_spelling)
             warn(row, *columns_.site,

@@ -6,6 +6,7 @@
 #include "base/text.h"
 #include "survey/inside.h"
 #include "survey/sheets.h"
+#include "survey/wrong_rows.h"
 
 namespace hearwood {
 
@@ -83,8 +84,8 @@ void forgive_others(Survey& survey, const std::string& needed, std::vector<Probl
         if (problem.severity != Severity::error) continue;
         const bool of_deployment = problem.file == kDeploymentsFile;
         const bool of_other =
-            (of_deployment && problem.line > 1 && problem.line != deployment_line) ||
-            (problem.file == kSitesFile && problem.line > 1 && problem.line != site_line) ||
+            (of_deployment && problem.of_row && problem.line != deployment_line) ||
+            (problem.file == kSitesFile && problem.of_row && problem.line != site_line) ||
             problem.field.starts_with("[stands]");
         if (!of_other) continue;
         if (of_deployment) wrong.insert(problem.line);
@@ -94,49 +95,75 @@ void forgive_others(Survey& survey, const std::string& needed, std::vector<Probl
     std::erase_if(survey.deployments, [&](const Deployment& d) { return wrong.contains(d.line); });
 }
 
-/// `forgiven` null: every row is needed.
-Survey load(const std::filesystem::path& folder, const std::string& needed,
-            std::vector<Problem>* forgiven) {
+/// Settings, sites and deployments, with all that is wrong with them.
+Survey read_sheets(const std::filesystem::path& folder, std::vector<Problem>& problems) {
     refuse_no_survey(folder);
     Survey survey;
     survey.folder = folder;
-    std::vector<Problem> problems;
     read_settings(folder, setting_sections(), survey, problems);
     bool all_sites = false;
     read_sites(survey, all_sites, problems);
     read_deployments(survey, all_sites, problems);
-    if (forgiven) forgive_others(survey, needed, problems, *forgiven);
-    survey.deployments_as_written = survey.deployments;
-    if (!any_error(problems)) {
-        std::vector<Problem> of_decisions;
-        read_decisions(survey, of_decisions);
-        for (Problem& problem : of_decisions) {
-            if (forgiven && problem.severity == Severity::error) {
-                problem.severity = Severity::warning;
-                forgiven->push_back(problem);
-            }
-            problems.push_back(problem);
-        }
-    }
-    const std::vector<Problem> links = links_out_of(folder);
+    return survey;
+}
+
+/// The decisions take effect, and what is only worth a warning is added. Errors: InputError.
+void settle(Survey& survey, std::vector<Problem> problems) {
+    const std::vector<Problem> links = links_out_of(survey.folder);
     problems.insert(problems.end(), links.begin(), links.end());
     if (any_error(problems)) throw InputError(std::move(problems));
+    survey.deployments_as_written = survey.deployments;
     apply_decisions(survey);
     warn_of_empty_sites(survey, problems);
     warn_of_unknown_parts(survey, problems);
     survey.warnings = std::move(problems);
-    return survey;
 }
 
 }  // namespace
 
 Survey load_survey(const std::filesystem::path& folder) {
-    return load(folder, "", nullptr);
+    std::vector<Problem> problems;
+    Survey survey = read_sheets(folder, problems);
+    if (!any_error(problems)) read_decisions(survey, problems);
+    settle(survey, std::move(problems));
+    return survey;
+}
+
+Survey load_usable_survey(const std::filesystem::path& folder) {
+    std::vector<Problem> problems;
+    Survey survey = read_sheets(folder, problems);
+    const bool only_rows =
+        std::all_of(problems.begin(), problems.end(), [](const Problem& problem) {
+            return problem.severity != Severity::error || problem.of_row;
+        });
+    if (only_rows) {
+        std::vector<Problem> of_decisions;
+        read_decisions(survey, of_decisions);
+        if (!any_error(of_decisions)) leave_out_wrong_rows(survey, problems);
+        problems.insert(problems.end(), of_decisions.begin(), of_decisions.end());
+    }
+    settle(survey, std::move(problems));
+    return survey;
 }
 
 Survey load_survey_for(const std::filesystem::path& folder, const std::string& deployment,
                        std::vector<Problem>& forgiven) {
-    return load(folder, deployment, &forgiven);
+    std::vector<Problem> problems;
+    Survey survey = read_sheets(folder, problems);
+    forgive_others(survey, deployment, problems, forgiven);
+    if (!any_error(problems)) {
+        std::vector<Problem> of_decisions;
+        read_decisions(survey, of_decisions);
+        for (Problem& problem : of_decisions) {
+            if (problem.severity == Severity::error) {
+                problem.severity = Severity::warning;
+                forgiven.push_back(problem);
+            }
+            problems.push_back(problem);
+        }
+    }
+    settle(survey, std::move(problems));
+    return survey;
 }
 
 std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column) {

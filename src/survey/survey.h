@@ -48,19 +48,33 @@ struct Deployment {
     std::size_t line = 0;
 };
 
+/// A site or deployment that goes without, since its row, or one that it needs, is wrong.
+struct LeftOutRow {
+    bool is_site = false;
+    std::string name;  ///< empty where the row has none
+    std::string why;   ///< a clause, with the place in the sheet
+};
+
 struct Survey : Settings {
     std::filesystem::path folder;
     std::vector<std::string> site_columns, deployment_columns;  ///< headers in the sheets' order
     std::vector<Site> sites;
     std::vector<Deployment> deployments;  ///< as the decisions have them: swapped cards put right
     std::vector<Deployment> deployments_as_written;
-    std::vector<Decision> decisions;  ///< in the order of the sheet
+    std::vector<Decision> decisions;   ///< in the order of the sheet
+    std::vector<LeftOutRow> left_out;  ///< sites, then deployments; see load_usable_survey
     std::vector<Problem> warnings;
 };
 
 /// Reads the sheets and applies the decisions to the deployments. Errors: InputError with every
 /// problem of all sheets.
 Survey load_survey(const std::filesystem::path& folder);
+/// The same without what rows of sites.csv and deployments.csv that are wrong stand for: one wrong
+/// row stops only what needs it. What was left out is in Survey::left_out, and has to be told
+/// beside every answer. Errors, as above, where the fault is not of a row (survey.toml, a header, a
+/// sheet that breaks off), in decisions.csv (what a person wanted left out would count), and where
+/// no site of a class or no deployment would be left.
+Survey load_usable_survey(const std::filesystem::path& folder);
 /// The same for what needs the row of one deployment (empty: of none in particular): errors of
 /// other rows, and of decisions, are warnings, copied into `forgiven`, and deployments with such a
 /// row are left out. A card waits for nobody's typing slip.

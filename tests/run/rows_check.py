@@ -1,4 +1,5 @@
-"""A contrast that is refused leaves no old answer behind, and a dead microphone is told as what it is."""
+"""One wrong row of a sheet stops only what needs it, a contrast that is refused leaves no old answer behind, and a dead
+microphone is told as what it is."""
 import hashlib
 import json
 import pathlib
@@ -35,6 +36,89 @@ class RowsTest(support.SurveyTest):
 
     def sites_of(self, name="site_windows.csv"):
         return {row["site"] for row in support.table(self.tables(self.survey) / name)}
+
+
+class WrongRows(RowsTest):
+    def test_a_site_whose_row_is_wrong_goes_without_and_comes_back(self):
+        self.run_program("run", self.survey, "--quiet", expect=None)
+        before = self.content()
+        self.spoil("sites.csv", "1.54,110.3", "99,110.3")  # K3
+        told = self.run_program("check", self.survey, "--quiet", expect=1)
+        said = " ".join(told.out.split())
+        self.assertIn("wrong row", said)
+        self.assertIn("sites.csv:4:", said)
+        self.assertIn("its site K3 is left out", " ".join(self.run_program("check", self.survey, "--quiet", "--all",
+                                                                         expect=1).out.split()))
+        for command in ("measure", "tabulate", "report", "contrast"):
+            told = self.run_program(command, self.survey, "--quiet", expect=1)
+            self.assertIn("site K3 is left out: sites.csv:4:", told.err, command)
+        self.assertIn("Left out of all of this, for their rows in the sheets are wrong: site K3; deployment DK3.",
+                      " ".join(told.out.split()))
+        self.assertEqual(self.sites_of(), set(SITES) - {"K3"})
+        steps = [row for row in support.table(self.tables(self.survey) / "decisions_applied.csv")
+                 if row["decision"] == "wrong_row"]
+        self.assertEqual([row["subject"] for row in steps], ["K3", "DK3"])
+        self.assertIn("sites.csv:4", steps[0]["reason"])
+        states = {row["state"] for row in support.table(self.tables(self.survey) / "recordings.csv")
+                  if row["deployment"] == "DK3"}
+        self.assertEqual(states, {"wrong row"})
+        self.assertIn("wrong row", (self.survey / "hearwood/report/index.html").read_text())
+        # A run says it with its answer, and not at each stage.
+        told = self.run_program("run", self.survey, "--quiet", expect=1)
+        self.assertIn("Left out of all of this", told.out.split("== contrast ==")[1])
+        self.assertEqual(told.err.count("K3 is left out"), 0)
+        # What an archive gets is whole.
+        told = self.run_program("deposit", self.survey, self.folder / "deposit", expect=2)
+        self.assertIn("sites.csv:4:", told.err)
+        self.assertFalse((self.folder / "deposit").exists())
+        # Corrected, all is as it was.
+        self.spoil("sites.csv", "99,110.3", "1.54,110.3")
+        self.run_program("run", self.survey, "--quiet", expect=None)
+        self.assertEqual(self.content(), before)
+
+    def test_of_two_rows_that_contradict_each_other_neither_counts(self):
+        self.run_program("measure", self.survey, "--quiet")
+        self.spoil("deployments.csv", "DH2,", "DH1,")
+        told = self.run_program("tabulate", self.survey, "--quiet", expect=1)
+        self.assertEqual(told.err.count("deployment DH1 is left out: deployments.csv:7:1"), 2, told.err)
+        self.assertEqual(self.sites_of("segments.csv"), set(SITES) - {"H1", "H2"})
+
+    def test_decisions_about_what_is_left_out_wait(self):
+        self.run_program("measure", self.survey, "--quiet")
+        (self.survey / "decisions.csv").write_text(
+            "decision,subject,value,reason\nleave_out,DK1,,chainsaws\nleave_out,K3,,rapids\n"
+            "belongs_to,DH4,DK3,swapped\nkeep,H2,rain,a stream\n")
+        self.spoil("sites.csv", "1.54,110.3", "99,110.3")  # K3, and with it DK3
+        told = self.run_program("tabulate", self.survey, "--quiet", expect=1)
+        self.assertIn("decisions.csv:3", told.err)
+        self.assertIn("this decision waits", told.err)
+        self.assertIn("deployment DH4 is left out: its recordings are, by decision, those of DK3", told.err)
+        rows = support.table(self.tables(self.survey) / "segments.csv")
+        self.assertEqual({row["site"] for row in rows}, set(SITES) - {"K3", "H4"})
+        self.assertTrue(all("decision" in row["reasons"] for row in rows if row["site"] == "K1"))
+
+    def test_what_is_not_one_row_stops_all(self):
+        self.run_program("run", self.survey, "--quiet", expect=None)
+        sites, deployments = ((self.survey / name).read_text() for name in ("sites.csv", "deployments.csv"))
+        for sheet, old, new in (("survey.toml", "segment_s", "segmnt_s"), ("sites.csv", "latitude,", "latitud,"),
+                                ("sites.csv", "K3,", '"K3,'), ("deployments.csv", "deployment,", "name,"),
+                                ("decisions.csv", "", "decision,subject,reason\nleaf_out,K3,x\n")):
+            texts = {path: path.read_text() for path in self.survey.glob("*.*")}
+            if sheet == "decisions.csv":
+                (self.survey / sheet).write_text(new)
+            else:
+                self.spoil(sheet, old, new)
+            for command in ("check", "tabulate"):
+                told = self.run_program(command, self.survey, "--quiet", expect=2)
+                self.assertIn(sheet, told.err)
+            for path in self.survey.glob("*.*"):
+                path.write_text(texts[path]) if path in texts else path.unlink()
+        # Nor does a class go missing by a slip.
+        (self.survey / "sites.csv").write_text(sites.replace(",poor", ","))
+        self.run_program("tabulate", self.survey, "--quiet", expect=2)
+        (self.survey / "sites.csv").write_text(sites)
+        (self.survey / "deployments.csv").write_text(deployments)
+        self.run_program("tabulate", self.survey, "--quiet")
 
 
 class Refusals(RowsTest):
