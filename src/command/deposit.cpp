@@ -59,7 +59,7 @@ ExitCode deposit(DepositArguments options) {
     if (summary.interrupted) {
         say(fmt::format(
             "interrupted; the deposit is not whole: remove {} and run the command again",
-            printable(options.out) + (is_zip_name(options.out) ? ".part" : "")));
+            printable(options.out) + (is_zip_name(options.out) ? ".unpacked" : "")));
         return ExitCode::interrupted;
     }
     print_wrapped(fmt::format(

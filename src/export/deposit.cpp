@@ -267,7 +267,7 @@ DepositSummary write_deposit(const Survey& survey, const Store& store,
         throw InputError(printable(options.out.native()) + ": is there already",
                          "a deposit is written whole: name a .zip that is not there yet");
     DepositOptions unpacked = options;
-    unpacked.out += ".part";
+    unpacked.out += ".unpacked";  // .part is the archive's own until it is whole
     DepositSummary summary = Depositor(survey, store, unpacked, results).write();
     if (summary.interrupted) return summary;
     write_zip(unpacked.out, options.out);

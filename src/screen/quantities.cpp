@@ -71,7 +71,7 @@ constexpr Entry kEntries[] = {
      "weighted sum of drops, tail, crackle, tilt, surge, "
      "swing and throb; above 0 means rain"},
     {"engine_score", &Quantities::engine_score, "1", "engine score",
-     "weighted sum of throb, memory, hum, lines, whine, "
+     "weighted sum of throb, hum, lines, whine, "
      "flicker, slope, swing and rumble; above 0 means an engine"},
 };
 

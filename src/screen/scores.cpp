@@ -52,14 +52,9 @@ double rain_score_of(const Quantities& q) {
 }
 
 double engine_score_of(const Quantities& q) {
-    // What low frogs have and engines lack: pulsed tones of 200 to 500 Hz, and a beat of which
-    // nothing is heard above 1 kHz.
-    const double pulsed = above(q.lines, 1.1, 1.4);
-    const double alone = above(q.throb - 5 * q.memory, 0.15, 0.5);
-    double score = -5.85 - 12 * pulsed - 15 * alone;
+    double score = -5.85;
     // Blades, strokes; above 0.7 so regular a beat that nothing else heard so far makes it.
-    score += 1.95 * octaves(q.throb, 0.05, 0.8, 0.05);
-    score += 60 * above(q.throb - pulsed - alone, 0.7, 0.2);
+    score += 1.95 * octaves(q.throb, 0.05, 0.8, 0.05) + 60 * above(q.throb, 0.7, 0.2);
     score += 0.9 * octaves(q.hum, 0.006, 0.15, 0.006);  // steady low tones
     score += 23.5 * above(-q.lines, -0.98, 0.15);       // tones of 200 to 500 Hz
     score += 32 * above(q.whine, 0.04, 0.1);            // gears, turbines

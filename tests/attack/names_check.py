@@ -96,14 +96,15 @@ class Names(AttackTest):
             self.assertEqual(database.execute("SELECT count(*) FROM recordings").fetchone()[0], 4)
             self.assertEqual(database.execute("SELECT count(*) FROM segments").fetchone()[0], 8)
 
-    def test_a_control_character_in_a_sheet_is_refused_and_told_harmlessly(self):
+    def test_a_row_with_a_control_character_is_left_out_and_told_harmlessly(self):
         sites = "site,latitude,longitude,nutrient_status\n\x1b]0;owned\x07K1,2,113,rich\nK2,2.1,113,rich\nH1,2.2,113,poor\n" \
                 "H2,2.3,113,poor\n"
         self.fill(sites=sites)
         for command in COMMANDS:
-            result = self.run_program(command, self.survey, expect=2)
-            self.assertIn("control character", result.err)
-            self.assertIn("\\x1B]0;owned\\x07K1", result.err)
+            result = self.run_program(command, self.survey, expect=1)
+            told = result.err + result.out
+            self.assertIn("control character", told)
+            self.assertIn("\\x1B]0;owned\\x07K1", told)
             self.assertNotIn(b"\x1b", result.stdout + result.stderr)
             self.assertNotIn(b"\x07", result.stdout + result.stderr)
 

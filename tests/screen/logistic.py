@@ -22,8 +22,7 @@ def engine_terms(d):
     return np.column_stack([
         octaves(d["throb"], 0.05, 0.8, 0.05), octaves(d["hum"], 0.006, 0.15, 0.006), above(-d["lines"], -0.98, 0.15),
         above(d["whine"], 0.04, 0.1), octaves(d["flicker"], 0.7, 3, 1), np.clip(d["slope"], -5, 2),
-        above(d["swing"], 20, 10), above(d["rumble"], 16, 10), above(d["lines"], 1.1, 1.4),
-        above(d["throb"] - 5 * d["memory"], 0.15, 0.5)])
+        above(d["swing"], 20, 10), above(d["rumble"], 16, 10)])
 
 
 RAIN_WEIGHTS = {"rain": 1, "helicopter": 1, "chainsaw": 1, "sea-waves": 1, "rooster": .7, "animals": 1, "fire": .15,

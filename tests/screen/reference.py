@@ -111,15 +111,13 @@ def scores(q):
     """rain_score and engine_score of docs/screens.md, section 4, from the quantities."""
     above = lambda x, hinge, most: min(max(x - hinge, 0), most)
     octaves = lambda x, least, most, unit=1: np.log2(min(max(x, least), most) / unit)
-    pulsed = above(q["lines"], 1.1, 1.4)
-    alone = above(q["throb"] - 5 * q["memory"], 0.15, 0.5)
     return {
         "rain_score": -0.4 + 6.5 * octaves(q["drops"], 0.5, 4.6) - 12 * above(q["tail"], 0.15, 0.8)
         - 12 * above(q["tail"], 0.3, 0.5) - 13 * above(q["crackle"], 1.06, 0.68) - 0.55 * above(q["tilt"], 2, 12)
         - 0.25 * above(-8 - q["tilt"], 0, 20) - above(q["surge"], 0.8, 4) - 0.18 * above(q["swing"], 14, 20)
         - 14.5 * above(q["throb"], 0.1, 0.2),
-        "engine_score": -5.85 + 1.95 * octaves(q["throb"], 0.05, 0.8, 0.05) + 60 * above(q["throb"] - pulsed - alone, 0.7, 0.2)
-        - 12 * pulsed - 15 * alone + 0.9 * octaves(q["hum"], 0.006, 0.15, 0.006) + 23.5 * above(0.98 - q["lines"], 0, 0.15)
+        "engine_score": -5.85 + 1.95 * octaves(q["throb"], 0.05, 0.8, 0.05) + 60 * above(q["throb"], 0.7, 0.2)
+        + 0.9 * octaves(q["hum"], 0.006, 0.15, 0.006) + 23.5 * above(0.98 - q["lines"], 0, 0.15)
         + 32 * above(q["whine"], 0.04, 0.1) - 4.5 * octaves(q["flicker"], 0.7, 3) - 0.88 * min(max(q["slope"], -5), 2)
         - 0.48 * above(q["swing"], 20, 10) - 0.55 * above(q["rumble"], 16, 10)}
 

@@ -210,8 +210,6 @@ TEST_CASE("an engine's score is what its formula says", "[screen]") {
     boat.slope = -4;
     boat.swing = 22;
     boat.rumble = 18;
-    CHECK(is_missing(engine_score_of(boat)));  // as long as anything is missing
-    boat.memory = 0.2;
     // Three octaves of throb at 1.95, two of hum at 0.9, 0.08 of lines at 23.5, 0.01 of whine at
     // 32, a fall of 4 dB an octave at 0.88; off go an octave of flicker at 4.5, 2 dB of swing at
     // 0.48, 2 dB of rumble at 0.55.
@@ -220,14 +218,6 @@ TEST_CASE("an engine's score is what its formula says", "[screen]") {
     // Four octaves, and 0.1 over 0.7 at 60: a beat as regular as strokes.
     boat.throb = 0.8;
     CHECK(engine_score_of(boat) == Approx(but_throb + 7.8 + 6).epsilon(1e-12));
-    // Of the beat nothing is heard above 1 kHz: 0.8 - 5 x 0.1 is 0.15 over 0.15, at 15, and leaves
-    // no regular beat over 0.7.
-    boat.memory = 0.1;
-    CHECK(engine_score_of(boat) == Approx(but_throb + 7.8 - 2.25).epsilon(1e-12));
-    // Low tones that come in pulses: 0.5 over 1.1, at 12; then no tones stand still either.
-    boat.memory = 0.2;
-    boat.lines = 1.6;
-    CHECK(engine_score_of(boat) == Approx(but_throb - 1.88 + 7.8 - 6).epsilon(1e-12));
 }
 
 TEST_CASE("the settings say of every reason whether it excludes, in its order", "[screen]") {
