@@ -43,6 +43,20 @@ HourMinutes present_minutes(const Placer& placer, std::size_t deployment,
     return present;
 }
 
+/// What reaches into an hour by less than a tenth of what the middle one of the hours holds is the
+/// edge of a neighbour's recording (a clock that drifts moves it over the hour by seconds), and
+/// nothing that the schedule has there.
+void drop_edges(std::array<double, 24>& usual) {
+    std::vector<double> known;
+    std::copy_if(usual.begin(), usual.end(), std::back_inserter(known),
+                 [](double minutes) { return minutes > 0; });
+    if (known.empty()) return;
+    // The lower middle where hours that hold only edges are half of all is an edge itself.
+    const double middle = upper_median(std::move(known));
+    for (double& minutes : usual)
+        if (minutes < middle / 10) minutes = 0;
+}
+
 /// The usual minutes of each hour of the day: the median over dates on which the hour was recorded
 /// at all, where these are at least a third of the dates between the first and the last; else the
 /// hour is taken for one that the schedule leaves out.
@@ -59,6 +73,7 @@ std::array<double, 24> rhythm_of(const HourMinutes& present) {
         if (minutes.empty() || minutes.size() * 3 < dates) continue;
         usual[hour] = upper_median(minutes);
     }
+    drop_edges(usual);
     return usual;
 }
 
@@ -207,8 +222,7 @@ DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::
     const auto stated = survey.deployments[deployment].expected_minutes_per_hour;
     const std::vector<ScheduledHours>& schedule = survey.deployments[deployment].hours;
     std::array<double, 24> usual = rhythm_of(present);
-    if (!schedule.empty())
-        fill_scheduled(schedule, usual_pause(schedule, recordings), usual);
+    if (!schedule.empty()) fill_scheduled(schedule, usual_pause(schedule, recordings), usual);
     if (stated) usual.fill(*stated);
 
     HourMinutes expected(placer.zone());

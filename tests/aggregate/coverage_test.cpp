@@ -145,6 +145,13 @@ TEST_CASE("a recording every second hour is no gap every other hour") {
         CHECK(coverage.expected == coverage.present);
         CHECK(coverage.findings.empty());
     }
+    SECTION("seconds over the hour, as of a clock that drifts, are no schedule of that hour") {
+        for (std::size_t i = 4; i < card.rows.size(); ++i)
+            card.rows[i].start = *card.rows[i].start - std::chrono::seconds(2);
+        const auto coverage = card.coverage();
+        CHECK(expects_nothing(coverage, "2031-05-04", 18));
+        CHECK(coverage.findings.empty());
+    }
     SECTION("one of them lost") {
         card.rows.erase(card.rows.begin() + 5);  // the second night's 19:00
         CHECK(says(card.coverage(), "Gaps: 10 min of recording missing in 1 hour"));

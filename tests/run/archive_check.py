@@ -191,7 +191,7 @@ class Archive(CampTest):
             self.assertTrue(re.search("^" + re.escape(key), citation, re.M), key)
 
     def test_waypoints_out_are_gpx(self):
-        self.run_program("plan", self.survey, "--quiet", "--rate", "24000", "--bits", "16", "--card-gb", "64", expect=None)
+        self.run_program("plan", self.survey, "--rate", "24000", "--bits", "16", "--card-gb", "64", expect=None)
         path = self.survey / "hearwood/plan/sites.gpx"
         subprocess.run(["xmllint", "--noout", "--nonet", path], check=True)
         root = xml.parse(path).getroot()

@@ -98,7 +98,7 @@ class Board(CampTest):
         self.assertIn("check its gain", lines["H3-may"])
         self.run_program("run", self.survey, "--quiet", expect=None)
         for command in ("check", "contrast"):
-            told = " ".join(self.run_program(command, self.survey, "--quiet", expect=None).out.split())
+            told = " ".join(self.run_program(command, self.survey, "--quiet", "--all", expect=None).out.split())
             for words in ("K3-may", "H2-may", "H3-may", "dead", "clock seems to be 1 hour ahead"):
                 self.assertIn(words, told, command)
         page = (self.survey / "hearwood/report/index.html").read_text()

@@ -78,7 +78,7 @@ class WrongRows(RowsTest):
 
     def test_of_two_rows_that_contradict_each_other_neither_counts(self):
         self.run_program("measure", self.survey, "--quiet")
-        self.spoil("deployments.csv", "DH2,", "DH1,")
+        self.spoil("deployments.csv", "\nDH2,", "\nDH1,")
         told = self.run_program("tabulate", self.survey, "--quiet", expect=1)
         self.assertEqual(told.err.count("deployment DH1 is left out: deployments.csv:7:1"), 2, told.err)
         self.assertEqual(self.sites_of("segments.csv"), set(SITES) - {"H1", "H2"})

@@ -118,8 +118,8 @@ TEST_CASE("what cannot be understood names the nearest") {
     CHECK(refused_rows(",keep,S1,,,rian,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'rian': there is no such screen; did you mean 'rain'?"});
     CHECK(refused_rows(",keep,S1,,,thunder,x,\n") ==
-          Lines{"decisions.csv:2:6 (value) 'thunder': there is no such screen; the screens are "
-                "clipped, dead, short, outside, wind, rain, engine"});
+          Lines{"decisions.csv:2:6 (value) 'thunder': there is no such screen; write one of "
+                "clipped, dead, short, outside, wind, rain, engine, too_loud"});
     CHECK(refused_rows(",belongs_to,D1,,,D1,x,\n") ==
           Lines{"decisions.csv:2:6 (value) 'D1': this is the deployment itself; name the "
                 "deployment they belong to, or take the row out"});
