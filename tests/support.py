@@ -3,6 +3,7 @@
 A script calls check() as often as it likes and ends with sys.exit(finish()). A check that fails is printed at once and the
 script goes on; going_on() keeps an exception in one part from ending the others. Tests of unittest derive from SurveyTest.
 """
+import atexit
 import contextlib
 import csv
 import ctypes
@@ -25,6 +26,20 @@ import pandas as pd
 SOURCE = pathlib.Path(__file__).resolve().parents[1]
 BINARY = os.environ.get("HEARWOOD_BINARY", "hearwood")
 sys.path += [str(SOURCE / "tests" / "bench"), str(SOURCE / "tests" / "picture")]  # reference.py and read_png.py
+
+# ---- the system ------------------------------------------------------------------------------------------------------
+
+
+def preloadable(library):
+    """The path of a library for LD_PRELOAD, which takes a space or a colon for the end of a name (ld.so(8)): where it has one,
+    that of a link to it in a temporary folder."""
+    if not set(str(library)) & set(" :"):
+        return str(library)
+    folder = pathlib.Path(tempfile.mkdtemp(prefix="hearwood-preload-"))
+    atexit.register(shutil.rmtree, folder, True)
+    (folder / "library.so").symlink_to(pathlib.Path(library).resolve())
+    return str(folder / "library.so")
+
 
 # ---- checks ---------------------------------------------------------------------------------------------------------
 

@@ -18,6 +18,9 @@ import time
 import traceback
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from support import preloadable  # noqa: E402
+
 HERE = Path(__file__).parent
 parser = argparse.ArgumentParser()
 parser.add_argument("hearwood")
@@ -26,6 +29,7 @@ parser.add_argument("--kills", type=int, default=8)
 parser.add_argument("--files", type=int, default=60)
 parser.add_argument("cases", nargs="*")
 args = parser.parse_args()
+FAULT_LIBRARY = preloadable(args.fault_library)
 CASES = []
 
 
@@ -78,7 +82,7 @@ class Place:
 def environment(faults):
     env = dict(os.environ)
     if faults:
-        env |= {"LD_PRELOAD": args.fault_library} | {k: str(v) for k, v in faults.items()}
+        env |= {"LD_PRELOAD": FAULT_LIBRARY} | {k: str(v) for k, v in faults.items()}
     return env
 
 

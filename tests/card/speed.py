@@ -10,9 +10,13 @@ import os
 import shutil
 import statistics
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from support import preloadable  # noqa: E402
 
 parser = argparse.ArgumentParser()
 parser.add_argument("hearwood")
@@ -22,6 +26,7 @@ parser.add_argument("--seconds", type=int, default=60)
 parser.add_argument("--rate", type=int, default=48000)
 parser.add_argument("--runs", type=int, default=7)
 args = parser.parse_args()
+FAULT_LIBRARY = preloadable(args.fault_library)
 
 
 def seconds(work):
@@ -62,7 +67,7 @@ with tempfile.TemporaryDirectory(prefix="hearwood-speed-") as temporary:
         subprocess.run([args.hearwood, "offload", card, survey, "--deployment", "H1-march", "--quiet", "--one-copy", *options],
                        check=True, stdout=subprocess.DEVNULL, env=dict(os.environ) | env)
 
-    slow = {"LD_PRELOAD": args.fault_library, "FAULT_PATH": "/card/", "FAULT_RATE": "90000000"}
+    slow = {"LD_PRELOAD": FAULT_LIBRARY, "FAULT_PATH": "/card/", "FAULT_RATE": "90000000"}
     kinds = {"cp + two sha256sum": copy_and_sum, "offload": offload,
              "offload, 90 MB/s": lambda: offload(**slow),
              "offload --measure, 90 MB/s": lambda: offload("--measure", **slow)}

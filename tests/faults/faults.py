@@ -24,6 +24,9 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from support import preloadable  # noqa: E402
+
 parser = argparse.ArgumentParser()
 parser.add_argument("hearwood")
 parser.add_argument("fault_library")
@@ -33,6 +36,7 @@ parser.add_argument("--pairs", type=int, default=1)
 parser.add_argument("--seed", type=int, default=1)
 parser.add_argument("--only")
 args = parser.parse_args()
+FAULT_LIBRARY = preloadable(args.fault_library)
 choose = random.Random(args.seed)
 
 TOML = """[survey]
@@ -89,7 +93,7 @@ class Difference(AssertionError):
 def run(command, faults=None, **how):
     env = dict(os.environ)
     if faults:
-        env |= {"LD_PRELOAD": args.fault_library} | {key: str(value) for key, value in faults.items()}
+        env |= {"LD_PRELOAD": FAULT_LIBRARY} | {key: str(value) for key, value in faults.items()}
     try:
         return subprocess.run(command, capture_output=True, env=env, timeout=60, **how)
     except subprocess.TimeoutExpired as error:
