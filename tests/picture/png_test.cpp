@@ -55,7 +55,7 @@ TEST_CASE("an independent reader sees the same pixels at every depth") {
             const Image image = pattern(width, 6, colours);
             write_whole_file(folder / "a.png", encode_png(image));
             const std::string command =
-                "/usr/bin/python3 " HEARWOOD_SOURCE_DIR "/tests/picture/read_png.py " +
+                "/usr/bin/python3 '" HEARWOOD_SOURCE_DIR "/tests/picture/read_png.py' " +
                 (folder / "a.png").string() + " " + (folder / "a.raw").string();
             REQUIRE(std::system(command.c_str()) == 0);
             CHECK(read_whole_file(folder / "a.raw") == raw(image));

@@ -13,7 +13,7 @@ for (trial in 1:30) {
   d$y <- rnorm(nrow(d), 20 + d$site - d$date / 3 + d$cell)
   write(c(sites, 1), path)
   write.table(format(d, digits = 17), path, append = TRUE, quote = FALSE, row.names = FALSE, col.names = FALSE)
-  got <- read.table(text = system2(arguments[1], path, stdout = TRUE))
+  got <- read.table(text = system2(arguments[1], shQuote(path), stdout = TRUE))
   parts <- list(site = factor(d$site), date = factor(d$date), cell = factor(d$cell))
   parts <- parts[vapply(parts, nlevels, 1L) > 1]
   fit <- lm(reformulate(names(parts), "d$y"), data = as.data.frame(parts))
