@@ -9,7 +9,7 @@ install_packages "$root/tests/packages.txt"
 export UBSAN_OPTIONS=halt_on_error=1:print_stacktrace=1
 # The fault tests preload a library of their own, which must not come before the sanitizer's.
 export ASAN_OPTIONS=detect_leaks=1:verify_asan_link_order=0
-# oneTBB is not built for the thread sanitizer: what it reports inside of it is not ours to mend. The long history is for
+# oneTBB is not built for the thread sanitizer: what it reports inside of it is not ours to fix. The long history is for
 # such reports too, which are only known by the other thread's stack.
 printf 'race:libtbb\nrace:tbb::detail\n' >"$root/.tsan-suppressions"
 export TSAN_OPTIONS="suppressions=$root/.tsan-suppressions ignore_noninstrumented_modules=1 history_size=7"

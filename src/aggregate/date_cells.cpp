@@ -15,14 +15,14 @@ std::size_t DateCells::KeyHash::operator()(const Key& key) const {
 }
 
 std::size_t DateCells::cell_of(const Key& key) {
-    const auto [place, is_new] = places_.emplace(key, cells_.size());
+    const auto [index, is_new] = indices_.emplace(key, cells_.size());
     if (is_new) {
         cells_.push_back({key});
         means_.resize(means_.size() + columns_);
         counts_.resize(counts_.size() + columns_);
         if (spread_) squares_.resize(squares_.size() + columns_);
     }
-    return place->second;
+    return index->second;
 }
 
 void DateCells::add(const Where& where, bool kept, std::span<const double> values) {
@@ -53,12 +53,12 @@ void DateCells::merge(DateMean& mean, std::span<const std::size_t> cells) const 
         int sources = 0;
         std::int64_t freedom = 0;
         for (const std::size_t cell : cells) {
-            const std::size_t place = cell * columns_ + i;
-            if (counts_[place] == 0) continue;
-            sum += means_[place];
+            const std::size_t index = cell * columns_ + i;
+            if (counts_[index] == 0) continue;
+            sum += means_[index];
             ++sources;
-            if (spread_) squares += squares_[place];
-            freedom += counts_[place] - 1;
+            if (spread_) squares += squares_[index];
+            freedom += counts_[index] - 1;
         }
         if (sources > 0) mean.values[i] = sum / sources;
         if (spread_ && freedom > 0) mean.variances[i] = squares / static_cast<double>(freedom);
@@ -66,19 +66,19 @@ void DateCells::merge(DateMean& mean, std::span<const std::size_t> cells) const 
 }
 
 std::vector<DateMean> DateCells::finish() {
-    places_ = {};
+    indices_ = {};
     std::vector<std::size_t> order(cells_.size());
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
     std::sort(order.begin(), order.end(),
               [&](std::size_t a, std::size_t b) { return cells_[a].key < cells_[b].key; });
 
-    const auto place = [&](std::size_t i) {
+    const auto index = [&](std::size_t i) {
         const Key& key = cells_[order[i]].key;
         return std::tuple(key.site, key.day, key.part);
     };
     std::vector<DateMean> rows;
     for (std::size_t from = 0, to = 0; from < order.size(); from = to) {
-        while (to < order.size() && place(to) == place(from)) ++to;
+        while (to < order.size() && index(to) == index(from)) ++to;
         const Key& key = cells_[order[from]].key;
         DateMean& row = rows.emplace_back();
         row.site = key.site;

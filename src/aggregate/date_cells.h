@@ -49,7 +49,7 @@ class DateCells {
 
     std::size_t columns_;
     bool spread_;
-    std::unordered_map<Key, std::size_t, KeyHash> places_;
+    std::unordered_map<Key, std::size_t, KeyHash> indices_;
     std::vector<Cell> cells_;
     // Parallel to the cells, columns_ each: Welford's running mean, and sum of squared deviations.
     std::vector<double> means_, squares_;

@@ -91,15 +91,15 @@ void refuse_idle_decisions(const Survey& survey, const Store& store) {
             problem.field = "subject";
             problem.value = decision.subject;
             problem.what = fmt::format("there is no recording in {}", deployment.folder);
-            problem.mend = "decide once its card is offloaded, or correct the name";
+            problem.fix = "decide once its card is offloaded, or correct the name";
         } else if (!decision.recording.empty() &&
                    std::find(paths.begin(), paths.end(), decision.recording) == paths.end()) {
             const auto near = nearest(decision.recording, paths);
             problem.field = decision.kind == Kind::clock ? "from" : "subject";
             problem.value = decision.kind == Kind::clock ? decision.from : decision.subject;
             problem.what = fmt::format("there is no such recording in {}", deployment.folder);
-            problem.mend = near ? fmt::format("did you mean '{}'?", *near)
-                                : "write its path as in segments.csv";
+            problem.fix = near ? fmt::format("did you mean '{}'?", *near)
+                               : "write its path as in segments.csv";
         } else {
             continue;
         }

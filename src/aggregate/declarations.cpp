@@ -7,7 +7,7 @@
 
 #include "base/error.h"
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -151,8 +151,8 @@ void note_declaration_if_free(const Survey& survey, const Store& store, Instant 
     } catch (const MachineError& error) {
         why = error.what();
     }
-    say("what [contrast] and [stands] declare now could not be noted in survey.db (" + why +
-        "); the next command that can will note it");
+    log_line("what [contrast] and [stands] declare now could not be noted in survey.db (" + why +
+             "); the next command that can will note it");
 }
 
 Instant current_time() {

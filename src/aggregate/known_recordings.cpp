@@ -311,7 +311,7 @@ std::string KnownRecording::state() const {
     return std::string(word(row.state));
 }
 
-bool KnownRecording::troubled() const {
+bool KnownRecording::unusable() const {
     if (row.gone) return false;
     return row.state == RecordingState::unreadable || row.state == RecordingState::no_start_time ||
            row.state == RecordingState::damaged || has(Oddity::duplicate) ||
@@ -320,8 +320,8 @@ bool KnownRecording::troubled() const {
 
 std::optional<Finding> finding_about(const KnownRecording& recording) {
     const bool nothing_odd = recording.inside && recording.oddities.empty();
-    if (recording.row.gone || (!recording.troubled() && nothing_odd)) return std::nullopt;
-    return Finding{recording.troubled() ? Severity::serious : Severity::note, code_of(recording),
+    if (recording.row.gone || (!recording.unusable() && nothing_odd)) return std::nullopt;
+    return Finding{recording.unusable() ? Severity::serious : Severity::note, code_of(recording),
                    Subject::recording(recording.row.path, recording.row.deployment),
                    as_sentence(recording.note), ""};
 }

@@ -47,10 +47,10 @@ struct KnownRecording {
     /// "duplicate", "clock reset", "outside deployment", "not measured".
     std::string state() const;
     /// Something an exit code 1 tells of: it is damaged or unreadable.
-    bool troubled() const;
+    bool unusable() const;
 };
 
-/// Serious where the recording is troubled, else a note; nothing where there is nothing odd about
+/// Serious where the recording is unusable, else a note; nothing where there is nothing odd about
 /// it. Its code says the state, or else the first oddity.
 std::optional<Finding> finding_about(const KnownRecording& recording);
 

@@ -6,7 +6,7 @@
 namespace hearwood {
 namespace {
 
-constexpr const char* kStranger = "not in deployments.csv";
+constexpr const char* kOrphan = "not in deployments.csv";
 constexpr const char* kWrongRow = "wrong row";
 
 std::string oddities_of(const KnownRecording& recording) {
@@ -26,7 +26,7 @@ auto known(int RecordingRow::*member) {
 TableField state_field() {
     TableField field = text_field("state", "state", "how far it could be used");
     field.values = {"measured",    "not measured",       "damaged",   "unreadable", "no start time",
-                    "clock reset", "outside deployment", "duplicate", kStranger,    kWrongRow};
+                    "clock reset", "outside deployment", "duplicate", kOrphan,      kWrongRow};
     field.required = true;
     return field;
 }
@@ -104,15 +104,15 @@ void RecordingTable::segment(const JudgedSegment& segment) {
 }
 
 void RecordingTable::end_recording(const KnownRecording& recording) {
-    troubled_ += recording.troubled() ? 1 : 0;
+    unusable_ += recording.unusable() ? 1 : 0;
     file_.add({recording, recording.state(), segments_, kept_});
 }
 
-void RecordingTable::stranger(const RecordingRow& row, bool row_is_wrong) {
+void RecordingTable::orphan(const RecordingRow& row, bool row_is_wrong) {
     KnownRecording known;
     known.row = row;
     known.note = row.reason;
-    file_.add({known, row_is_wrong ? kWrongRow : kStranger, 0, 0});
+    file_.add({known, row_is_wrong ? kWrongRow : kOrphan, 0, 0});
 }
 
 }  // namespace hearwood

@@ -23,16 +23,16 @@ class RecordingTable : public SegmentVisitor {
     void segment(const JudgedSegment& segment) override;
     void end_recording(const KnownRecording& recording) override;
     /// A recording whose deployment the sheet does not name.
-    void stranger(const RecordingRow& row, bool row_is_wrong);
+    void orphan(const RecordingRow& row, bool row_is_wrong);
     void commit() { file_.commit(); }
 
     std::size_t recordings() const { return file_.rows(); }
-    std::size_t troubled() const { return troubled_; }
+    std::size_t unusable() const { return unusable_; }
 
   private:
     TableFile<RecordingLine> file_;
     std::int64_t segments_ = 0, kept_ = 0;  ///< of the recording under way
-    std::size_t troubled_ = 0;
+    std::size_t unusable_ = 0;
 };
 
 }  // namespace hearwood

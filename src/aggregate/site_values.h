@@ -123,7 +123,7 @@ struct SiteValues {
     std::size_t old_even = 0;  ///< kept segments whose values on even terms are old or not there
     std::string beside_even;   ///< a sentence that belongs beside every value on even terms
 
-    /// Place in `columns`; -1 when there is none of that name.
+    /// Index into `columns`; -1 when there is none of that name.
     int column(const std::string& name) const;
 };
 

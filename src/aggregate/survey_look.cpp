@@ -140,7 +140,7 @@ class Looker {
         look_.seconds += r.duration_s();
         look_.measured += r.row.state == RecordingState::measured ? 1 : 0;
         if (auto finding = finding_about(r))
-            (r.troubled() ? look_.troubled : look_.odd).push_back(std::move(*finding));
+            (r.unusable() ? look_.unusable : look_.odd).push_back(std::move(*finding));
     }
 
     const Survey& survey_;

@@ -19,7 +19,7 @@ struct SurveyLook {
     std::size_t found = 0, measured = 0;
     std::uint64_t bytes = 0;
     double seconds = 0;
-    std::vector<Finding> troubled;          ///< recordings that an exit code 1 tells of
+    std::vector<Finding> unusable;          ///< recordings that an exit code 1 tells of
     std::vector<Finding> odd;               ///< recordings that are usable, and yet worth a look
     std::vector<Finding> missing_folders;   ///< deployments whose folder cannot be listed
     std::vector<SameContent> same_content;  ///< the same sound under two deployments

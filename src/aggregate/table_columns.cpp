@@ -94,11 +94,11 @@ void ColumnReader::read(std::span<const double> row, double full_scale_db_spl,
                         std::vector<double>& out) const {
     out.resize(sources_.size());
     for (std::size_t i = 0; i < sources_.size(); ++i) {
-        if (sources_[i].place == kDerived) {
+        if (sources_[i].column == kDerived) {
             out[i] = kMissing;
             continue;
         }
-        const double value = row[sources_[i].place];
+        const double value = row[sources_[i].column];
         out[i] = sources_[i].calibrated ? value + full_scale_db_spl : value;
     }
 }

@@ -46,7 +46,7 @@ class ColumnReader {
 
   private:
     struct Source {
-        std::size_t place;
+        std::size_t column;
         bool calibrated;
     };
     std::vector<Source> sources_;

@@ -15,16 +15,16 @@
 namespace hearwood {
 namespace {
 
-void add_strangers(const Survey& survey, const Store& store, RecordingTable& table) {
+void add_orphans(const Survey& survey, const Store& store, RecordingTable& table) {
     std::set<std::string> known;
     for (const Deployment& deployment : survey.deployments) known.insert(deployment.name);
     store.for_each_recording([&](const RecordingRow& row) {
         if (known.contains(row.deployment)) return;
-        table.stranger(row, std::any_of(survey.left_out.begin(), survey.left_out.end(),
-                                        [&](const LeftOutRow& left_out) {
-                                            return !left_out.is_site &&
-                                                   left_out.name == row.deployment;
-                                        }));
+        table.orphan(row, std::any_of(survey.left_out.begin(), survey.left_out.end(),
+                                      [&](const LeftOutRow& left_out) {
+                                          return !left_out.is_site &&
+                                                 left_out.name == row.deployment;
+                                      }));
     });
 }
 
@@ -57,13 +57,13 @@ TablesWritten write_tables(const Survey& survey, const Store& store,
                                         &averager};
     segments.visit(visitors);
     progress.finish();
-    add_strangers(survey, store, recording_table);
+    add_orphans(survey, store, recording_table);
 
     segment_table.commit();
     recording_table.commit();
     TablesWritten written;
     written.recordings = recording_table.recordings();
-    written.troubled = recording_table.troubled();
+    written.unusable = recording_table.unusable();
     written.values = averager.finish(segments);
     written.coverages = coverage.coverages();
     write_table(decisions_applied_table(), written.values.applied,

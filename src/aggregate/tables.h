@@ -17,7 +17,7 @@ class Store;
 
 struct TablesWritten {
     std::size_t recordings = 0,
-                troubled = 0;  ///< files found; those damaged or unreadable
+                unusable = 0;  ///< files found; those damaged or unreadable
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;  ///< by deployment name
 };

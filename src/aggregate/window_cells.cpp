@@ -22,9 +22,9 @@ std::vector<int> sites_by_name(const Survey& survey) {
     std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
         return survey.sites[a].name < survey.sites[b].name;
     });
-    std::vector<int> places(order.size());
-    for (std::size_t i = 0; i < order.size(); ++i) places[order[i]] = static_cast<int>(i);
-    return places;
+    std::vector<int> site_numbers(order.size());
+    for (std::size_t i = 0; i < order.size(); ++i) site_numbers[order[i]] = static_cast<int>(i);
+    return site_numbers;
 }
 
 std::string season_of(const Survey& survey, std::size_t deployment) {
@@ -41,7 +41,7 @@ std::set<std::string> seasons_of(const Survey& survey) {
 WindowCells::WindowCells(const Survey& survey, std::size_t columns)
     : survey_(survey),
       columns_(columns),
-      places_(sites_by_name(survey)),
+      site_numbers_(sites_by_name(survey)),
       models_(survey.windows.size(), AdditiveModel(survey.sites.size(), columns)) {
     for (std::size_t i = 0; i < survey.deployments.size(); ++i) to_come_.insert(i);
 }
@@ -81,7 +81,7 @@ void WindowCells::close(std::size_t site) {
     const auto open = open_.find(site);
     for (const DateMean& row : open->second.quarters.finish())
         models_[static_cast<std::size_t>(row.part / kQuarters)].add(
-            {places_[row.site], day_number(row.date), row.part % kQuarters}, row.values);
+            {site_numbers_[row.site], day_number(row.date), row.part % kQuarters}, row.values);
     open_.erase(open);
 }
 
@@ -93,12 +93,12 @@ std::map<int, AdditiveModel::Fit> WindowCells::finish() {
     return fits;
 }
 
-void put_model_values(const std::vector<int>& places, const std::map<int, AdditiveModel::Fit>& fits,
-                      std::vector<SiteMean>& means) {
+void put_model_values(const std::vector<int>& site_numbers,
+                      const std::map<int, AdditiveModel::Fit>& fits, std::vector<SiteMean>& means) {
     for (SiteMean& mean : means) {
         const auto fit = fits.find(mean.part);
         if (fit == fits.end()) continue;
-        const auto site = static_cast<std::size_t>(places[mean.site]);
+        const auto site = static_cast<std::size_t>(site_numbers[mean.site]);
         const SiteEstimate& design = fit->second.design[site];
         mean.cells = design.cells;
         mean.leans = design.leans;
@@ -108,11 +108,11 @@ void put_model_values(const std::vector<int>& places, const std::map<int, Additi
     }
 }
 
-void put_nights(const std::vector<int>& places, const std::map<int, AdditiveModel::Fit>& fits,
+void put_nights(const std::vector<int>& site_numbers, const std::map<int, AdditiveModel::Fit>& fits,
                 std::vector<DateMean>& site_windows) {
     for (DateMean& row : site_windows) {
         const std::vector<SiteNight>& nights = fits.at(row.part).nights;
-        const std::pair wanted(places[row.site], day_number(row.date));
+        const std::pair wanted(site_numbers[row.site], day_number(row.date));
         const auto night = std::lower_bound(
             nights.begin(), nights.end(), wanted,
             [](const SiteNight& n, const auto& key) { return std::pair(n.site, n.date) < key; });
@@ -123,13 +123,14 @@ void put_nights(const std::vector<int>& places, const std::map<int, AdditiveMode
     }
 }
 
-std::map<int, AdditiveModel::Fit> fit_hours(const std::vector<int>& places, std::size_t columns,
+std::map<int, AdditiveModel::Fit> fit_hours(const std::vector<int>& site_numbers,
+                                            std::size_t columns,
                                             const std::vector<DateMean>& site_hours) {
     std::map<int, AdditiveModel> models;
     for (const DateMean& row : site_hours)
         if (row.kept > 0)
-            models.try_emplace(row.part, places.size(), columns)
-                .first->second.add({places[row.site], day_number(row.date), 0}, row.values);
+            models.try_emplace(row.part, site_numbers.size(), columns)
+                .first->second.add({site_numbers[row.site], day_number(row.date), 0}, row.values);
     std::map<int, AdditiveModel::Fit> fits;
     for (const auto& [hour, model] : models) fits.emplace(hour, model.fit());
     return fits;

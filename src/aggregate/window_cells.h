@@ -13,7 +13,7 @@
 
 namespace hearwood {
 
-/// Places of the survey's sites when sorted by name: what models number sites by, so that nothing
+/// Numbers of the survey's sites when sorted by name: what models number sites by, so that nothing
 /// depends on the order of a sheet.
 std::vector<int> sites_by_name(const Survey& survey);
 
@@ -44,7 +44,7 @@ class WindowCells {
 
     const Survey& survey_;
     std::size_t columns_;
-    std::vector<int> places_;            ///< sites_by_name
+    std::vector<int> site_numbers_;      ///< sites_by_name
     std::set<std::size_t> to_come_;      ///< deployments not yet ended
     std::map<std::size_t, Open> open_;   ///< by site
     std::vector<AdditiveModel> models_;  ///< by window
@@ -52,15 +52,16 @@ class WindowCells {
 
 /// Puts a model's values, cells and leans in place of plain means. `fits` holds one a part; rows of
 /// other parts are left alone.
-void put_model_values(const std::vector<int>& places, const std::map<int, AdditiveModel::Fit>& fits,
-                      std::vector<SiteMean>& means);
+void put_model_values(const std::vector<int>& site_numbers,
+                      const std::map<int, AdditiveModel::Fit>& fits, std::vector<SiteMean>& means);
 
 /// Fills DateMean::adjusted from the nights of each window's model.
-void put_nights(const std::vector<int>& places, const std::map<int, AdditiveModel::Fit>& fits,
+void put_nights(const std::vector<int>& site_numbers, const std::map<int, AdditiveModel::Fit>& fits,
                 std::vector<DateMean>& site_windows);
 
 /// The model of site and date for each hour, from the means of site, date and hour.
-std::map<int, AdditiveModel::Fit> fit_hours(const std::vector<int>& places, std::size_t columns,
+std::map<int, AdditiveModel::Fit> fit_hours(const std::vector<int>& site_numbers,
+                                            std::size_t columns,
                                             const std::vector<DateMean>& site_hours);
 
 }  // namespace hearwood

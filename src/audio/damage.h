@@ -44,7 +44,7 @@ enum class UnreadableKind {
 struct Unreadable {
     UnreadableKind kind;
     std::string reason;  ///< what is wrong and why, one line, no full stop, no file name in it
-    std::string mend;    ///< what to do about it; may be empty
+    std::string fix;     ///< what to do about it; may be empty
 };
 
 }  // namespace hearwood

@@ -5,14 +5,13 @@
 namespace hearwood {
 namespace {
 
-[[noreturn]] void refuse(const std::string& text, const std::string& what,
-                         const std::string& mend) {
+[[noreturn]] void refuse(const std::string& text, const std::string& what, const std::string& fix) {
     Problem problem;
     problem.file = "survey.toml";
     problem.field = "[names].start_time";
     problem.value = text;
     problem.what = what;
-    problem.mend = mend;
+    problem.fix = fix;
     throw InputError({problem});
 }
 

@@ -14,7 +14,7 @@ namespace hearwood {
 
 class NamePattern {
   public:
-    /// Errors: InputError that names survey.toml, [names].start_time and the mend.
+    /// Errors: InputError that names survey.toml, [names].start_time and the fix.
     explicit NamePattern(const std::string& text);
 
     struct Match {

@@ -22,7 +22,7 @@ std::string one_line(const Problem& problem) {
     }
     if (problem.severity == Severity::warning) line += "warning: ";
     line += printable(problem.what);
-    if (!problem.mend.empty()) line += "; " + printable(problem.mend);
+    if (!problem.fix.empty()) line += "; " + printable(problem.fix);
     return line;
 }
 
@@ -35,13 +35,13 @@ InputError::InputError(std::vector<Problem> problems)
     : std::runtime_error(problems.empty() ? "bad input" : one_line(problems.front())),
       problems_(std::move(problems)) {}
 
-InputError::InputError(std::string what, std::string mend)
-    : InputError(std::vector<Problem>{Problem{.what = std::move(what), .mend = std::move(mend)}}) {}
+InputError::InputError(std::string what, std::string fix)
+    : InputError(std::vector<Problem>{Problem{.what = std::move(what), .fix = std::move(fix)}}) {}
 
 void throw_machine_error(const std::string& path, const std::string& doing, int error_number,
-                         const std::string& mend) {
+                         const std::string& fix) {
     throw MachineError(fmt::format("{}: {}: {}; {}", printable(path), doing,
-                                   std::generic_category().message(error_number), mend));
+                                   std::generic_category().message(error_number), fix));
 }
 
 }  // namespace hearwood

@@ -29,7 +29,7 @@ struct Problem {
     std::string field = {};  ///< name of that column or key; may be empty
     std::string value = {};  ///< what stands there; may be empty
     std::string what = {};   ///< what is wrong and why, no full stop
-    std::string mend = {};   ///< what to do about it, no full stop
+    std::string fix = {};    ///< what to do about it, no full stop
     Severity severity = Severity::error;  ///< or warning
     bool of_row = false;         ///< of that line alone: without it the rest of the sheet stands
     std::size_t other_line = 0;  ///< of a row that this one contradicts; 0 when there is none
@@ -48,7 +48,7 @@ class InputError : public std::runtime_error {
   public:
     explicit InputError(std::vector<Problem> problems);
     /// A problem of the call itself: no file, no line.
-    InputError(std::string what, std::string mend);
+    InputError(std::string what, std::string fix);
     const std::vector<Problem>& problems() const { return problems_; }
 
   private:
@@ -71,6 +71,6 @@ class Interrupted : public std::runtime_error {
 /// MachineError from errno: "recordings/a.wav: cannot write: No space left on device; free space
 /// and run again".
 [[noreturn]] void throw_machine_error(const std::string& path, const std::string& doing,
-                                      int error_number, const std::string& mend);
+                                      int error_number, const std::string& fix);
 
 }  // namespace hearwood

@@ -9,7 +9,7 @@
 #include <utility>
 
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "platform/terminal.h"
 
@@ -118,10 +118,10 @@ void Progress::set_total(std::uint64_t total) {
     total_ = total;
 }
 
-void Progress::say(const std::string& line) {
+void Progress::log_line(const std::string& line) {
     const std::scoped_lock lock(mutex_);
     if (drawn_) write_to_stderr(kRedraw);
-    hearwood::say(line);
+    hearwood::log_line(line);
     drawn_ = false;
 }
 
@@ -142,9 +142,8 @@ void Progress::draw() {
     counted_ = done_;
     last_ = now;
     next_ = now + kBetweenDrawings;
-    write_to_stderr(kRedraw +
-                    progress_line({what_, unit_, done_, total_, rate_.per_second(), rate_name_,
-                                   terminal_columns(2), colours_allowed(2)}));
+    write_to_stderr(kRedraw + progress_line({what_, unit_, done_, total_, rate_.per_second(),
+                                             rate_name_, terminal_columns(2), colours_allowed(2)}));
     drawn_ = true;
 }
 

@@ -49,7 +49,7 @@ class Progress {
     void add(std::uint64_t count = 1);
     void set_total(std::uint64_t total);
     /// A line about one file (an error, say) that must not tear the bar.
-    void say(const std::string& line);
+    void log_line(const std::string& line);
     /// Ends the bar with what was done in all.
     void finish();
 

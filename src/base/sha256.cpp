@@ -53,14 +53,14 @@ std::string sha256_of(std::string_view bytes) {
 }
 
 std::string sha256_of_file(const std::filesystem::path& path) {
-    const std::string mend = "check the disk or card, then run again";
+    const std::string fix = "check the disk or card, then run again";
     const OpenFile file(path, OpenFor::reading);
-    if (!file.is_open()) throw_machine_error(path.string(), "cannot open", file.error(), mend);
+    if (!file.is_open()) throw_machine_error(path.string(), "cannot open", file.error(), fix);
     Sha256 hash;
     std::vector<char> block(1 << 20);
     while (true) {
         const Transfer got = file.read(block.data(), block.size());
-        if (got.error != 0) throw_machine_error(path.string(), "cannot read", got.error, mend);
+        if (got.error != 0) throw_machine_error(path.string(), "cannot read", got.error, fix);
         if (got.bytes == 0) break;
         hash.add(block.data(), got.bytes);
     }

@@ -103,14 +103,14 @@ class Parser {
              "put the whole field between quotation marks and write the one inside twice");
     }
 
-    void stop(std::string what, std::string mend) {
+    void stop(std::string what, std::string fix) {
         if (sheet_.broken) return;
         sheet_.broken = true;
         problems_.push_back({.file = sheet_.file,
                              .line = row_line_,
                              .column = fields_.size() + 1,
                              .what = std::move(what),
-                             .mend = std::move(mend)});
+                             .fix = std::move(fix)});
     }
 
     Sheet& sheet_;
@@ -120,8 +120,8 @@ class Parser {
     std::vector<std::string> fields_;
 };
 
-Problem file_problem(const Sheet& sheet, std::size_t line, std::string what, std::string mend) {
-    return {.file = sheet.file, .line = line, .what = std::move(what), .mend = std::move(mend)};
+Problem file_problem(const Sheet& sheet, std::size_t line, std::string what, std::string fix) {
+    return {.file = sheet.file, .line = line, .what = std::move(what), .fix = std::move(fix)};
 }
 
 /// Bytes that no table of text has. True when there is nothing to parse.
@@ -184,8 +184,8 @@ void square_up(Sheet& sheet, std::vector<Problem>& problems) {
                  .column = column + 1,
                  .value = row.cells[column],
                  .what = "a value under no column name",
-                 .mend = "name the column in the header, or put a field that holds the separator "
-                         "between quotation marks",
+                 .fix = "name the column in the header, or put a field that holds the separator "
+                        "between quotation marks",
                  .of_row = true});
         }
         row.cells.resize(sheet.header.size());
@@ -214,7 +214,7 @@ void check_header(const Sheet& sheet, std::vector<Problem>& problems) {
                  .column = c + 1,
                  .value = sheet.header[c],
                  .what = fmt::format("column {} already has this name", first->second + 1),
-                 .mend = "give every column its own name"});
+                 .fix = "give every column its own name"});
     }
 }
 
@@ -236,7 +236,7 @@ void check_encoding(Sheet& sheet, std::vector<Problem>& problems) {
     if (count == 0) return;
     sheet.broken = true;
     first.what = fmt::format("bytes that are not UTF-8 text ({})", counted(count, "cell"));
-    first.mend = kSaveAsUtf8;
+    first.fix = kSaveAsUtf8;
     problems.push_back(std::move(first));
 }
 
@@ -275,7 +275,7 @@ Sheet read_sheet(const std::filesystem::path& path, const std::string& shown_as,
                  std::vector<Problem>& problems) {
     try {
         if (std::filesystem::is_directory(path))
-            throw InputError({Problem{.what = "this is a folder", .mend = "name a file"}});
+            throw InputError({Problem{.what = "this is a folder", .fix = "name a file"}});
         return parse_sheet(read_whole_file(path, kSheetBytes), shown_as, problems);
     } catch (const InputError& error) {
         Sheet sheet;
@@ -290,14 +290,14 @@ Sheet read_sheet(const std::filesystem::path& path, const std::string& shown_as,
 }
 
 Problem sheet_problem(const Sheet& sheet, const SheetRow& row, std::size_t column, std::string what,
-                      std::string mend) {
+                      std::string fix) {
     return {.file = sheet.file,
             .line = row.line,
             .column = column + 1,
             .field = column < sheet.header.size() ? sheet.header[column] : std::string(),
             .value = column < row.cells.size() ? row.cells[column] : std::string(),
             .what = std::move(what),
-            .mend = std::move(mend),
+            .fix = std::move(fix),
             .of_row = true};
 }
 

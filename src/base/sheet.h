@@ -1,6 +1,6 @@
 // Reading a table that somebody kept in a spreadsheet: what separates the fields, how decimals are
 // written and where lines end is found out; what cannot be understood is refused with its place and
-// the mend.
+// the fix.
 #pragma once
 
 #include <cstddef>
@@ -71,6 +71,6 @@ std::optional<double> number_or_problem(const Sheet& sheet, const SheetRow& row,
 
 /// A problem at a cell of the sheet, with its field name and value filled in.
 Problem sheet_problem(const Sheet& sheet, const SheetRow& row, std::size_t column, std::string what,
-                      std::string mend);
+                      std::string fix);
 
 }  // namespace hearwood

@@ -46,11 +46,11 @@ const Deployment& deployment_named(const Survey& survey, const std::string& name
         names.push_back(deployment.name);
     }
     const auto near = nearest(name, names);
-    const std::string mend = near                 ? "did you mean '" + *near + "'?"
-                             : names.size() <= 12 ? "the sheet has " + join(names, ", ")
-                                                  : "add a row for it to deployments.csv";
+    const std::string fix = near                 ? "did you mean '" + *near + "'?"
+                            : names.size() <= 12 ? "the sheet has " + join(names, ", ")
+                                                 : "add a row for it to deployments.csv";
     throw InputError({Problem{
-        .file = "deployments.csv", .value = name, .what = "no such deployment", .mend = mend}});
+        .file = "deployments.csv", .value = name, .what = "no such deployment", .fix = fix}});
 }
 
 void check_places(const fs::path& given, std::span<const CopyTarget> targets) {
@@ -128,8 +128,8 @@ void CardCheck::object(std::vector<std::string> misfits) {
                             .what = "nothing was copied: this does not look like the card of "
                                     "deployment '" +
                                     deployment_.name + "': " + misfit,
-                            .mend = "check the card, the deployment and the dates in "
-                                    "deployments.csv; if it is the right card add --force"});
+                            .fix = "check the card, the deployment and the dates in "
+                                   "deployments.csv; if it is the right card add --force"});
     if (!problems.empty()) throw InputError(std::move(problems));
 }
 

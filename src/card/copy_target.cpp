@@ -18,7 +18,7 @@ namespace fs = std::filesystem;
 
 // Hidden, so that no listing of recordings takes what is in it for one.
 constexpr const char* kTemporaryFolder = ".offload";
-constexpr const char* kDiskMend =
+constexpr const char* kDiskFix =
     "check the disk's free space and health, then run again: what is proved is kept";
 constexpr std::uint64_t kPushBytes = 8 << 20;
 
@@ -27,7 +27,7 @@ constexpr std::uint64_t kPushBytes = 8 << 20;
         .file = path.native(),
         .what = "a link or no folder; copies are only written to proper folders, so that none "
                 "can land elsewhere",
-        .mend = "replace it by a folder"}});
+        .fix = "replace it by a folder"}});
 }
 
 /// A disk's own rules for names: on FAT no colon, say, and nowhere more than so many bytes.
@@ -47,7 +47,7 @@ UnfinishedCopy::UnfinishedCopy(fs::path temporary, fs::path target, bool replace
       replaces_(replaces),
       file_(temporary_, OpenFor::writing_new, {.follow_link = false}) {
     if (!file_.is_open())
-        throw_machine_error(target_.native(), "cannot write", file_.error(), kDiskMend);
+        throw_machine_error(target_.native(), "cannot write", file_.error(), kDiskFix);
 }
 
 UnfinishedCopy::UnfinishedCopy(UnfinishedCopy&& other) noexcept
@@ -73,7 +73,7 @@ void UnfinishedCopy::write(const char* bytes, std::size_t count) {
             "a file this large cannot be written there (on FAT at most 4 GiB; or "
             "see 'ulimit -f')");
     if (done.error != 0)
-        throw_machine_error(target_.native(), "cannot write", done.error, kDiskMend);
+        throw_machine_error(target_.native(), "cannot write", done.error, kDiskFix);
     if (written_ - pushed_ >= kPushBytes) push();
 }
 
@@ -90,7 +90,7 @@ void UnfinishedCopy::end(std::int64_t modified_ns) {
 
 void UnfinishedCopy::sync() {
     if (const int error = file_.sync(); error != 0)
-        throw_machine_error(target_.native(), "cannot sync to disk", error, kDiskMend);
+        throw_machine_error(target_.native(), "cannot sync to disk", error, kDiskFix);
     close();
 }
 
@@ -98,12 +98,12 @@ void UnfinishedCopy::reopen() {
     if (file_.is_open()) close();
     file_ = OpenFile(temporary_, OpenFor::changing, {.follow_link = false});
     if (!file_.is_open())
-        throw_machine_error(target_.native(), "cannot write", file_.error(), kDiskMend);
+        throw_machine_error(target_.native(), "cannot write", file_.error(), kDiskFix);
 }
 
 void UnfinishedCopy::close() {
     if (const int error = file_.close(); error != 0)
-        throw_machine_error(target_.native(), "cannot close", error, kDiskMend);
+        throw_machine_error(target_.native(), "cannot close", error, kDiskFix);
 }
 
 bool UnfinishedCopy::publish() {
@@ -112,7 +112,7 @@ bool UnfinishedCopy::publish() {
     if (error == EEXIST && !replaces_) return false;
     if (is_about_the_name(error)) throw FileRefused(kNameRefused);
     if (error != 0)
-        throw_machine_error(target_.native(), "cannot rename into place", error, kDiskMend);
+        throw_machine_error(target_.native(), "cannot rename into place", error, kDiskFix);
     temporary_.clear();
     return true;
 }
@@ -124,10 +124,10 @@ void sync_together(std::span<UnfinishedCopy* const> copies) {
     }
     for (UnfinishedCopy* copy : copies)
         if (const int error = copy->file_.await_bytes(); error != 0)
-            throw_machine_error(copy->target_.native(), "cannot write to disk", error, kDiskMend);
+            throw_machine_error(copy->target_.native(), "cannot write to disk", error, kDiskFix);
     if (const int error = copies.front()->file_.sync_file_system(); error != 0)
         throw_machine_error(copies.front()->target_.native(), "cannot sync to disk", error,
-                            kDiskMend);
+                            kDiskFix);
     for (UnfinishedCopy* copy : copies) copy->close();
 }
 
@@ -142,7 +142,7 @@ CopyTarget::CopyTarget(const fs::path& root, const std::string& folder)
             .field = "folder",
             .value = folder,
             .what = "recordings are only copied to a folder inside the survey",
-            .mend = "name one, such as recordings/" + fs::path(folder).filename().string()}});
+            .fix = "name one, such as recordings/" + fs::path(folder).filename().string()}});
 }
 
 /// The folders down to the file's, made where they are missing; none of them may be a link.
@@ -159,7 +159,7 @@ fs::path CopyTarget::make_parent_of(const std::string& path) {
         }
         if (is_about_the_name(error)) throw FileRefused(kNameRefused);
         if (error != EEXIST)
-            throw_machine_error(at.native(), "cannot make the folder", error, kDiskMend);
+            throw_machine_error(at.native(), "cannot make the folder", error, kDiskFix);
         const auto status = status_of(at, Links::look_at_link);
         if (!status || !status->is_folder()) refuse_link(at);
     }
@@ -173,7 +173,7 @@ void CopyTarget::prepare() {
     const fs::path temporary = folder_ / kTemporaryFolder;
     finish();
     if (const int error = error_of_making_folder(temporary); error != 0)
-        throw_machine_error(temporary.native(), "cannot make the folder", error, kDiskMend);
+        throw_machine_error(temporary.native(), "cannot make the folder", error, kDiskFix);
     find_out_folding();
     load_checksums();
     disk_ = disk_of(folder_);
@@ -185,7 +185,7 @@ void CopyTarget::find_out_folding() {
                    large = folder_ / kTemporaryFolder / "CASE";
     OpenFile made(small, OpenFor::writing_new, {.follow_link = false});
     if (!made.is_open())
-        throw_machine_error(small.native(), "cannot write", made.error(), kDiskMend);
+        throw_machine_error(small.native(), "cannot write", made.error(), kDiskFix);
     made.close();
     folds_names_ = status_of(large, Links::look_at_link).has_value();
     remove_name(small);
@@ -227,7 +227,7 @@ std::uint64_t CopyTarget::free_bytes() const {
     const fs::path at = nearest_existing(folder_);
     int error = 0;
     const auto free = free_bytes_at(at, error);
-    if (!free) throw_machine_error(at.native(), "cannot tell the free space", error, kDiskMend);
+    if (!free) throw_machine_error(at.native(), "cannot tell the free space", error, kDiskFix);
     return *free;
 }
 

@@ -27,6 +27,22 @@ struct InFileSystem {
     fs::path path;
 };
 
+/// Where the folder of a file system that is mounted at `mount_point` is seen from here when the
+/// root of all paths is no mount of its own (a plain chroot): its way in the file system then
+/// begins with folders that cannot be seen, so these are left away until what remains leads to it.
+std::optional<fs::path> seen_from_here(const fs::path& folder, const fs::path& mount_point) {
+    const auto wanted = status_of(mount_point, Links::follow);
+    for (auto from = folder.begin(); wanted && from != folder.end(); ++from) {
+        fs::path seen = "/";
+        for (auto part = from; part != folder.end(); ++part) seen /= part->relative_path();
+        const auto status = status_of(seen, Links::follow);
+        if (status && seen != mount_point && status->device == wanted->device &&
+            status->number == wanted->number)
+            return seen;
+    }
+    return std::nullopt;
+}
+
 std::optional<InFileSystem> in_file_system(const fs::path& path) {
     std::error_code error;
     const fs::path full = fs::weakly_canonical(fs::absolute(path), error);
@@ -35,9 +51,11 @@ std::optional<InFileSystem> in_file_system(const fs::path& path) {
     if (error || !status) return std::nullopt;
     const MountedDisk disk = mounted_disk(there);
     if (disk.mount_point.empty()) return InFileSystem{status->device, full};
-    return InFileSystem{
-        status->device,
-        (disk.mounted_folder / full.lexically_relative(disk.mount_point)).lexically_normal()};
+    fs::path folder = disk.mounted_folder;
+    if (mounted_disk("/").mount_point.empty())
+        folder = seen_from_here(folder, disk.mount_point).value_or(folder);
+    return InFileSystem{status->device,
+                        (folder / full.lexically_relative(disk.mount_point)).lexically_normal()};
 }
 
 }  // namespace

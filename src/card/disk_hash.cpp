@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::size_t kReadAtOnce = 1 << 20;
 constexpr std::size_t kUnit = kPastMemoryUnit;
-constexpr const char* kMend = "check the disk's health, then run again";
+constexpr const char* kFix = "check the disk's health, then run again";
 
 }  // namespace
 
@@ -50,7 +50,7 @@ bool DiskReader::read_all(const OpenFile& file, std::uint64_t size,
         const Transfer got = file.read_at(offset, block_.get(), wanted);
         if (got.error == EINVAL && direct) return false;
         if (got.error != 0)
-            throw_machine_error(path.native(), "cannot read the copy back", got.error, kMend);
+            throw_machine_error(path.native(), "cannot read the copy back", got.error, kFix);
         if (got.bytes == 0) break;
         hash.add(block_.get(), got.bytes);
         offset += got.bytes;
@@ -65,7 +65,7 @@ DiskHash DiskReader::hash(const std::filesystem::path& path) {
     int error = plain.error();
     const auto status = plain.is_open() ? plain.status(&error) : std::nullopt;
     if (!status)
-        throw_machine_error(path.native(), "cannot open the copy to read it back", error, kMend);
+        throw_machine_error(path.native(), "cannot open the copy to read it back", error, kFix);
     // Some file systems serve even a direct read from memory where they hold the page.
     plain.drop_from_memory();
     DiskHash result;

@@ -41,7 +41,7 @@ void Offload::read_all_back(CopyRecord& record) {
     pass->run();
     if (options_.repair && !pass->spoilt().empty() && pass->stopped().empty() &&
         !pass->interrupted()) {
-        mend(pass->spoilt(), record);
+        fix(pass->spoilt(), record);
         // Since then was written: what is said rests on a pass after it.
         pass = std::make_unique<ClosingPass>(targets_, result_, options_.quiet);
         pass->run();
@@ -64,7 +64,7 @@ void Offload::read_all_back(CopyRecord& record) {
 
 /// From the card, which was just read with this sum; where it gives that no more, from another
 /// disk.
-void Offload::mend(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& record) {
+void Offload::fix(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& record) {
     for (CopyTarget& target : targets_) target.prepare();
     for (const SpoiltCopy& spoilt : spoilt_copies) {
         const FileOutcome& file = result_.files[spoilt.file];

@@ -10,8 +10,8 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
+#include "base/log.h"
 #include "base/progress.h"
-#include "base/say.h"
 #include "base/text.h"
 #include "card/card_check.h"
 #include "card/offload_run.h"
@@ -92,7 +92,7 @@ void Offload::take_settings() {
     const auto before = store_.settings();
     if (before && before->hash == settings.hash) return;
     if (before)
-        say(fmt::format(
+        log_line(fmt::format(
             "measured with other settings: {}; those results are dropped, measure makes "
             "them anew",
             printable(settings_difference(*before, settings))));

@@ -45,7 +45,7 @@ class Offload {
     void end(CopyRecord& record, const CopyPipeline& pipeline);
     void close(CopyRecord& record);
     void read_all_back(CopyRecord& record);
-    void mend(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& record);
+    void fix(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& record);
     void forget_presumed();
     void list_again();
     void judge(CopyRecord& record);

@@ -96,7 +96,7 @@ void Repair::repair(std::array<CopyTarget, 2>& places, const std::string& name) 
     const std::array<std::string, 2> sums{places[0].checksums().find(name),
                                           places[1].checksums().find(name)};
     if (!sums[0].empty() && !sums[1].empty() && sums[0] != sums[1]) {
-        repairs_.not_mended.push_back(
+        repairs_.not_repaired.push_back(
             printable(name) +
             ": the two lists have different sums of it; look at both, and "
             "remove the line that is wrong");
@@ -106,7 +106,7 @@ void Repair::repair(std::array<CopyTarget, 2>& places, const std::string& name) 
     std::array<bool, 2> right{};
     for (std::size_t p = 0; p < places.size(); ++p) right[p] = is_right(places[p], name, sha256);
     if (!right[0] && !right[1]) {
-        repairs_.not_mended.push_back(printable(name) + ": neither copy has its sum");
+        repairs_.not_repaired.push_back(printable(name) + ": neither copy has its sum");
         for (ProofDates& dates : dates_) dates.remove(name);
         return;
     }
@@ -114,8 +114,8 @@ void Repair::repair(std::array<CopyTarget, 2>& places, const std::string& name) 
         const fs::path own = places[p].folder() / name, other = places[1 - p].folder() / name;
         if (!right[p]) {
             if (!options_.dry_run && !copy_over(places[p], name, other, sha256)) {
-                repairs_.not_mended.push_back(printable(own.native()) +
-                                              ": what was written there does not read back right");
+                repairs_.not_repaired.push_back(
+                    printable(own.native()) + ": what was written there does not read back right");
                 dates_[p].remove(name);
                 continue;
             }

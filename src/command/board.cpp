@@ -7,7 +7,7 @@
 #include <string>
 
 #include "base/file.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "command/command.h"
 #include "command/print.h"
 #include "survey/survey.h"
@@ -25,7 +25,7 @@ struct BoardOptions {
 ExitCode show_board(const BoardOptions& options) {
     std::vector<Problem> forgiven;
     const Survey survey = load_survey_for(options.survey, "", forgiven);
-    say(forgiven);
+    log_line(forgiven);
     const Store store =
         Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
     const std::vector<BoardLine> lines = board(survey, store);

@@ -15,7 +15,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "card/offload_note.h"
 #include "command/command.h"
@@ -68,7 +68,7 @@ std::vector<Finding> everything(const Survey& survey, const Store& store, const 
     const auto add = [&](std::vector<Finding> more) {
         std::move(more.begin(), more.end(), std::back_inserter(findings));
     };
-    add(look.troubled);
+    add(look.unusable);
     for (const SameContent& same : look.same_content)
         findings.push_back(
             {Severity::serious, FindingCode::same_sound, Subject::deployment(same.other),
@@ -247,7 +247,7 @@ void print_verdict(const std::vector<Finding>& findings, const SurveyLook& look,
     const auto serious = of(Severity::serious), doubts = of(Severity::doubt),
                notes = of(Severity::note);
     std::vector<std::string> parts;
-    const auto unusable = static_cast<std::ptrdiff_t>(look.troubled.size());
+    const auto unusable = static_cast<std::ptrdiff_t>(look.unusable.size());
     if (serious > unusable) parts.push_back(counted(serious - unusable, "serious finding"));
     if (unusable > 0) parts.push_back(counted(unusable, "damaged or unreadable recording"));
     if (doubts > 0) parts.push_back(counted(doubts, "warning"));
@@ -265,7 +265,7 @@ ExitCode check(const CheckOptions& options) {
     std::vector<Problem> problems;
     const std::vector<Trial> trials = read_trials(survey, problems);
     if (any_error(problems)) throw InputError(std::move(problems));
-    say(problems);
+    log_line(problems);
     const SurveyLook look = look_at_survey(survey, store, options.shared.quiet);
     if (look.interrupted) return ExitCode::interrupted;
 
@@ -288,7 +288,7 @@ ExitCode check(const CheckOptions& options) {
         write_coverage(survey, look.coverages, tables_folder(survey.folder) / "coverage.csv");
     }
     print_verdict(findings, look, options.all);
-    return look.troubled.empty() && look.missing_folders.empty() ? ExitCode::ok
+    return look.unusable.empty() && look.missing_folders.empty() ? ExitCode::ok
                                                                  : ExitCode::some_unusable;
 }
 

@@ -14,8 +14,8 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
+#include "base/log.h"
 #include "base/progress.h"
-#include "base/say.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "command/open_survey.h"
@@ -159,7 +159,7 @@ namespace {
 
 ExitCode contrast_survey(const ContrastOptions& options) {
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.shared.dry_run) note_declaration_if_free(survey, store, current_time());
     const auto turn = options.shared.dry_run ? nullptr : lock_results(survey.folder);
@@ -208,7 +208,7 @@ void take_away_old_contrast(const std::string& survey_folder, const InputError& 
     const auto turn = lock_results(survey_folder);
     remove_contrast_tables(tables);
     describe_what_is_left(survey_folder);
-    say("contrast was refused, so that the tables of an earlier one were taken away");
+    log_line("contrast was refused, so that the tables of an earlier one were taken away");
 }
 
 ExitCode run_contrast_survey(const ContrastOptions& options) {

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "base/file.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
@@ -138,7 +138,7 @@ std::optional<SiteNumbers> usable(const std::string& sheet, const std::string& c
                                   const std::string& without) {
     std::string problem;
     std::optional<SiteNumbers> numbers = read_site_numbers(sheet, column, problem);
-    if (!numbers) say(fmt::format("{}; {}", problem, without));
+    if (!numbers) log_line(fmt::format("{}; {}", problem, without));
     return numbers;
 }
 

@@ -4,7 +4,7 @@
 
 #include <memory>
 
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 
@@ -21,8 +21,8 @@ ExitCode run_demo(const DemoOptions& options) {
     const DemoSummary summary =
         make_demo(options.folder, options.seed, job_count(options.shared), options.shared.quiet);
     if (summary.interrupted) {
-        say(fmt::format("interrupted; remove {} and run the command again",
-                        printable(options.folder)));
+        log_line(fmt::format("interrupted; remove {} and run the command again",
+                             printable(options.folder)));
         return ExitCode::interrupted;
     }
     fmt::print("{}: {}, {}, {} MB, all invented\nnext: hearwood run {}\n",

@@ -6,7 +6,7 @@
 #include <memory>
 #include <string>
 
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/print.h"
@@ -49,7 +49,7 @@ ExitCode deposit(DepositArguments options) {
     }
     if (options.out.empty()) throw InputError("OUT is required", "hearwood deposit SURVEY OUT");
     const Survey survey = load_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     options.deposit.out = options.out;
     options.deposit.jobs = job_count(options.shared);
@@ -57,7 +57,7 @@ ExitCode deposit(DepositArguments options) {
     const auto turn = lock_results(survey.folder);
     const DepositSummary summary = write_deposit(survey, store, options.deposit, result_tables());
     if (summary.interrupted) {
-        say(fmt::format(
+        log_line(fmt::format(
             "interrupted; the deposit is not whole: remove {} and run the command again",
             printable(options.out) + (is_zip_name(options.out) ? ".unpacked" : "")));
         return ExitCode::interrupted;

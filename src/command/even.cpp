@@ -10,7 +10,7 @@
 
 #include "aggregate/tables.h"
 #include "base/file.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
@@ -107,8 +107,8 @@ void refuse_impossible(const EvenSummary& summary) {
 
 /// What is measured is kept, in a part as in the survey's own store.
 ExitCode told_as_interrupted(const EvenSummary& summary) {
-    say(fmt::format("interrupted; {} are kept: run the command again",
-                    counted(summary.measured, "segment")));
+    log_line(fmt::format("interrupted; {} are kept: run the command again",
+                         counted(summary.measured, "segment")));
     return ExitCode::interrupted;
 }
 
@@ -143,7 +143,7 @@ ExitCode even_part(const EvenArguments& options, const Survey& survey) {
 
 ExitCode even(const EvenArguments& options) {
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     if (!survey.activity.even) {
         print_wrapped("survey.toml says even = false under [activity]: nothing to do.");
         return ExitCode::ok;

@@ -8,7 +8,7 @@
 #include <string>
 
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/print.h"
@@ -69,8 +69,8 @@ ExitCode print_forgotten(const Forgotten& done) {
                wrapped("the card still holds it, and so may copies that hearwood does not know "
                        "of; offload silences it again when the card is offloaded once more"));
     for (const std::string& path : done.not_removed)
-        say(fmt::format("{}: could not be removed and may hold the voice; remove it by hand",
-                        printable(path)));
+        log_line(fmt::format("{}: could not be removed and may hold the voice; remove it by hand",
+                             printable(path)));
     return done.not_removed.empty() ? ExitCode::ok : ExitCode::machine_failed;
 }
 

@@ -6,7 +6,7 @@
 
 #include "aggregate/declarations.h"
 #include "base/interrupt.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/measure_words.h"
@@ -39,8 +39,8 @@ ExitCode run_gather(const GatherArguments& options) {
     const GatherSummary joined = gather(survey, store, parts);
     const std::int64_t on_even_terms = gather_even(store, even);
     if (interrupted()) {
-        say(fmt::format("interrupted; run 'hearwood gather {}' to go on",
-                        printable(options.survey)));
+        log_line(fmt::format("interrupted; run 'hearwood gather {}' to go on",
+                             printable(options.survey)));
         return ExitCode::interrupted;
     }
     fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part"),

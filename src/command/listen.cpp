@@ -11,7 +11,7 @@
 #include "aggregate/declarations.h"
 #include "aggregate/tables.h"
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/forget.h"
@@ -73,9 +73,9 @@ ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& s
                     "or engines excluded, {} of them twice",
                     counted(summary.clips, "clip"), summary.screened, summary.repeats));
     for (const std::string& missing : summary.missing)
-        say(fmt::format("no clip of {}", printable(missing)));
+        log_line(fmt::format("no clip of {}", printable(missing)));
     if (summary.mixed_rates)
-        say(fmt::format(
+        log_line(fmt::format(
             "the sites were recorded at different sample rates: all clips were brought to "
             "{} Hz, so that none can be told by it, and what lies above {} Hz cannot be "
             "heard",
@@ -103,8 +103,8 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
         files.empty() ? kept_answers(survey, store) : answers_in(survey, files);
     const ListeningScore result = score_listening(survey, store, answers);
     for (const std::string& lost : result.lost)
-        say(fmt::format("clip {}: its segment is no longer measured; the clip is left out",
-                        printable(lost)));
+        log_line(fmt::format("clip {}: its segment is no longer measured; the clip is left out",
+                             printable(lost)));
     fmt::print("{}", listening_summary(survey, result));
     if (options.shared.dry_run) {
         print_voices(result);
@@ -176,7 +176,7 @@ ExitCode forget(const ListenOptions& options, const Survey& survey) {
 
 ExitCode listen(const ListenOptions& options) {
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     if (!options.forget.empty()) return forget(options, survey);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.score.empty() || options.rescore) return score(options, survey, store);

@@ -12,7 +12,7 @@
 #include <system_error>
 
 #include "base/interrupt.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/open_survey.h"
 #include "command/program.h"
@@ -36,7 +36,7 @@ int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
         fmt::print("{}", text.str());
         return exit_code;
     }
-    say(usage_complaint(program, error));
+    log_line(usage_complaint(program, error));
     return code(ExitCode::nothing_done);
 }
 
@@ -51,18 +51,18 @@ int run_chosen(const Commands& commands) {
             }
         return code(ExitCode::nothing_done);
     } catch (const InputError& error) {
-        say(error.problems());
+        log_line(error.problems());
         return code(ExitCode::nothing_done);
     } catch (const Interrupted& error) {
-        say(error.what());
+        log_line(error.what());
         return code(ExitCode::interrupted);
     } catch (const MachineError& error) {
-        say(error.what());
+        log_line(error.what());
     } catch (const std::bad_alloc&) {
-        say("memory ran out; close other programs or lower --jobs and run again");
+        log_line("memory ran out; close other programs or lower --jobs and run again");
     } catch (const std::exception& error) {
-        say(fmt::format("{}; what was finished is kept: run the command again",
-                        printable(error.what())));
+        log_line(fmt::format("{}; what was finished is kept: run the command again",
+                             printable(error.what())));
     }
     return code(ExitCode::machine_failed);
 }
@@ -70,8 +70,8 @@ int run_chosen(const Commands& commands) {
 int run(int argc, char** argv) {
     hold_standard_streams();
     if (const std::string missing = missing_of_machine(); !missing.empty()) {
-        say("hearwood cannot run on this machine: " + missing +
-            "; use a newer machine, or build the program from source on this one");
+        log_line("hearwood cannot run on this machine: " + missing +
+                 "; use a newer machine, or build the program from source on this one");
         return code(ExitCode::machine_failed);
     }
     pass_over_closed_pipes();
@@ -89,7 +89,8 @@ int run(int argc, char** argv) {
     // Results that did not reach a full disk are no success.
     const bool written = std::fflush(stdout) == 0 && std::ferror(stdout) == 0;
     if (!written && result <= code(ExitCode::some_unusable)) {
-        say(fmt::format("the output could not be written: {}; check where it goes and run again",
+        log_line(
+            fmt::format("the output could not be written: {}; check where it goes and run again",
                         std::generic_category().message(errno)));
         return code(ExitCode::machine_failed);
     }

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/print.h"
 
@@ -21,9 +21,9 @@ std::string length_text(double seconds) {
 }
 
 void print_trouble(const MeasureSummary& summary) {
-    if (summary.troubled == 0) return;
+    if (summary.unusable == 0) return;
     fmt::print("{} damaged or unreadable{}\n",
-               counted(summary.troubled, "recording is", "recordings are"),
+               counted(summary.unusable, "recording is", "recordings are"),
                part_of_run() ? "" : ":");
     if (part_of_run()) return;  // check has named them
     for (std::size_t i = 0; i < std::min(kTroubleLines, summary.trouble.size()); ++i) {
@@ -31,7 +31,7 @@ void print_trouble(const MeasureSummary& summary) {
         print_entry(fmt::format("{}: {}: {}", printable(name_from_utf8(trouble.path)),
                                 word(trouble.state), printable(trouble.reason)));
     }
-    if (const auto more = summary.troubled - static_cast<std::int64_t>(kTroubleLines); more > 0)
+    if (const auto more = summary.unusable - static_cast<std::int64_t>(kTroubleLines); more > 0)
         fmt::print("  and {} more; tables/recordings.csv lists them all\n", grouped(more));
 }
 
@@ -69,13 +69,14 @@ void print_measured(const MeasureSummary& summary, const MeasureOptions& options
             " no longer in the deployment's folder and do not count; what comes back counts "
             "again");
     if (summary.interrupted)
-        say(fmt::format("interrupted; what is done is kept: run 'hearwood measure {}' to go on",
+        log_line(
+            fmt::format("interrupted; what is done is kept: run 'hearwood measure {}' to go on",
                         printable(survey_folder)));
 }
 
 ExitCode exit_code_of(const MeasureSummary& summary) {
     if (summary.interrupted) return ExitCode::interrupted;
-    return summary.troubled > 0 ? ExitCode::some_unusable : ExitCode::ok;
+    return summary.unusable > 0 ? ExitCode::some_unusable : ExitCode::ok;
 }
 
 }  // namespace hearwood

@@ -10,7 +10,7 @@
 #include "aggregate/coverage.h"
 #include "aggregate/judged_segments.h"
 #include "base/interrupt.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "board/board.h"
 #include "board/which_deployment.h"
@@ -89,7 +89,7 @@ void print_board_line(const Survey& survey, const Store& store, const std::strin
     check_order(options);
     std::vector<Problem> forgiven;
     const Survey survey = load_survey_for(options.survey, "", forgiven);
-    say(forgiven);
+    log_line(forgiven);
     const Store store =
         Store::exists(options.survey) ? Store::open_read_only(options.survey) : Store::empty();
     const auto guesses = guess_deployment(survey, store, options.offload.card);
@@ -102,7 +102,7 @@ void print_board_line(const Survey& survey, const Store& store, const std::strin
             : "look at the label, and name the row of deployments.csv with --deployment");
 }
 
-/// `offload --repair SURVEY --second DIR`: the card is long wiped; the disks mend each other.
+/// `offload --repair SURVEY --second DIR`: the card is long wiped; the disks repair each other.
 ExitCode repair_disks(const OffloadArguments& options) {
     const Survey survey = load_survey(options.offload.card.native());
     if (options.second.empty())
@@ -119,11 +119,11 @@ ExitCode repair_disks(const OffloadArguments& options) {
     print_wrapped(fmt::format("{} compared on both disks, {} {}, {} not",
                               counted(repairs.files, "file"), grouped(repairs.mended.size()),
                               how.dry_run ? "would be mended" : "mended",
-                              grouped(repairs.not_mended.size())));
+                              grouped(repairs.not_repaired.size())));
     for (const std::string& line : repairs.mended) print_entry(line);
-    for (const std::string& line : repairs.not_mended) print_entry("NOT MENDED " + line);
+    for (const std::string& line : repairs.not_repaired) print_entry("NOT REPAIRED " + line);
     if (repairs.interrupted) return ExitCode::interrupted;
-    return repairs.not_mended.empty() ? ExitCode::ok : ExitCode::some_unusable;
+    return repairs.not_repaired.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
 ExitCode run_offload(OffloadArguments options) {
@@ -135,7 +135,7 @@ ExitCode run_offload(OffloadArguments options) {
     check_order(options);
     std::vector<Problem> forgiven;
     const Survey survey = load_survey_for(options.survey, options.offload.deployment, forgiven);
-    say(forgiven);
+    log_line(forgiven);
     OffloadOptions& how = options.offload;
     how.quiet = options.shared.quiet;
     how.dry_run = options.shared.dry_run;

@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/print.h"
 
@@ -17,7 +17,8 @@ Survey open_survey(const std::string& folder) {
     left_out = left_out || !survey.left_out.empty();
     if (!part_of_run())
         for (const LeftOutRow& row : survey.left_out)
-            say(printable(fmt::format("{} {} is left out: {}", row.is_site ? "site" : "deployment",
+            log_line(
+                printable(fmt::format("{} {} is left out: {}", row.is_site ? "site" : "deployment",
                                       row.name.empty() ? "without a name" : row.name, row.why)));
     return survey;
 }

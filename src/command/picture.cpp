@@ -12,7 +12,7 @@
 #include "aggregate/judged_segments.h"
 #include "audio/audio_file.h"
 #include "base/file.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
@@ -86,7 +86,7 @@ ExitCode picture_of_file(const PictureOptions& options) {
     if (!options.out.empty()) refuse_own_input(options.out, options.target);
     auto opened = open_audio(options.target);
     if (const auto* bad = std::get_if<Unreadable>(&opened))
-        throw InputError(printable(options.target) + ": " + bad->reason, bad->mend);
+        throw InputError(printable(options.target) + ": " + bad->reason, bad->fix);
     AudioFile& file = std::get<AudioFile>(opened);
     const AudioInfo& info = file.info();
     if (options.channel < 0 || options.channel >= info.channels)
@@ -129,7 +129,7 @@ ExitCode picture_of_file(const PictureOptions& options) {
                     printable(path.string()), plot.from_s, plot.to_s, plot.low_hz, plot.high_hz,
                     plot.floor_db, plot.ceiling_db));
     for (const Damage& damage : file.damages())
-        say(fmt::format("{}: {}", printable(options.target), describe(damage)));
+        log_line(fmt::format("{}: {}", printable(options.target), describe(damage)));
     return file.partly_usable() ? ExitCode::some_unusable : ExitCode::ok;
 }
 

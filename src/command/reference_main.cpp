@@ -14,7 +14,7 @@
 #include <string>
 
 #include "base/file.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "command/program.h"
 #include "command/result_tables.h"
 #include "manual/reference.h"
@@ -49,7 +49,8 @@ int write_reference(int argc, char** argv) {
         for (const std::filesystem::path page : std::span(argv, argc).subspan(2))
             write_whole_file(page, with_settings_tables(read_whole_file(page), setting_sections()));
     } else {
-        say("usage: hearwood-reference markdown|bash|zsh, man FOLDER, tables PAGE, or keys "
+        log_line(
+            "usage: hearwood-reference markdown|bash|zsh, man FOLDER, tables PAGE, or keys "
             "PAGE...");
         return 2;
     }

@@ -8,7 +8,7 @@
 
 #include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
@@ -28,7 +28,7 @@ struct PageOptions {
 
 ExitCode report(const PageOptions& options) {
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     if (options.shared.dry_run) {
         require_current_results(survey, store);
@@ -46,7 +46,7 @@ ExitCode report(const PageOptions& options) {
     report_options.clips = !options.no_clips;
     const ReportSummary summary = write_report(survey, store, report_options);
     if (summary.page.empty()) {
-        say("interrupted; the page was not written: run the command again");
+        log_line("interrupted; the page was not written: run the command again");
         return ExitCode::interrupted;
     }
     const std::string size =

@@ -10,7 +10,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
@@ -107,7 +107,7 @@ GridSummary measure_variants(const Survey& survey, const SettingsPlan& plan, con
 
 ExitCode robustness(const RobustnessOptions& options) {
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     const Store measured = Store::open_read_only(survey.folder);
     require_current_results(survey, measured);
     const SettingsPlan plan = plan_settings(survey);
@@ -123,7 +123,7 @@ ExitCode robustness(const RobustnessOptions& options) {
     Robustness result;
     if (!summary.interrupted) result = contrast_settings(survey, plan, measured, grid);
     if (summary.interrupted || !add_native_rates(survey, plan, measured, options, result)) {
-        say("interrupted; what was measured is kept: run the command again");
+        log_line("interrupted; what was measured is kept: run the command again");
         return ExitCode::interrupted;
     }
     const std::vector<std::string> idle = judge_settings(result);

@@ -11,7 +11,7 @@
 #include "aggregate/site_values.h"
 #include "aggregate/sound_path.h"
 #include "base/interrupt.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "command/command.h"
 #include "command/contrast_modes.h"
 #include "command/open_survey.h"
@@ -84,7 +84,7 @@ ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
     try {
         return run_stage(stage, options);
     } catch (const InputError& error) {
-        say(error.problems());
+        log_line(error.problems());
         return ExitCode::some_unusable;
     }
 }

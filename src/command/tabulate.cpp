@@ -6,7 +6,7 @@
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
@@ -36,7 +36,7 @@ void print_flags(const Survey& survey, const SiteValues& values) {
 
 ExitCode tabulate(const TabulateOptions& options) {
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     const auto folder = tables_folder(survey.folder);
     if (options.shared.dry_run) {
@@ -65,10 +65,10 @@ ExitCode tabulate(const TabulateOptions& options) {
     if (values.old_even > 0)
         print_wrapped(fmt::format("{} old values on even terms or none yet: run 'hearwood even'",
                                   counted(values.old_even, "segment has", "segments have")));
-    if (written.troubled > 0 && !part_of_run())
+    if (written.unusable > 0 && !part_of_run())
         fmt::print("{} damaged or unreadable: recordings.csv says why\n",
-                   counted(written.troubled, "recording is", "recordings are"));
-    return written.troubled + values.not_measured > 0 ? ExitCode::some_unusable : ExitCode::ok;
+                   counted(written.unusable, "recording is", "recordings are"));
+    return written.unusable + values.not_measured > 0 ? ExitCode::some_unusable : ExitCode::ok;
 }
 
 }  // namespace

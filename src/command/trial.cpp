@@ -12,7 +12,7 @@
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/lines.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
@@ -42,7 +42,7 @@ std::vector<Trial> trials_of(const Survey& survey) {
     std::vector<Problem> problems;
     std::vector<Trial> trials = read_trials(survey, problems);
     if (any_error(problems)) throw InputError(problems);
-    say(problems);
+    log_line(problems);
     if (trials.empty())
         throw InputError(
             std::string(kTrialsFile) + ": there is none, or it has no rows",
@@ -81,7 +81,7 @@ ExitCode trial(const TrialArguments& options) {
         throw InputError("trial needs a survey, or --make and a file",
                          "hearwood trial --make trial.wav writes the sound that is to be played");
     const Survey survey = open_survey(options.survey);
-    say(survey.warnings);
+    log_line(survey.warnings);
     const std::vector<Trial> trials = trials_of(survey);
     const Store store = Store::open_read_only(survey.folder);
     KeptTrials kept = read_kept_trials(survey, store);

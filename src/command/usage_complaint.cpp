@@ -36,8 +36,8 @@ std::vector<std::string> command_names(const CLI::App& program) {
 }
 
 /// "did you mean '--jobs'? ..." or where all of them stand.
-std::string mend(const std::string& word, const std::vector<std::string>& names,
-                 const std::string& help) {
+std::string fix(const std::string& word, const std::vector<std::string>& names,
+                const std::string& help) {
     const auto near = nearest(word, names);
     return near ? fmt::format("did you mean '{}'? {}", *near, help) : help;
 }
@@ -48,7 +48,7 @@ std::string unknown_option(const std::string& word, const CLI::App& program,
     return fmt::format(
         "{}{} has no option {}; {}", program.get_name(), command ? " " + command->get_name() : "",
         printable(name),
-        mend(name, option_names(command ? *command : program), help_of(program, command)));
+        fix(name, option_names(command ? *command : program), help_of(program, command)));
 }
 
 std::string without_command(const CLI::App& program) {
@@ -57,7 +57,7 @@ std::string without_command(const CLI::App& program) {
         std::find_if(words.begin(), words.end(), [](const auto& w) { return !is_option(w); });
     if (word != words.end())
         return fmt::format("no command is called '{}'; {}", printable(*word),
-                           mend(*word, command_names(program), help_of(program, nullptr)));
+                           fix(*word, command_names(program), help_of(program, nullptr)));
     if (!words.empty()) return unknown_option(words.front(), program, nullptr);
     return fmt::format("say what to do; {}", help_of(program, nullptr));
 }

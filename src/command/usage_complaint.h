@@ -11,7 +11,7 @@ class ParseError;
 
 namespace hearwood {
 
-/// One line: which word is wrong and the mend, the nearest command or option where the word looks
+/// One line: which word is wrong and the fix, the nearest command or option where the word looks
 /// like a slip of one. `program` is as its parse() left it.
 std::string usage_complaint(const CLI::App& program, const CLI::ParseError& error);
 

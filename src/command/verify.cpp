@@ -12,7 +12,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "card/verify_copies.h"
@@ -166,7 +166,7 @@ ExitCode conclude(const Lines& disagreements, const char* well) {
 }
 
 ExitCode interrupted_verify() {
-    say("interrupted; run the command again");
+    log_line("interrupted; run the command again");
     return ExitCode::interrupted;
 }
 

@@ -6,8 +6,8 @@
 #include <string>
 
 #include "aggregate/band_hours.h"
+#include "base/log.h"
 #include "base/missing.h"
-#include "base/say.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -25,10 +25,11 @@ std::optional<SiteNumbers> site_numbers(const Survey& survey, const std::string&
         return one.second != numbers.of_site.begin()->second;
     });
     if (varies) return numbers;
-    say(fmt::format("survey.toml ({}) '{}': {}; {}", key, printable(column),
-                    numbers.of_site.empty() ? "no site has a number in such a column of sites.csv"
-                                            : "all sites have the same number",
-                    without));
+    log_line(fmt::format("survey.toml ({}) '{}': {}; {}", key, printable(column),
+                         numbers.of_site.empty()
+                             ? "no site has a number in such a column of sites.csv"
+                             : "all sites have the same number",
+                         without));
     return std::nullopt;
 }
 

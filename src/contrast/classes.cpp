@@ -1,8 +1,8 @@
 // The class sum of squares, adjusted for blocks, from residuals e within blocks: Q_j = sum of e
 // over class j, and SS = Q' G Q with G a generalised inverse of C, C_jk = n_j [j = k] - sum over
 // blocks of n_bj n_bk / n_b (reduced normal equations of the additive model). C depends on the
-// counts n_bj only, which relabelling within blocks keeps, so G is found once, and F and SS order
-// the relabellings alike.
+// counts n_bj only, which permutation within blocks keeps, so G is found once, and F and SS order
+// the permutations alike.
 #include "contrast/classes.h"
 
 #include <fmt/core.h>
@@ -118,20 +118,20 @@ double f_of(double explained, double total, double rank, double df) {
 }
 
 void test(ClassesRow& row, const ReadyUnits& ready, const ContrastPlan& plan) {
-    const Permutations relabellings(ready.layout, plan.seed, plan.limits);
+    const Permutations permutations(ready.layout, plan.seed, plan.limits);
     const std::vector<double> e = block_residuals(values_of(ready.units), ready.layout);
     const GeneralisedInverse inverse = invert(normal_matrix(ready.layout));
     double total = 0;
     for (const double residual : e) total += residual * residual;
-    const double observed = class_squares(relabellings.row(0), e, inverse.g);
+    const double observed = class_squares(permutations.row(0), e, inverse.g);
     std::int64_t hits = 0;
-    for (std::int64_t r = 0; r < relabellings.rows(); ++r)
-        hits += class_squares(relabellings.row(r), e, inverse.g) >= observed - 1e-9 * total;
-    const double rows = static_cast<double>(relabellings.rows());
+    for (std::int64_t r = 0; r < permutations.rows(); ++r)
+        hits += class_squares(permutations.row(r), e, inverse.g) >= observed - 1e-9 * total;
+    const double rows = static_cast<double>(permutations.rows());
     row.p = static_cast<double>(hits) / rows;
-    row.p_min = (relabellings.exact() ? renamings(ready.layout) : 1) / rows;
-    row.relabellings = relabellings.reported();
-    row.exact = relabellings.exact();
+    row.p_min = (permutations.exact() ? renamings(ready.layout) : 1) / rows;
+    row.permutations = permutations.reported();
+    row.exact = permutations.exact();
     const double df = row.sites - ready.layout.block_count - inverse.rank;
     if (total > 0 && df > 0) row.f = f_of(observed, total, inverse.rank, df);
 }
@@ -291,9 +291,9 @@ TableOf<ClassesRow> classes_table() {
                 &Row::f)
         .column("p", "1", "p of the permutation test", &Row::p)
         .column("p_min", "1", "least p that this design can give", &Row::p_min)
-        .column("relabellings", "1", "relabellings of the sites that were enumerated or drawn",
+        .column("permutations", "1", "permutations of the sites that were enumerated or drawn",
                 [](const Row& row) {
-                    return !is_missing(row.p) ? std::optional(row.relabellings) : std::nullopt;
+                    return !is_missing(row.p) ? std::optional(row.permutations) : std::nullopt;
                 })
         .column("p_adjusted", "1", "p adjusted for the family of tests", &Row::p_adjusted);
 }

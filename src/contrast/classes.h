@@ -18,7 +18,7 @@ struct ClassesRow {
     double f = kMissing;  ///< of the classes, adjusted for blocks; inf when nothing is left over
     double p = kMissing, p_min = kMissing,
            p_adjusted = kMissing;  ///< max-F over the rows, step-down
-    std::int64_t relabellings = 0;
+    std::int64_t permutations = 0;
     bool exact = true;
 };
 

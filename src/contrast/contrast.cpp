@@ -59,7 +59,7 @@ void test_row(ContrastRow& row, const ReadyUnits& ready, const PairTest& pair) {
     row.p_min = test.p_min;
     row.p_unequal = unequal_p(pair, values);
     row.spread_ratio = spread_ratio(values, ready.layout);
-    row.relabellings = pair.reported();
+    row.permutations = pair.reported();
     row.exact = pair.exact();
     const std::vector<double> a = values_of_class(ready, 0), b = values_of_class(ready, 1);
     row.hedges_g = hedges_g(test.difference, a, b);
@@ -273,9 +273,9 @@ TableOf<ContrastRow> contrasts_table(const std::string& file, const std::string&
                 &Row::cliffs_delta)
         .column("p", "1", "two-sided p of the permutation test", &Row::p)
         .column("p_min", "1", "least p that this design can give", &Row::p_min)
-        .column("relabellings", "1", "relabellings of the sites that were enumerated or drawn",
+        .column("permutations", "1", "permutations of the sites that were enumerated or drawn",
                 [](const Row& row) {
-                    return row.tested() ? std::optional(row.relabellings) : std::nullopt;
+                    return row.tested() ? std::optional(row.permutations) : std::nullopt;
                 })
         .column("p_adjusted", "1",
                 "p adjusted by the largest t over the secondary outcomes, step-down; empty where "

@@ -47,7 +47,7 @@ struct ContrastPlan {
 enum class Role { primary, secondary };
 
 /// A row of contrasts.csv. Where the test is empty (fewer than two sites in a class) every number
-/// from mean_a to p_adjusted is NaN and relabellings is 0.
+/// from mean_a to p_adjusted is NaN and permutations is 0.
 struct ContrastRow {
     std::string index, window, class_a, class_b;
     int n_a = 0, n_b = 0;  ///< sites that took part: value present, block not dropped
@@ -57,7 +57,7 @@ struct ContrastRow {
     double hedges_g = kMissing;                    ///< NaN too when the pooled deviation is 0
     double cliffs_delta = kMissing;
     double p = kMissing, p_min = kMissing;
-    std::int64_t relabellings = 0;   ///< enumerated ones, or random draws when !exact
+    std::int64_t permutations = 0;   ///< enumerated ones, or random draws when !exact
     double p_unequal = kMissing;     ///< p that bears unequal spread (statistics/unequal.h)
     double spread_ratio = kMissing;  ///< larger over smaller deviation of the classes
     /// Step-down max-t over the secondary rows, NaN where a site deviation is 0; the primary row's
@@ -69,7 +69,7 @@ struct ContrastRow {
     int family = 1;                ///< tested rows that share the adjustment; 1 for the primary
 
     // Not columns: what the verdict and the screen need besides.
-    bool exact = true;  ///< all relabellings, not random draws
+    bool exact = true;  ///< all permutations, not random draws
     bool has_blocks = false;
     bool unequal_counts = false;              ///< of the classes, in the whole or in a block
     std::vector<std::string> dropped_blocks;  ///< blocks with one class left

@@ -111,10 +111,10 @@ DawnMove move_of(const std::vector<SiteMorning>& mornings) {
 }  // namespace
 
 std::vector<int> contrasted_columns(const SiteValues& values) {
-    std::vector<int> places;
+    std::vector<int> columns;
     for (std::size_t c = 0; c < values.columns.size(); ++c)
-        if (values.columns[c].kind == Column::Kind::index) places.push_back(static_cast<int>(c));
-    return places;
+        if (values.columns[c].kind == Column::Kind::index) columns.push_back(static_cast<int>(c));
+    return columns;
 }
 
 std::vector<SiteValue> contrast_values(const Survey& survey, const SiteValues& values) {

@@ -18,7 +18,7 @@ namespace hearwood {
 /// The values of each season, where there are several.
 std::vector<SeasonValue> season_values(const Survey& survey, const SiteValues& values);
 
-/// Places in SiteValues::columns of what is contrasted: the indices; levels are not.
+/// Indices into SiteValues::columns of what is contrasted: the indices; levels are not.
 std::vector<int> contrasted_columns(const SiteValues& values);
 
 /// Every site's value of every index in every window, sites of all classes; NaN where there is

@@ -16,7 +16,7 @@ namespace hearwood {
 
 namespace {
 
-// Hundreds of intervals are computed, and quartiles of their width need no 200,000 relabellings
+// Hundreds of intervals are computed, and quartiles of their width need no 200,000 permutations
 // each.
 constexpr PermutationLimits kResampleLimits{1000, 999};
 constexpr int kMostPoints = 8;

@@ -146,7 +146,7 @@ constexpr std::pair<const char*, std::string ContrastRow::*> kTexts[] = {
 Json contrast_json(const ContrastRow& row) {
     Json json{{"n_a", row.n_a},
               {"n_b", row.n_b},
-              {"relabellings", row.relabellings},
+              {"permutations", row.permutations},
               {"primary", row.role == Role::primary},
               {"family", row.family},
               {"exact", row.exact},
@@ -163,7 +163,7 @@ ContrastRow contrast_of(const Json& json) {
     ContrastRow row;
     row.n_a = json.at("n_a");
     row.n_b = json.at("n_b");
-    row.relabellings = json.at("relabellings");
+    row.permutations = json.at("permutations");
     row.role = json.at("primary").get<bool>() ? Role::primary : Role::secondary;
     row.family = json.at("family");
     row.exact = json.at("exact");

@@ -59,9 +59,9 @@ std::string of_test(std::span<const ContrastRow> rows, const ContrastPlan& plan,
             ", with labels permuted within blocks{} and block differences weighted by "
             "nA nB / (nA + nB)",
             facts.block.empty() ? "" : fmt::format(" ({})", facts.block));
-    if (exact) text += ", over all relabellings";
+    if (exact) text += ", over all permutations";
     if (random)
-        text += fmt::format("{} {} random relabellings with seed {} (Phipson & Smyth 2010)",
+        text += fmt::format("{} {} random permutations with seed {} (Phipson & Smyth 2010)",
                             exact ? fmt::format(" where there were at most {}, else over",
                                                 grouped(plan.limits.enumerate))
                                   : ", over",

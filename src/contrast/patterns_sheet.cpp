@@ -18,7 +18,7 @@ namespace {
 
 constexpr std::array<const char*, 6> kColumns{"site",   "class",   "hour",
                                               "low_hz", "high_hz", "value"};
-enum Place { kSite, kClass, kHour, kLow, kHigh, kValue };
+enum Field { kSite, kClass, kHour, kLow, kHigh, kValue };
 
 class PatternsReader {
   public:
@@ -27,8 +27,8 @@ class PatternsReader {
 
     bool find_columns() {
         for (std::size_t i = 0; i < kColumns.size(); ++i) {
-            if (const auto place = sheet_.column(kColumns[i])) {
-                places_[i] = *place;
+            if (const auto column = sheet_.column(kColumns[i])) {
+                columns_[i] = *column;
                 continue;
             }
             Problem problem;
@@ -36,7 +36,7 @@ class PatternsReader {
             problem.line = sheet_.header_line;
             problem.field = kColumns[i];
             problem.what = "this column is missing";
-            problem.mend =
+            problem.fix =
                 "the first line must name site, class, hour, low_hz, high_hz and value, and may "
                 "name block";
             problems_.push_back(problem);
@@ -47,13 +47,13 @@ class PatternsReader {
 
     void take(const SheetRow& row) {
         if (!filled(row)) return;
-        Unit unit{row.cells[places_[kSite]], row.cells[places_[kClass]],
+        Unit unit{row.cells[columns_[kSite]], row.cells[columns_[kClass]],
                   block_ ? row.cells[*block_] : "", 0};
         const auto cell = cell_of(row);
         const std::size_t before = problems_.size();
-        const auto value = row.cells[places_[kValue]] == "NA"
+        const auto value = row.cells[columns_[kValue]] == "NA"
                                ? std::nullopt
-                               : number_or_problem(sheet_, row, places_[kValue], problems_);
+                               : number_or_problem(sheet_, row, columns_[kValue], problems_);
         if (!cell || problems_.size() > before) return;
         const auto [site, fresh] = sites_.emplace(unit.site, unit);
         if (!fresh && (site->second.stand != unit.stand || site->second.block != unit.block))
@@ -80,24 +80,24 @@ class PatternsReader {
     }
 
   private:
-    void complain(const SheetRow& row, Place place, std::string what, std::string mend) {
+    void complain(const SheetRow& row, Field column, std::string what, std::string fix) {
         problems_.push_back(
-            sheet_problem(sheet_, row, places_[place], std::move(what), std::move(mend)));
+            sheet_problem(sheet_, row, columns_[column], std::move(what), std::move(fix)));
     }
 
     bool filled(const SheetRow& row) {
-        for (const Place place : {kSite, kClass, kHour, kLow, kHigh}) {
-            if (!row.cells[places_[place]].empty()) continue;
-            complain(row, place, "this field is empty", "fill it in, or remove the line");
+        for (const Field column : {kSite, kClass, kHour, kLow, kHigh}) {
+            if (!row.cells[columns_[column]].empty()) continue;
+            complain(row, column, "this field is empty", "fill it in, or remove the line");
             return false;
         }
         return true;
     }
 
     std::optional<PatternCell> cell_of(const SheetRow& row) {
-        const auto hour = number_or_problem(sheet_, row, places_[kHour], problems_);
-        const auto low = number_or_problem(sheet_, row, places_[kLow], problems_);
-        const auto high = number_or_problem(sheet_, row, places_[kHigh], problems_);
+        const auto hour = number_or_problem(sheet_, row, columns_[kHour], problems_);
+        const auto low = number_or_problem(sheet_, row, columns_[kLow], problems_);
+        const auto high = number_or_problem(sheet_, row, columns_[kHigh], problems_);
         if (!hour || !low || !high) return std::nullopt;
         if (*hour != std::floor(*hour) || *hour < 0 || *hour > 23) {
             complain(row, kHour, "no hour of the day", "hours are whole numbers from 0 to 23");
@@ -114,7 +114,7 @@ class PatternsReader {
     const Sheet& sheet_;
     std::vector<Problem>& problems_;
     std::optional<std::size_t> block_;
-    std::array<std::size_t, kColumns.size()> places_{};
+    std::array<std::size_t, kColumns.size()> columns_{};
     bool whole_ = true;
     std::map<std::string, Unit> sites_;
     std::set<PatternCell> cells_;

@@ -49,7 +49,7 @@ Profile contrast_profile(const ProfileInput& input, const ContrastPlan& plan) {
     if (ready.counts[0] < 2 || ready.counts[1] < 2) return profile;
 
     const PairTest pair(ready.layout, plan.seed, plan.limits);
-    profile.relabellings = pair.reported();
+    profile.permutations = pair.reported();
     profile.exact = pair.exact();
     std::vector<double> largest(static_cast<std::size_t>(pair.rows()), 0);
     for (std::size_t k = 0; k < input.steps.size(); ++k) {

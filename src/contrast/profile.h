@@ -1,5 +1,5 @@
 // The day's profile: one contrast a step (hour of the day, or 5 minutes from sunrise), adjusted by
-// the maximum of abs t over all steps under the same relabelling of sites (Westfall & Young 1993,
+// the maximum of abs t over all steps under the same permutation of sites (Westfall & Young 1993,
 // single step).
 #pragma once
 
@@ -30,7 +30,7 @@ struct ProfileStep {
 
 struct Profile {
     std::vector<ProfileStep> steps;
-    std::int64_t relabellings = 0;
+    std::int64_t permutations = 0;
     bool exact = true;
 };
 

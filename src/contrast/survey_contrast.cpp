@@ -43,7 +43,7 @@ void check_primary(const ContrastPlan& plan, const std::vector<SiteValue>& value
     problem.field = "contrast.primary";
     problem.value = plan.primary_index + " in " + plan.primary_window;
     problem.what = "no such index and window are contrasted";
-    problem.mend = "name an index (" + join(indices, ", ") + ") and one of the windows";
+    problem.fix = "name an index (" + join(indices, ", ") + ") and one of the windows";
     throw InputError({problem});
 }
 

@@ -40,7 +40,7 @@ std::optional<Columns> find_columns(const Sheet& sheet, std::vector<Problem>& pr
         problem.field = kRequired[i];
         problem.what = "this column is missing";
         const std::optional<std::string> near = nearest(kRequired[i], sheet.header);
-        problem.mend =
+        problem.fix =
             near ? fmt::format("rename the column '{}' to '{}'", *near, kRequired[i])
                  : "the first line must name site, class, index, window, value and may name block";
         problems.push_back(problem);
@@ -95,15 +95,15 @@ class ValuesReader {
     }
 
   private:
-    void complain(const SheetRow& row, std::size_t column, std::string what, std::string mend) {
-        problems_.push_back(sheet_problem(sheet_, row, column, std::move(what), std::move(mend)));
+    void complain(const SheetRow& row, std::size_t column, std::string what, std::string fix) {
+        problems_.push_back(sheet_problem(sheet_, row, column, std::move(what), std::move(fix)));
     }
 
     bool filled(const SheetRow& row) {
         bool whole = true;
-        const auto need = [&](std::size_t column, const char* mend) {
+        const auto need = [&](std::size_t column, const char* fix) {
             if (!row.cells[column].empty()) return;
-            complain(row, column, "this field is empty", mend);
+            complain(row, column, "this field is empty", fix);
             whole = false;
         };
         need(columns_.site, "name the site the value belongs to");

@@ -24,7 +24,7 @@ void require_empty(const fs::path& folder) {
         !(fs::is_directory(folder, error) && fs::is_empty(folder, error)))
         throw InputError({Problem{.file = folder.string(),
                                   .what = "is there already and not an empty folder",
-                                  .mend = "name a new folder, so that nothing is overwritten"}});
+                                  .fix = "name a new folder, so that nothing is overwritten"}});
 }
 
 void write_recording(const fs::path& folder, const DemoSite& site, const DemoFile& file) {

@@ -21,7 +21,7 @@ bool is_sensitive(const Survey& survey, const Site& site) {
                               .field = "sensitive",
                               .value = cell,
                               .what = "neither yes nor no",
-                              .mend = "write yes where the place must not be found, else no"}});
+                              .fix = "write yes where the place must not be found, else no"}});
 }
 
 /// Without the traces that binary fractions leave: 113.1, not 113.10000000000001.

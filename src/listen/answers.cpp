@@ -25,13 +25,13 @@ class AnswerSheet {
 
     bool whole() const { return whole_; }
     const std::string& text(const SheetRow& row, const char* name) const {
-        return row.cells[places_.at(name)];
+        return row.cells[columns_.at(name)];
     }
 
     /// A whole number from 0 to most; anything else is a problem.
     int number(const SheetRow& row, const char* name, int most) {
-        const std::size_t place = places_.at(name);
-        const SheetNumber number = sheet_number(sheet_, row.cells[place]);
+        const std::size_t column = columns_.at(name);
+        const SheetNumber number = sheet_number(sheet_, row.cells[column]);
         if (number.state == SheetNumber::State::number &&
             number.value == std::floor(number.value) && number.value >= 0 && number.value <= most)
             return static_cast<int>(number.value);
@@ -41,15 +41,15 @@ class AnswerSheet {
     }
 
     void complain(const SheetRow& row, const char* name, const std::string& what,
-                  const std::string& mend) {
-        problems_.push_back(sheet_problem(sheet_, row, places_.at(name), what, mend));
+                  const std::string& fix) {
+        problems_.push_back(sheet_problem(sheet_, row, columns_.at(name), what, fix));
     }
 
   private:
     void find(const char* name) {
-        const auto place = sheet_.column(name);
-        if (place) {
-            places_[name] = *place;
+        const auto column = sheet_.column(name);
+        if (column) {
+            columns_[name] = *column;
             return;
         }
         whole_ = false;
@@ -60,7 +60,7 @@ class AnswerSheet {
 
     const Sheet& sheet_;
     std::vector<Problem>& problems_;
-    std::map<std::string, std::size_t, std::less<>> places_;
+    std::map<std::string, std::size_t, std::less<>> columns_;
     bool whole_ = true;
 };
 

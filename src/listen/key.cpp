@@ -10,7 +10,7 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* kName = "listening_key.csv";
-constexpr const char* kMend = "restore the file, or draw a new sheet with --force";
+constexpr const char* kFix = "restore the file, or draw a new sheet with --force";
 // Beyond what any recording has.
 constexpr int kMostChannel = 1023, kMostSegment = 1 << 22;
 constexpr double kLongestS = 1e9;
@@ -51,7 +51,7 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
     const Sheet sheet = read_sheet(file, kName, problems);
     if (problems.empty() && sheet.header != header_of(key_table().description()))
         problems.push_back({kName, sheet.header_line, 0, "", "",
-                            "its columns are not those that listen writes", kMend});
+                            "its columns are not those that listen writes", kFix});
     std::set<std::string> clips;
     for (const SheetRow& row : sheet.rows)
         if (problems.empty()) clips.insert(row.cells[1]);
@@ -62,7 +62,7 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
                 const double value = number_or_problem(sheet, row, column, problems).value_or(0);
                 if (value >= least && value <= most) return value;
                 problems.push_back(
-                    sheet_problem(sheet, row, column, "no such number is written here", kMend));
+                    sheet_problem(sheet, row, column, "no such number is written here", kFix));
                 return least;
             };
             const auto whole = [&](std::size_t column, int least, int most) {
@@ -72,10 +72,10 @@ std::vector<KeyLine> read_key(const fs::path& survey_folder) {
             // A clip's name becomes a file's name, which forget removes.
             if (c[1].empty() || c[1].find_first_of("/.") != std::string::npos)
                 problems.push_back(sheet_problem(
-                    sheet, row, 1, "not a clip's name: letters and digits alone", kMend));
+                    sheet, row, 1, "not a clip's name: letters and digits alone", kFix));
             if (!c[2].empty() && !clips.contains(c[2]))
                 problems.push_back(
-                    sheet_problem(sheet, row, 2, "no clip of the sheet has this name", kMend));
+                    sheet_problem(sheet, row, 2, "no clip of the sheet has this name", kFix));
             lines.push_back({c[0], c[1], c[2], c[3], whole(4, 0, kMostChannel),
                              whole(5, 0, kMostSegment), c[6], c[7], whole(8, -1, 2),
                              number(9, 0, 1e12), number(10, 0, kLongestS),

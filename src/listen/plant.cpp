@@ -17,8 +17,8 @@
 #include "base/progress.h"
 #include "base/text.h"
 #include "index/catalogue.h"
-#include "index/index_values.h"
 #include "index/engine/segment_analyser.h"
+#include "index/index_values.h"
 #include "listen/call_sounds.h"
 #include "listen/candidates.h"
 #include "listen/lowest.h"
@@ -84,13 +84,13 @@ class Meter {
         : settings_(settings), grid_(rate, settings.frame), analyser_(settings, rate) {
         const std::vector<Column> columns = index_columns(settings);
         for (std::size_t i = 0; i < columns.size(); ++i)
-            if (columns[i].kind == Column::Kind::index) places_.push_back(i);
+            if (columns[i].kind == Column::Kind::index) wanted_columns_.push_back(i);
     }
 
     std::vector<double> indices(const std::vector<float>& samples) {
         const std::vector<double> all = index_values(measured(samples), settings_);
         std::vector<double> result;
-        for (const std::size_t place : places_) result.push_back(all[place]);
+        for (const std::size_t column : wanted_columns_) result.push_back(all[column]);
         return result;
     }
 
@@ -114,7 +114,7 @@ class Meter {
     MeasureSettings settings_;
     FrequencyGrid grid_;
     SegmentAnalyser analyser_;
-    std::vector<std::size_t> places_;
+    std::vector<std::size_t> wanted_columns_;
 };
 
 std::vector<Call> calls_for(const PlantOptions& options, double rate, Random& random,

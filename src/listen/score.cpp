@@ -25,8 +25,8 @@ using SegmentName = std::tuple<std::string, int, int>;  // recording, channel, s
 
 class MeasuredGatherer : public SegmentVisitor {
   public:
-    MeasuredGatherer(const std::vector<KeyLine>& key, std::vector<std::size_t> places)
-        : places_(std::move(places)) {
+    MeasuredGatherer(const std::vector<KeyLine>& key, std::vector<std::size_t> wanted_columns)
+        : wanted_columns_(std::move(wanted_columns)) {
         for (const KeyLine& line : key)
             wanted_.insert({line.recording, line.channel, line.segment});
     }
@@ -34,7 +34,8 @@ class MeasuredGatherer : public SegmentVisitor {
         const SegmentName name{s.recording->row.path, s.row->channel, s.row->segment};
         if (!wanted_.contains(name)) return;
         Measured& measured = found[name];
-        for (const std::size_t place : places_) measured.values.push_back(s.row->values[place]);
+        for (const std::size_t column : wanted_columns_)
+            measured.values.push_back(s.row->values[column]);
         measured.flags = s.judgement.flags;
         measured.site = s.site;
     }
@@ -42,7 +43,7 @@ class MeasuredGatherer : public SegmentVisitor {
 
   private:
     std::set<SegmentName> wanted_;
-    std::vector<std::size_t> places_;
+    std::vector<std::size_t> wanted_columns_;
 };
 
 /// A clip with what was heard and what is measured.
@@ -60,13 +61,13 @@ std::vector<std::string> index_names(const Survey& survey) {
     return names;
 }
 
-std::vector<std::size_t> places_in(const std::vector<std::string>& columns,
-                                   const std::vector<std::string>& names) {
-    std::vector<std::size_t> places;
+std::vector<std::size_t> column_numbers(const std::vector<std::string>& columns,
+                                        const std::vector<std::string>& names) {
+    std::vector<std::size_t> wanted_columns;
     for (const std::string& name : names)
-        places.push_back(static_cast<std::size_t>(std::find(columns.begin(), columns.end(), name) -
-                                                  columns.begin()));
-    return places;
+        wanted_columns.push_back(static_cast<std::size_t>(
+            std::find(columns.begin(), columns.end(), name) - columns.begin()));
+    return wanted_columns;
 }
 
 std::vector<std::size_t> sites_of(const std::vector<Clip>& clips) {
@@ -75,16 +76,16 @@ std::vector<std::size_t> sites_of(const std::vector<Clip>& clips) {
     return sites;
 }
 
-ListeningResult follow(const std::string& index, std::size_t place, const std::string& heard,
+ListeningResult follow(const std::string& index, std::size_t column, const std::string& heard,
                        double HeardClip::*member, const std::vector<Clip>& all,
                        std::uint64_t seed) {
     std::vector<Clip> clips;
     for (const Clip& clip : all)
-        if (clip.kept_sample() && !is_missing(clip.measured->values[place])) clips.push_back(clip);
+        if (clip.kept_sample() && !is_missing(clip.measured->values[column])) clips.push_back(clip);
     const auto rho = [&](std::span<const std::size_t> chosen) {
         std::vector<double> x, y, w;
         for (const std::size_t i : chosen) {
-            x.push_back(clips[i].measured->values[place]);
+            x.push_back(clips[i].measured->values[column]);
             y.push_back(clips[i].heard->*member);
             w.push_back(clips[i].weight());
         }
@@ -109,14 +110,14 @@ ListeningResult follow(const std::string& index, std::size_t place, const std::s
 }
 
 ScreenRow screen_row(Reason reason, const std::vector<Clip>& clips, std::uint64_t seed) {
-    const auto place = static_cast<std::size_t>(
+    const auto column = static_cast<std::size_t>(
         std::find(kHeard.begin(), kHeard.end(), std::string_view(name_of(reason))) -
         kHeard.begin());
     const auto sums = [&](std::span<const std::size_t> chosen) {
         std::array<double, 3> sum{};  // flagged, heard, both
         for (const std::size_t i : chosen) {
             const bool flagged = clips[i].measured->flags.has(reason),
-                       heard = clips[i].heard->heard[place] >= 0.5;
+                       heard = clips[i].heard->heard[column] >= 0.5;
             sum[0] += flagged * clips[i].weight();
             sum[1] += heard * clips[i].weight();
             sum[2] += (flagged && heard) * clips[i].weight();
@@ -139,7 +140,7 @@ ScreenRow screen_row(Reason reason, const std::vector<Clip>& clips, std::uint64_
         return static_cast<int>(std::count_if(clips.begin(), clips.end(), holds));
     };
     widen_unanimous(precision, count([&](const Clip& c) { return c.measured->flags.has(reason); }));
-    widen_unanimous(recall, count([&](const Clip& c) { return c.heard->heard[place] >= 0.5; }));
+    widen_unanimous(recall, count([&](const Clip& c) { return c.heard->heard[column] >= 0.5; }));
     std::vector<std::size_t> every(clips.size());
     for (std::size_t i = 0; i < every.size(); ++i) every[i] = i;
     const auto s = sums(every);
@@ -233,7 +234,7 @@ ListeningScore score_listening(const Survey& survey, const Store& store,
     const std::vector<std::string> indices = index_names(survey);
 
     const JudgedSegments segments(survey, store);
-    MeasuredGatherer gatherer(key, places_in(segments.stored_columns(), indices));
+    MeasuredGatherer gatherer(key, column_numbers(segments.stored_columns(), indices));
     SegmentVisitor* const visitors[] = {&gatherer};
     segments.visit(visitors);
 

@@ -38,21 +38,22 @@ using SegmentName = std::tuple<std::string, int, int>;  // recording, channel, s
 /// Site, quantities and flags of the segments that were heard.
 class Gatherer : public SegmentVisitor {
   public:
-    Gatherer(std::set<SegmentName> wanted, std::vector<std::size_t> places)
-        : wanted_(std::move(wanted)), places_(std::move(places)) {}
+    Gatherer(std::set<SegmentName> wanted, std::vector<std::size_t> wanted_columns)
+        : wanted_(std::move(wanted)), wanted_columns_(std::move(wanted_columns)) {}
     void segment(const JudgedSegment& s) override {
         const SegmentName name{s.recording->row.path, s.row->channel, s.row->segment};
         if (!wanted_.contains(name)) return;
         Labelled& one = found[name];
         one.site = s.site;
         one.flags = s.judgement.flags;
-        for (const std::size_t place : places_) one.quantities.push_back(s.row->values[place]);
+        for (const std::size_t column : wanted_columns_)
+            one.quantities.push_back(s.row->values[column]);
     }
     std::map<SegmentName, Labelled> found;
 
   private:
     std::set<SegmentName> wanted_;
-    std::vector<std::size_t> places_;
+    std::vector<std::size_t> wanted_columns_;
 };
 
 std::vector<Labelled> labelled_clips(const Survey& survey, const Store& store,
@@ -66,11 +67,11 @@ std::vector<Labelled> labelled_clips(const Survey& survey, const Store& store,
     fixed.screen.taught_rain = fixed.screen.taught_engine = fixed.screen.taught_wind = {};
     const JudgedSegments segments(fixed, store);
     const std::vector<std::string>& columns = segments.stored_columns();
-    std::vector<std::size_t> places;
+    std::vector<std::size_t> wanted_columns;
     for (const char* name : kTaughtQuantities)
-        places.push_back(static_cast<std::size_t>(std::find(columns.begin(), columns.end(), name) -
-                                                  columns.begin()));
-    Gatherer gatherer(std::move(wanted), std::move(places));
+        wanted_columns.push_back(static_cast<std::size_t>(
+            std::find(columns.begin(), columns.end(), name) - columns.begin()));
+    Gatherer gatherer(std::move(wanted), std::move(wanted_columns));
     SegmentVisitor* const visitors[] = {&gatherer};
     segments.visit(visitors);
     std::vector<Labelled> clips;
@@ -165,7 +166,7 @@ std::vector<bool> flagged_left_out(const Cases& cases) {
 }
 
 TaughtScreen teach_one(Reason reason, const std::vector<Labelled>& clips) {
-    const auto place = static_cast<std::size_t>(
+    const auto column = static_cast<std::size_t>(
         std::find(kHeard.begin(), kHeard.end(), std::string_view(name_of(reason))) -
         kHeard.begin());
     TaughtScreen screen;
@@ -174,10 +175,10 @@ TaughtScreen teach_one(Reason reason, const std::vector<Labelled>& clips) {
     std::vector<bool> fixed;
     for (const Labelled& clip : clips) {
         cases.rows.push_back(clip.quantities);
-        cases.labels.push_back(clip.heard[place]);
+        cases.labels.push_back(clip.heard[column]);
         cases.sites.push_back(clip.site);
         fixed.push_back(clip.flags.has(reason));
-        screen.heard += clip.heard[place];
+        screen.heard += clip.heard[column];
     }
     screen.clips = static_cast<int>(clips.size());
     screen.sites = static_cast<int>(cases.site_set().size());

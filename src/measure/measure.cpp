@@ -11,7 +11,7 @@
 
 #include "base/error.h"
 #include "base/interrupt.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "base/version.h"
@@ -92,11 +92,11 @@ void Run::take_settings() {
     if (before && before->hash == settings_.hash) return;
     if (before) {
         summary_.stale_segments = store_.count_segments();
-        say(fmt::format("measured with other settings: {}; {} measured again",
-                        printable(settings_difference(*before, settings_)),
-                        options_.dry_run
-                            ? counted(summary_.stale_segments, "segment") + " would be"
-                            : counted(summary_.stale_segments, "segment is", "segments are")));
+        log_line(fmt::format("measured with other settings: {}; {} measured again",
+                             printable(settings_difference(*before, settings_)),
+                             options_.dry_run
+                                 ? counted(summary_.stale_segments, "segment") + " would be"
+                                 : counted(summary_.stale_segments, "segment is", "segments are")));
     }
     if (options_.dry_run) return;
     store_.begin();
@@ -135,7 +135,7 @@ void Run::look() {
         write_notes();
     }
     while (walk.next(store_, look)) {
-        if (!look.missing_folder.empty()) say(look.missing_folder);
+        if (!look.missing_folder.empty()) log_line(look.missing_folder);
         if (!options_.dry_run) {
             for (const auto& [id, path] : look.moves) store_.move(id, path);
             apply(look.updates);
@@ -243,11 +243,11 @@ void Run::measure() {
 void Run::list_trouble() {
     std::set<std::string> deployments;
     for (const Deployment& deployment : survey_.deployments) deployments.insert(deployment.name);
-    store_.for_each_troubled([&](const RecordingRow& row) {
+    store_.for_each_unusable([&](const RecordingRow& row) {
         if (row.gone || row.state == RecordingState::pending ||
             !deployments.contains(row.deployment))
             return;
-        if (summary_.troubled++ < static_cast<std::int64_t>(kTroubleShown))
+        if (summary_.unusable++ < static_cast<std::int64_t>(kTroubleShown))
             summary_.trouble.push_back({row.path, row.state, row.reason});
     });
 }

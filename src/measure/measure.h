@@ -48,7 +48,7 @@ struct MeasureSummary {
     double elapsed_s = 0;
     std::vector<RecordingTrouble>
         trouble;                ///< of all recordings of the survey; at most kTroubleShown
-    std::int64_t troubled = 0;  ///< how many there are
+    std::int64_t unusable = 0;  ///< how many there are
     bool interrupted = false;
 };
 inline constexpr std::size_t kTroubleShown = 1000;

@@ -148,7 +148,7 @@ std::vector<std::filesystem::path> finished_parts(const Survey& survey, const ch
         problems.push_back(
             {.file = folder.string(),
              .what = fmt::format("of {} parts these are missing: {}", count, numbers_text(missing)),
-             .mend = "run their tasks, then gather again"});
+             .fix = "run their tasks, then gather again"});
     const StoredSettings wanted = measuring_settings(survey.measure);
     std::vector<std::filesystem::path> paths;
     for (const auto& [number, path] : files) {
@@ -157,8 +157,8 @@ std::vector<std::filesystem::path> finished_parts(const Survey& survey, const ch
         if (fault.empty()) continue;
         problems.push_back({.file = path.string(),
                             .what = fault,
-                            .mend = fmt::format("run its task again: hearwood {} --part={}/{}",
-                                                command, number + 1, count)});
+                            .fix = fmt::format("run its task again: hearwood {} --part={}/{}",
+                                               command, number + 1, count)});
     }
     if (!problems.empty()) throw InputError(std::move(problems));
     return paths;

@@ -103,8 +103,8 @@ void ResultsWriter::end_recording(RecordingInWork& recording, const PieceDone& d
     }
     unfinished_.reset();
     if (row.state != RecordingState::measured && recording.task.kind != Task::Kind::hash)
-        progress_.say(fmt::format("{}: {}: {}", printable(name_from_utf8(row.path)),
-                                  word(row.state), row.reason));
+        progress_.log_line(fmt::format("{}: {}: {}", printable(name_from_utf8(row.path)),
+                                       word(row.state), row.reason));
 }
 
 void ResultsWriter::commit_when_due() {

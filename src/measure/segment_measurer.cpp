@@ -49,7 +49,7 @@ SegmentMeasurer::SegmentMeasurer(const MeasureSettings& settings) : settings_(se
     const auto found = std::find_if(columns.begin(), columns.end(), [](const Column& column) {
         return column.name == "clipped_fraction";
     });
-    clipped_place_ = static_cast<std::size_t>(found - columns.begin());
+    clipped_column_ = static_cast<std::size_t>(found - columns.begin());
 }
 
 std::int64_t SegmentMeasurer::segment_samples(int sample_rate) const {
@@ -176,7 +176,7 @@ std::int64_t SegmentMeasurer::measure(OpenRecording& recording, std::int64_t fro
                 if (samples < segments.shortest) continue;
                 MeasuredSegment result = row(summary);
                 if (resampled)
-                    result.row.values[clipped_place_] =
+                    result.row.values[clipped_column_] =
                         static_cast<double>(
                             clipping_[static_cast<std::size_t>(c - channel)].clipped()) /
                         static_cast<double>(samples);

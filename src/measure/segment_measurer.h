@@ -51,8 +51,8 @@ class SegmentMeasurer {
     ReadBuffer buffer_;
     std::optional<ResampledReader> resampled_;
     std::vector<ClippingCounter>
-        clipping_;               ///< of the file's own samples, where these are resampled
-    std::size_t clipped_place_;  ///< of clipped_fraction in a row's values
+        clipping_;                ///< of the file's own samples, where these are resampled
+    std::size_t clipped_column_;  ///< of clipped_fraction in a row's values
 };
 
 }  // namespace hearwood

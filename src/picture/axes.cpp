@@ -54,7 +54,7 @@ std::vector<Colour> picture_palette(int levels) {
     return palette;
 }
 
-std::uint8_t level_place(double t, int levels) {
+std::uint8_t level_index(double t, int levels) {
     const double clipped = t > 0 ? std::min(t, 1.0) : 0.0;
     return static_cast<std::uint8_t>(kFirstLevel + std::lround(clipped * (levels - 1)));
 }
@@ -88,18 +88,18 @@ int letter_scale(int width) {
 
 void draw_bottom_tick(Image& image, const PlotBox& box, int x, std::string_view label, int scale,
                       int& last_end) {
-    image.fill(x, box.y + box.height, 1, 3 * scale, kInkPlace);
+    image.fill(x, box.y + box.height, 1, 3 * scale, kInkIndex);
     const int width = text_width(label, scale) - scale;
     const int left = std::clamp(x - width / 2, 0, std::max(0, image.width - width));
     if (left < last_end) return;
-    draw_text(image, left, box.y + box.height + 5 * scale, label, kInkPlace, scale);
+    draw_text(image, left, box.y + box.height + 5 * scale, label, kInkIndex, scale);
     last_end = left + width + 2 * kLetterWidth * scale;
 }
 
 void draw_left_tick(Image& image, const PlotBox& box, int y, std::string_view label, int scale) {
-    image.fill(box.x - 3 * scale, y, 3 * scale, 1, kInkPlace);
+    image.fill(box.x - 3 * scale, y, 3 * scale, 1, kInkIndex);
     // The middle of the letters (row 3 of 0..6) stands at the tick.
-    draw_text(image, box.x - 5 * scale - text_width(label, scale), y - 3 * scale, label, kInkPlace,
+    draw_text(image, box.x - 5 * scale - text_width(label, scale), y - 3 * scale, label, kInkIndex,
               scale);
 }
 
@@ -108,15 +108,15 @@ void draw_key(Image& image, const PlotBox& box, int levels, const std::vector<Ti
     const int x = box.x + box.width + 8 * scale, width = 8 * scale;
     for (int row = 0; row < box.height; ++row) {
         const double t = (box.height - row - 0.5) / box.height;
-        image.fill(x, box.y + row, width, 1, level_place(t, levels));
+        image.fill(x, box.y + row, width, 1, level_index(t, levels));
     }
     for (const Tick& tick : ticks) {
         const int y = box.y + static_cast<int>(std::lround((1 - tick.value) * (box.height - 1)));
-        image.fill(x + width, y, 2 * scale, 1, kInkPlace);
+        image.fill(x + width, y, 2 * scale, 1, kInkIndex);
         const int text_y = std::clamp(y - 3 * scale, box.y, box.y + box.height - 7 * scale);
-        draw_text(image, x + width + 4 * scale, text_y, tick.label, kInkPlace, scale);
+        draw_text(image, x + width + 4 * scale, text_y, tick.label, kInkIndex, scale);
     }
-    draw_text(image, x, box.y - 12 * scale, unit, kInkPlace, scale);
+    draw_text(image, x, box.y - 12 * scale, unit, kInkIndex, scale);
 }
 
 }  // namespace hearwood

@@ -10,11 +10,11 @@
 
 namespace hearwood {
 
-/// Places in every picture's palette; the sequence, dark to bright, begins at kFirstLevel.
-inline constexpr std::uint8_t kPaperPlace = 0, kInkPlace = 1, kSoftPlace = 2, kFirstLevel = 3;
+/// Indices into every picture's palette; the sequence, dark to bright, begins at kFirstLevel.
+inline constexpr std::uint8_t kPaperIndex = 0, kInkIndex = 1, kSoftIndex = 2, kFirstLevel = 3;
 std::vector<Colour> picture_palette(int levels);
-/// The palette's place for t in 0..1.
-std::uint8_t level_place(double t, int levels);
+/// The palette's index for t in 0..1.
+std::uint8_t level_index(double t, int levels);
 
 struct Tick {
     double value = 0;

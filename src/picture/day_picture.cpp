@@ -40,8 +40,8 @@ std::vector<std::uint8_t> share_places(double full, int levels) {
     std::vector<std::uint8_t> places;
     places.reserve(static_cast<std::size_t>(steps) + 1);
     for (int step = 0; step < steps; ++step)
-        places.push_back(level_place(brightness(step * kShareStep / double{kUnit}, full), levels));
-    places.push_back(level_place(1, levels));
+        places.push_back(level_index(brightness(step * kShareStep / double{kUnit}, full), levels));
+    places.push_back(level_index(1, levels));
     return places;
 }
 
@@ -159,9 +159,9 @@ void DayPicture::draw_column(Image& image, int column, int from,
         const auto step = std::min(static_cast<std::size_t>(share) / kShareStep, places.size() - 1);
         image.set(x, y_ + plot_height_ - 1 - row, places[step]);
     }
-    image.hatch(x, y_, 1, plot_height_ - heard, kSoftPlace, 2 * spacing);
+    image.hatch(x, y_, 1, plot_height_ - heard, kSoftIndex, 2 * spacing);
     if (from >= 0 && kept_[static_cast<std::size_t>(from)] == 0)
-        image.hatch(x, y_, 1, plot_height_, kPaperPlace, spacing);
+        image.hatch(x, y_, 1, plot_height_, kPaperIndex, spacing);
 }
 
 /// Under the plot: ink where something was recorded and kept, stripes where it was excluded.
@@ -171,9 +171,9 @@ void DayPicture::draw_strip(Image& image) const {
     for (int column = 0; column < plot_width_; ++column) {
         const auto at = static_cast<std::size_t>(column);
         if (kept_[at] > 0)
-            image.fill(x_ + column, y, 1, height, kInkPlace);
+            image.fill(x_ + column, y, 1, height, kInkIndex);
         else if (excluded_[at] > 0)
-            image.hatch(x_ + column, y, 1, height, kInkPlace, 3);
+            image.hatch(x_ + column, y, 1, height, kInkIndex, 3);
     }
 }
 
@@ -195,8 +195,8 @@ void DayPicture::draw_frame(Image& image) const {
     const int scale = letter_scale(options_.width);
     const PlotBox box{x_, y_, plot_width_, plot_height_};
     const PlotBox with_strip{x_, y_, plot_width_, plot_height_ + (kStripHeight + 3) * scale};
-    image.frame(x_ - 1, y_ - 1, plot_width_ + 2, plot_height_ + 2, kInkPlace);
-    draw_text(image, 4 * scale, 2 * scale, options_.title, kInkPlace, scale);
+    image.frame(x_ - 1, y_ - 1, plot_width_ + 2, plot_height_ + 2, kInkIndex);
+    draw_text(image, 4 * scale, 2 * scale, options_.title, kInkIndex, scale);
 
     int last_end = 0;
     for (int hour = 0; hour <= 24; hour += 3)
@@ -204,14 +204,14 @@ void DayPicture::draw_frame(Image& image) const {
                          fmt::format("{:02}:00", hour), scale, last_end);
     constexpr std::string_view kWords = "local time";
     draw_text(image, x_ + (plot_width_ - text_width(kWords, scale)) / 2,
-              with_strip.y + with_strip.height + 17 * scale, kWords, kInkPlace, scale);
+              with_strip.y + with_strip.height + 17 * scale, kWords, kInkIndex, scale);
     for (const Tick& tick :
          round_ticks(0, options_.high_hz / 1000, plot_height_ / (22 * scale) + 1)) {
         const double share = 1000 * tick.value / options_.high_hz;
         const int row = static_cast<int>(std::floor(share * plot_height_));
         draw_left_tick(image, box, std::max(y_, y_ + plot_height_ - 1 - row), tick.label, scale);
     }
-    draw_text(image, x_ - 5 * scale - text_width("kHz", scale), y_ - 12 * scale, "kHz", kInkPlace,
+    draw_text(image, x_ - 5 * scale - text_width("kHz", scale), y_ - 12 * scale, "kHz", kInkIndex,
               scale);
     draw_sun(image, options_.sunrise_min, "sunrise", scale);
     draw_sun(image, options_.sunset_min, "sunset", scale);
@@ -229,12 +229,12 @@ void DayPicture::draw_sun(Image& image, const std::optional<double>& minutes, st
     if (!minutes || *minutes < 0 || *minutes >= kDay) return;
     const int x = x_ + static_cast<int>(std::floor(*minutes * plot_width_ / kDay));
     for (int y = y_; y < y_ + plot_height_; ++y)
-        if ((y - y_) / (3 * scale) % 2 == 0) image.set(x, y, kPaperPlace);
-    image.fill(x, y_ - 4 * scale, 1, 3 * scale, kInkPlace);
+        if ((y - y_) / (3 * scale) % 2 == 0) image.set(x, y, kPaperIndex);
+    image.fill(x, y_ - 4 * scale, 1, 3 * scale, kInkIndex);
     const std::string label = fmt::format("{} {}", word, clock_text(*minutes));
     const int width = text_width(label, scale);
     draw_text(image, std::clamp(x - width / 2, x_, std::max(x_, x_ + plot_width_ - width)),
-              y_ - (4 + kLetterHeight) * scale, label, kInkPlace, scale);
+              y_ - (4 + kLetterHeight) * scale, label, kInkIndex, scale);
 }
 
 }  // namespace hearwood

@@ -36,7 +36,7 @@ void draw_levels(Image& image, const LevelField& field, const PlotArea& plot) {
         for (int row = 0; row < plot.height; ++row) {
             const double t = (field.at(column, row) - plot.floor_db) / range;
             image.set(plot.x + column, plot.y + plot.height - 1 - row,
-                      level_place(t, kPowerLevels));
+                      level_index(t, kPowerLevels));
         }
 }
 
@@ -46,14 +46,14 @@ void draw_bands(Image& image, const PlotArea& plot, const SpectrogramOptions& op
             if (hz > plot.low_hz && hz < plot.high_hz)
                 for (int x = 0; x < plot.width; ++x)
                     if (x / (4 * scale) % 2 == 0)
-                        image.set(plot.x + x, row_of(plot, hz), kPaperPlace);
+                        image.set(plot.x + x, row_of(plot, hz), kPaperIndex);
         const double top = std::min(band.high_hz, plot.high_hz);
         if (top <= plot.low_hz || band.low_hz >= plot.high_hz) continue;
         // The name stands on a strip of paper, readable over any level.
         const int y = std::max(row_of(plot, top), plot.y) + 3 * scale;
         const int width = std::min(text_width(band.name, scale) + 3 * scale, plot.width);
-        image.fill(plot.x + 2 * scale, y - scale, width, (kLetterHeight + 1) * scale, kPaperPlace);
-        draw_text(image, plot.x + 4 * scale, y, band.name, kInkPlace, scale);
+        image.fill(plot.x + 2 * scale, y - scale, width, (kLetterHeight + 1) * scale, kPaperIndex);
+        draw_text(image, plot.x + 4 * scale, y, band.name, kInkIndex, scale);
     }
 }
 
@@ -64,20 +64,20 @@ void draw_marks(Image& image, const PlotArea& plot, const SpectrogramOptions& op
         if (right <= left) continue;
         const int y = plot.y - (kMarkHeight + 2) * scale, height = kMarkHeight * scale;
         if (mark.kept)
-            image.fill(left, y, right - left, height, kInkPlace);
+            image.fill(left, y, right - left, height, kInkIndex);
         else
-            image.hatch(left, y, right - left, height, kInkPlace, 4 * scale);
-        image.frame(left, y, right - left, height, kInkPlace);
+            image.hatch(left, y, right - left, height, kInkIndex, 4 * scale);
+        image.frame(left, y, right - left, height, kInkIndex);
         if (text_width(mark.label, scale) + 4 * scale < right - left)
-            draw_text(image, left + 2 * scale, y - kLetterHeight * scale, mark.label, kInkPlace,
+            draw_text(image, left + 2 * scale, y - kLetterHeight * scale, mark.label, kInkIndex,
                       scale);
     }
 }
 
 void draw_axes(Image& image, const PlotArea& plot, const SpectrogramOptions& options, int scale) {
     const PlotBox box = box_of(plot);
-    image.frame(plot.x - 1, plot.y - 1, plot.width + 2, plot.height + 2, kInkPlace);
-    draw_text(image, 4 * scale, 2 * scale, options.title, kInkPlace, scale);
+    image.frame(plot.x - 1, plot.y - 1, plot.width + 2, plot.height + 2, kInkIndex);
+    draw_text(image, 4 * scale, 2 * scale, options.title, kInkIndex, scale);
 
     int last_end = 0;
     for (const Tick& tick : time_ticks(plot.from_s, plot.to_s, plot.width / (70 * scale) + 1))
@@ -85,14 +85,14 @@ void draw_axes(Image& image, const PlotArea& plot, const SpectrogramOptions& opt
                          tick.label, scale, last_end);
     const std::string unit = "time, " + std::string(time_unit(plot.to_s));
     draw_text(image, plot.x + (plot.width - text_width(unit, scale)) / 2,
-              plot.y + plot.height + 17 * scale, unit, kInkPlace, scale);
+              plot.y + plot.height + 17 * scale, unit, kInkIndex, scale);
 
     for (const Tick& tick :
          round_ticks(plot.low_hz / 1000, plot.high_hz / 1000, plot.height / (22 * scale) + 1))
         draw_left_tick(image, box, std::max(row_of(plot, 1000 * tick.value), plot.y), tick.label,
                        scale);
     draw_text(image, plot.x - 5 * scale - text_width("kHz", scale), plot.y - 12 * scale, "kHz",
-              kInkPlace, scale);
+              kInkIndex, scale);
 
     std::vector<Tick> levels =
         round_ticks(plot.floor_db, plot.ceiling_db, plot.height / (24 * scale) + 1);

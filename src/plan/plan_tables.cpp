@@ -27,7 +27,7 @@ void write_design(const DesignFindings& findings, const std::filesystem::path& p
         table.add({finding, std::string(word(finding.code)), "", 0});
     const auto add = [&](const char* code, const std::vector<Problem>& problems) {
         for (const Problem& problem : problems)
-            table.add({{.severity = Severity::warning, .what = problem.what, .fix = problem.mend},
+            table.add({{.severity = Severity::warning, .what = problem.what, .fix = problem.fix},
                        code,
                        problem.file,
                        problem.line});
@@ -65,7 +65,7 @@ TableOf<PowerLine> power_table() {
                 of_result(&PowerResult::power))
         .column("standard_error", "1", "its error from their number",
                 of_result(&PowerResult::standard_error))
-        .column("relabellings", "1", "of the simulated test", of_result(&PowerResult::relabellings))
+        .column("permutations", "1", "of the simulated test", of_result(&PowerResult::permutations))
         .column("p_min", "1",
                 "least p that this design can give; power is 0 where it is above 1 - level",
                 of_result(&PowerResult::p_min))

@@ -27,11 +27,11 @@ bool is_near(const SitePair& pair, double distance) {
     return pair.metres < distance || (pair.trail_metres && *pair.trail_metres < distance);
 }
 
-Problem warning(const Site& site, std::string what, std::string mend) {
+Problem warning(const Site& site, std::string what, std::string fix) {
     return {.file = "sites.csv",
             .line = site.line,
             .what = std::move(what),
-            .mend = std::move(mend),
+            .fix = std::move(fix),
             .severity = Severity::warning};
 }
 

@@ -39,7 +39,7 @@ struct Page {
     KeptResults kept;         ///< robustness and the listening score, those of today
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
-    std::vector<Finding> troubled;     ///< recordings that are damaged or unreadable
+    std::vector<Finding> unusable;     ///< recordings that are damaged or unreadable
     std::vector<KeptFlag> kept_flags;  ///< by site, hour, reason
     std::size_t recordings = 0;
     std::map<std::string, NamedTable> results;  ///< of the above, by the name of their CSV file

@@ -200,9 +200,9 @@ Json screens(const Page& page) {
     return json;
 }
 
-Json troubled(const Page& page) {
+Json unusable(const Page& page) {
     Json json = table("", {"deployment", "recording", "state", "why"});
-    for (const Finding& finding : page.troubled)
+    for (const Finding& finding : page.unusable)
         json["rows"].push_back(
             {finding.subject.part_of, finding.subject.name, title(finding.code), finding.what});
     return json;
@@ -293,7 +293,7 @@ Json tables(const Page& page) {
     json["sunrise"] = sunrise_steps(page);
     json["coverage"] = coverage(page);
     json["screens"] = screens(page);
-    json["troubled"] = troubled(page);
+    json["unusable"] = unusable(page);
     json["clips"] = clips(page);
     json["kept_flags"] = kept_flags(page);
     json["sites"] = site_table(page);

@@ -99,11 +99,11 @@ std::string page_html(const Page& page) {
     html +=
         section("sites", "The sites",
                 charts({"covariates", "map", "calendar", "screens"}) +
-                    (page.troubled.empty()
+                    (page.unusable.empty()
                          ? paragraph("Every recording could be used.")
                          : paragraph(fmt::format("{} of {} recordings are damaged or unreadable.",
-                                                 page.troubled.size(), page.recordings)) +
-                               table_place("troubled", "recordings that could not be used")));
+                                                 page.unusable.size(), page.recordings)) +
+                               table_place("unusable", "recordings that could not be used")));
     html += sounds_section(page);
     html += next_section(page);
     html += methods_section(page);

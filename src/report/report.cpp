@@ -35,7 +35,7 @@ class TroubleGatherer : public SegmentVisitor {
     explicit TroubleGatherer(Page& page) : page_(page) {}
     void begin_recording(const KnownRecording& recording) override {
         ++page_.recordings;
-        if (recording.troubled()) page_.troubled.push_back(*finding_about(recording));
+        if (recording.unusable()) page_.unusable.push_back(*finding_about(recording));
     }
 
   private:

@@ -32,7 +32,7 @@ struct GatheredRecording {
 
 class SegmentGatherer : public SegmentVisitor {
   public:
-    /// `value_column`: place of the chosen index among the stored columns; -1: none.
+    /// `value_column`: index of the chosen index among the stored columns; -1: none.
     explicit SegmentGatherer(int value_column) : value_column_(value_column) {}
     void begin_recording(const KnownRecording& recording) override;
     void segment(const JudgedSegment& segment) override;

@@ -62,11 +62,12 @@ Screens::Screens(const ScreenSettings& settings, std::span<const std::string> co
     static_assert(std::size(kInputs) == input_count);
     for (int i = 0; i < input_count; ++i) {
         const auto found = std::find(columns.begin(), columns.end(), kInputs[i]);
-        places_[i] = found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
+        columns_[i] = found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
     }
-    for (std::size_t i = 0; i < taught_places_.size(); ++i) {
+    for (std::size_t i = 0; i < taught_columns_.size(); ++i) {
         const auto found = std::find(columns.begin(), columns.end(), kTaughtQuantities[i]);
-        taught_places_[i] = found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
+        taught_columns_[i] =
+            found == columns.end() ? -1 : static_cast<int>(found - columns.begin());
     }
 }
 
@@ -75,9 +76,9 @@ double Screens::taught_score(const TaughtRule& rule, std::span<const double> val
     double score = *rule.constant;
     for (std::size_t i = 0; i < rule.weights.size(); ++i) {
         if (!rule.weights[i] || *rule.weights[i] == 0) continue;
-        const int place = taught_places_[i];
+        const int column = taught_columns_[i];
         score +=
-            *rule.weights[i] * (place < 0 ? kMissing : values[static_cast<std::size_t>(place)]);
+            *rule.weights[i] * (column < 0 ? kMissing : values[static_cast<std::size_t>(column)]);
     }
     return score;
 }
@@ -94,14 +95,14 @@ double Screens::engine_score(std::span<const double> values) const {
 }
 
 double Screens::at(std::span<const double> values, Input input) const {
-    const int place = places_[input];
-    return place < 0 ? kMissing : values[place];
+    const int column = columns_[input];
+    return column < 0 ? kMissing : values[column];
 }
 
 // Every comparison below is false for a missing value.
 
 bool Screens::is_dead(std::span<const double> values) const {
-    if (places_[leq] >= 0 && is_missing(at(values, leq))) return true;
+    if (columns_[leq] >= 0 && is_missing(at(values, leq))) return true;
     const double level = at(values, air);
     if (level < settings_.dead_dbfs) return true;
     if (at(values, silent) >= settings_.dead_silent_share) return true;

@@ -102,7 +102,7 @@ class Screens {
                                  const SegmentContext& context) const;
 
   private:
-    /// The columns that rules read, in this order in places_.
+    /// The columns that rules read, in this order in columns_.
     enum Input {
         clipped_fraction,
         leq,
@@ -120,7 +120,7 @@ class Screens {
         input_count
     };
     /// In the order of kTaughtQuantities.
-    using TaughtPlaces = std::array<int, kTaughtQuantities.size()>;
+    using TaughtColumns = std::array<int, kTaughtQuantities.size()>;
 
     double at(std::span<const double> values, Input input) const;
     double taught_score(const TaughtRule& rule, std::span<const double> values) const;
@@ -130,8 +130,8 @@ class Screens {
 
     ScreenSettings settings_;
     Reasons excluding_;
-    std::array<int, input_count> places_;  ///< -1: not there
-    TaughtPlaces taught_places_;           ///< likewise
+    std::array<int, input_count> columns_;  ///< -1: not there
+    TaughtColumns taught_columns_;          ///< likewise
 };
 
 /// The mean rain score of every segment's neighbours, each held between -1 and 1 so that none

@@ -52,16 +52,16 @@ Rows counted_from_zero(const std::vector<DesignCell>& where, std::size_t sites,
                                 sorted.begin());
     };
     Rows rows{{}, {sites, dates.size(), cells.size()}};
-    rows.places.reserve(where.size());
+    rows.levels_of.reserve(where.size());
     for (const DesignCell& row : where)
-        rows.places.push_back({row.site, number(dates, row.date), number(cells, row.cell)});
+        rows.levels_of.push_back({row.site, number(dates, row.date), number(cells, row.cell)});
     return rows;
 }
 
-Levels::Levels(const std::vector<int>& counts) : place(counts.size(), -1) {
+Levels::Levels(const std::vector<int>& counts) : index(counts.size(), -1) {
     for (std::size_t level = 0; level < counts.size(); ++level)
         if (counts[level] > 0) {
-            place[level] = static_cast<int>(used.size());
+            index[level] = static_cast<int>(used.size());
             used.push_back(static_cast<int>(level));
         }
 }
@@ -69,10 +69,10 @@ Levels::Levels(const std::vector<int>& counts) : place(counts.size(), -1) {
 Equations::Counts Equations::counts(const Rows& rows, const std::vector<bool>* present) {
     Counts result;
     for (std::size_t f = 0; f < 3; ++f) result[f].resize(rows.levels[f]);
-    for (std::size_t r = 0; r < rows.places.size(); ++r)
+    for (std::size_t r = 0; r < rows.levels_of.size(); ++r)
         if (!present || (*present)[r])
             for (std::size_t f = 0; f < 3; ++f)
-                ++result[f][static_cast<std::size_t>(rows.places[r][f])];
+                ++result[f][static_cast<std::size_t>(rows.levels_of[r][f])];
     return result;
 }
 
@@ -89,11 +89,11 @@ Equations::Equations(const Rows& rows, const std::vector<bool>* present, const C
       cross(MatrixXd::Zero(stay(), gones.size())),
       gone_counts(VectorXd::Zero(gones.size())) {
     const auto place = [](const Levels& levels, int level) {
-        return static_cast<Index>(levels.place[static_cast<std::size_t>(level)]);
+        return static_cast<Index>(levels.index[static_cast<std::size_t>(level)]);
     };
-    for (std::size_t r = 0; r < rows.places.size(); ++r) {
+    for (std::size_t r = 0; r < rows.levels_of.size(); ++r) {
         if (present && !(*present)[r]) continue;
-        const std::array<int, 3>& row = rows.places[r];
+        const std::array<int, 3>& row = rows.levels_of[r];
         const Index s = place(sites, row[kSite]);
         const Index t = sites.size() + place(times, row[time]);
         const Index g = place(gones, row[gone]);
@@ -188,7 +188,7 @@ Eigen::RowVectorXd Pattern::level(const MatrixXd& solution) const {
 
 Index Pattern::row_of(Factor factor, int level) const {
     const Levels& levels = factor == kSite ? e_.sites : factor == e_.time ? e_.times : e_.gones;
-    const int place = levels.place[static_cast<std::size_t>(level)];
+    const int place = levels.index[static_cast<std::size_t>(level)];
     if (place < 0) return -1;
     if (factor == kSite) return 1 + place;
     return 1 + place + (factor == e_.time ? e_.sites.size() : e_.stay());

@@ -19,15 +19,15 @@ enum Factor : std::size_t { kSite, kDate, kCell };
 
 /// Rows of a design with the levels of each factor counted from 0.
 struct Rows {
-    std::vector<std::array<int, 3>> places;
+    std::vector<std::array<int, 3>> levels_of;  ///< by row
     std::array<std::size_t, 3> levels{};
 };
 Rows counted_from_zero(const std::vector<DesignCell>& where, std::size_t sites,
                        const std::vector<int>& dates, const std::vector<int>& cells);
 
-/// Which levels of a factor occur, and where each has its place among them; -1: it does not.
+/// Which levels of a factor occur, and where each stands among them; -1: it does not.
 struct Levels {
-    std::vector<int> used, place;
+    std::vector<int> used, index;
     explicit Levels(const std::vector<int>& counts);
     Index size() const { return static_cast<Index>(used.size()); }
 };

@@ -22,7 +22,7 @@ void fill(const std::map<int, std::vector<double>>& sums, const additive::Levels
           const std::vector<std::size_t>& columns, Index first, MatrixXd& out) {
     std::size_t level = 0;
     for (const auto& [key, sum] : sums) {
-        const int place = levels.place[level++];
+        const int place = levels.index[level++];
         if (place < 0) continue;
         for (std::size_t c = 0; c < columns.size(); ++c)
             out(first + place, static_cast<Index>(c)) = sum[columns[c]];
@@ -105,12 +105,12 @@ void AdditiveModel::put_nights(const Solved& solved, const Rows& rows,
     const auto width = static_cast<Index>(solved.columns.size());
     MatrixXd fitted = MatrixXd::Zero(static_cast<Index>(fit.nights.size()), width);
     std::vector<int> counts(fit.nights.size());
-    for (std::size_t r = 0; r < rows.places.size(); ++r) {
+    for (std::size_t r = 0; r < rows.levels_of.size(); ++r) {
         if (!solved.present[r]) continue;
         fitted.row(static_cast<Index>(nights[r])) += solved.solution.row(0).head(width);
         for (const auto factor : {kSite, kDate, kCell})
             fitted.row(static_cast<Index>(nights[r])) +=
-                solved.solution.row(solved.pattern.row_of(factor, rows.places[r][factor]))
+                solved.solution.row(solved.pattern.row_of(factor, rows.levels_of[r][factor]))
                     .head(width);
         ++counts[nights[r]];
     }

@@ -25,7 +25,7 @@ Layout layout_of(const PowerCase& power_case) {
     return layout;
 }
 
-/// Least p of the whole test, which may have more relabellings than the simulation's.
+/// Least p of the whole test, which may have more permutations than the simulation's.
 double least_p(const PowerCase& power_case) {
     const PermutationLimits full;
     const auto count = count_permutations(layout_of(power_case), full.enumerate);
@@ -38,7 +38,7 @@ double least_p(const PowerCase& power_case) {
 PowerResult simulate_power(const PowerCase& power_case) {
     const PairTest test(layout_of(power_case), power_case.seed, kSimulationLimits);
     PowerResult result;
-    result.relabellings = test.reported();
+    result.permutations = test.reported();
     result.p_min = least_p(power_case);
     if (!reaches(result.p_min, power_case.level)) return result;
     Random random(power_case.seed, "power");

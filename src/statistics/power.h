@@ -20,10 +20,10 @@ struct PowerResult {
     double power = 0;           ///< share of simulated surveys with p <= 1 - level
     double standard_error = 0;  ///< of that share, from the number of simulations
     double p_min = 1;           ///< least attainable p of this design
-    std::int64_t relabellings = 0;
+    std::int64_t permutations = 0;
 };
 
-/// Normal site values. Tests with more than 2,000 relabellings use 1,999 random ones.
+/// Normal site values. Tests with more than 2,000 permutations use 1,999 random ones.
 PowerResult simulate_power(const PowerCase& power_case);
 
 struct PowerStep {

@@ -29,8 +29,8 @@ std::string unguarded(const std::string& cell) {
         {Problem{.file = kForgottenFile,
                  .line = line,
                  .what = what,
-                 .mend = "put the file back as `hearwood forget` wrote it: it says what "
-                         "must stay silent"}});
+                 .fix = "put the file back as `hearwood forget` wrote it: it says what "
+                        "must stay silent"}});
 }
 
 }  // namespace

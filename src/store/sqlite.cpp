@@ -13,7 +13,7 @@ namespace {
 /// How long a statement waits for another program's lock before it gives up.
 constexpr int kBusyMilliseconds = 60'000;
 
-std::string mend_of(int code) {
+std::string fix_of(int code) {
     switch (code & 0xff) {
         case SQLITE_FULL:
             return "free space and run the command again";
@@ -62,7 +62,7 @@ Database::Database(const std::filesystem::path& path, Mode mode) : path_(path) {
         const std::string reason = handle_ ? sqlite3_errmsg(handle_) : "out of memory";
         sqlite3_close(handle_);
         throw MachineError(printable(path.string()) + ": cannot be opened: " + reason + "; " +
-                           mend_of(code));
+                           fix_of(code));
     }
     sqlite3_busy_timeout(handle_, kBusyMilliseconds);
 }
@@ -74,7 +74,7 @@ Database::~Database() {
 void Database::fail(const std::string& doing) const {
     const int code = sqlite3_extended_errcode(handle_);
     const std::string line = printable(path_.string()) + ": cannot " + doing + ": " +
-                             sqlite3_errmsg(handle_) + "; " + mend_of(code);
+                             sqlite3_errmsg(handle_) + "; " + fix_of(code);
     if ((code & 0xff) == SQLITE_NOTADB) throw NotADatabase(line);
     throw MachineError(line);
 }

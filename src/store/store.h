@@ -134,7 +134,7 @@ class Store {
     void for_each_recording_of(std::string_view deployment,
                                const std::function<void(const RecordingRow&)>& use) const;
     /// Those that are not `measured`, in the same order.
-    void for_each_troubled(const std::function<void(const RecordingRow&)>& use) const;
+    void for_each_unusable(const std::function<void(const RecordingRow&)>& use) const;
 
     // --- Results.
     /// Adds rows of one recording; (channel, segment) must not be there yet.

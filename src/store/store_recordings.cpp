@@ -160,7 +160,7 @@ void Store::for_each_recording_of(std::string_view deployment,
     while (statement.step()) use(read_row(statement));
 }
 
-void Store::for_each_troubled(const std::function<void(const RecordingRow&)>& use) const {
+void Store::for_each_unusable(const std::function<void(const RecordingRow&)>& use) const {
     Statement statement(impl_->database,
                         select(std::string(" WHERE state <> 'measured'") + kInOrder));
     while (statement.step()) use(read_row(statement));

@@ -9,7 +9,7 @@
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
-#include "base/say.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "platform/process.h"
 
@@ -60,7 +60,7 @@ WriterLock::WriterLock(const std::filesystem::path& file) : WriterLock(file, Unl
                 "interrupted while another program was writing to this survey; run the command "
                 "again when it has ended");
         if (!told)
-            say(fmt::format(
+            log_line(fmt::format(
                 "{} is writing to this survey; waiting for it to end (Ctrl-C to give up)",
                 holder_of(file_)));
         told = true;

@@ -98,7 +98,7 @@ void warn_of_near_columns(const Sheet& sheet, std::span<const KnownColumn> known
                                 .column = c + 1,
                                 .value = name,
                                 .what = "a column of the survey's own",
-                                .mend = fmt::format("if '{}' was meant, rename it", *near),
+                                .fix = fmt::format("if '{}' was meant, rename it", *near),
                                 .severity = Severity::warning});
     }
 }
@@ -110,17 +110,17 @@ std::optional<std::size_t> require_column(const Sheet& sheet, const std::string&
     std::vector<std::string> lower;
     for (const std::string& header : sheet.header) lower.push_back(to_lower_ascii(header));
     const auto near = nearest(name, lower);
-    std::string mend = fmt::format("add the column; the header has {}", join(sheet.header, ", "));
-    if (sheet.header.size() > 20) mend = "add the column";
+    std::string fix = fmt::format("add the column; the header has {}", join(sheet.header, ", "));
+    if (sheet.header.size() > 20) fix = "add the column";
     if (near) {
         const auto at = std::find(lower.begin(), lower.end(), *near) - lower.begin();
-        mend = fmt::format("rename column '{}' to '{}'", sheet.header[static_cast<std::size_t>(at)],
-                           name);
+        fix = fmt::format("rename column '{}' to '{}'", sheet.header[static_cast<std::size_t>(at)],
+                          name);
     }
     problems.push_back({.file = sheet.file,
                         .line = sheet.header_line,
                         .what = fmt::format("there is no column '{}', {}", name, why),
-                        .mend = mend});
+                        .fix = fix});
     return {};
 }
 

@@ -36,7 +36,7 @@ class GpxReader {
     void read(const std::string& bytes) {
         const XML_Status status =
             XML_Parse(parser_.get(), bytes.data(), static_cast<int>(bytes.size()), XML_TRUE);
-        if (!problem_.empty()) refuse(problem_, mend_);
+        if (!problem_.empty()) refuse(problem_, fix_);
         if (status != XML_STATUS_OK)
             refuse(fmt::format("broken XML: {}", XML_ErrorString(XML_GetErrorCode(parser_.get()))),
                    "export it from the receiver once more");
@@ -48,18 +48,18 @@ class GpxReader {
         void operator()(XML_ParserStruct* parser) const { XML_ParserFree(parser); }
     };
 
-    [[noreturn]] void refuse(std::string what, std::string mend) const {
+    [[noreturn]] void refuse(std::string what, std::string fix) const {
         throw InputError({{.file = file_,
                            .line = XML_GetCurrentLineNumber(parser_.get()),
                            .what = std::move(what),
-                           .mend = std::move(mend)}});
+                           .fix = std::move(fix)}});
     }
 
     // Handlers are called through C and must not throw: they note the first problem and stop.
-    void stop(std::string what, std::string mend) {
+    void stop(std::string what, std::string fix) {
         if (problem_.empty()) {
             problem_ = std::move(what);
-            mend_ = std::move(mend);
+            fix_ = std::move(fix);
         }
         XML_StopParser(parser_.get(), XML_FALSE);
     }
@@ -141,7 +141,7 @@ class GpxReader {
     std::string file_;
     Gpx& gpx_;
     std::unique_ptr<XML_ParserStruct, Free> parser_;
-    std::string text_, problem_, mend_;
+    std::string text_, problem_, fix_;
     Waypoint* point_ = nullptr;
     int depth_ = 0, point_depth_ = 0;
     std::size_t points_ = 0;

@@ -31,8 +31,8 @@ std::vector<Problem> links_out_of(const fs::path& survey_folder) {
         problems.push_back({.file = relative.string(),
                             .what = "a symbolic link leads out of the survey folder, and nothing "
                                     "outside is ever written",
-                            .mend = "remove the link; to keep results on another disk, move the "
-                                    "whole survey there"});
+                            .fix = "remove the link; to keep results on another disk, move the "
+                                   "whole survey there"});
     };
     const fs::path own = survey_folder / kOwnFolder;
     std::error_code error;

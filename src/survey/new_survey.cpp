@@ -64,7 +64,7 @@ void write_new_survey(const std::filesystem::path& folder, const std::vector<New
             std::filesystem::file_type::not_found)
             there.push_back({.file = (folder / sheet.name).string(),
                              .what = "this is there already and is never overwritten",
-                             .mend = "choose a new folder, or move it away"});
+                             .fix = "choose a new folder, or move it away"});
     if (!there.empty()) throw InputError(std::move(there));
     make_folder(folder / "recordings");
     for (const NewSheet& sheet : sheets) write_whole_file(folder / sheet.name, sheet.text);

@@ -87,16 +87,16 @@ class DecisionRows {
         return column ? row_->cells[*column] : std::string();
     }
 
-    void refuse(const char* name, std::string what, std::string mend) {
+    void refuse(const char* name, std::string what, std::string fix) {
         if (const auto column = sheet_.column(name))
             problems_.push_back(
-                sheet_problem(sheet_, *row_, *column, std::move(what), std::move(mend)));
+                sheet_problem(sheet_, *row_, *column, std::move(what), std::move(fix)));
         else
             problems_.push_back({.file = sheet_.file,
                                  .line = row_->line,
                                  .field = name,
                                  .what = std::move(what),
-                                 .mend = std::move(mend)});
+                                 .fix = std::move(fix)});
     }
 
     /// The nearest of these names, or all of them.

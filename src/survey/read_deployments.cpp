@@ -92,24 +92,24 @@ class DeploymentRows {
         return parse_number(cell(row, name));
     }
 
-    void refuse(const SheetRow& row, const char* name, std::string what, std::string mend,
+    void refuse(const SheetRow& row, const char* name, std::string what, std::string fix,
                 Severity severity = Severity::error) {
         Problem problem =
-            sheet_problem(sheet_, row, *sheet_.column(name), std::move(what), std::move(mend));
+            sheet_problem(sheet_, row, *sheet_.column(name), std::move(what), std::move(fix));
         problem.severity = severity;
         problems_.push_back(std::move(problem));
     }
 
     /// Of a row that contradicts another: which of the two is wrong is not known.
     void refuse_beside(const SheetRow& row, std::size_t other, const char* name, std::string what,
-                       std::string mend) {
-        refuse(row, name, std::move(what), std::move(mend));
+                       std::string fix) {
+        refuse(row, name, std::move(what), std::move(fix));
         problems_.back().other_line = other;
     }
 
     /// What could be written outside, or be counted twice, stops everything.
-    void refuse_folder(const SheetRow& row, std::string what, std::string mend) {
-        refuse(row, "folder", std::move(what), std::move(mend));
+    void refuse_folder(const SheetRow& row, std::string what, std::string fix) {
+        refuse(row, "folder", std::move(what), std::move(fix));
         problems_.back().of_row = false;
     }
 
@@ -247,7 +247,7 @@ class DeploymentRows {
         if (made.clock.empty())
             made.clock = survey_.time_zone;
         else if (!Zone::find(made.clock))
-            refuse(row, "clock", "this machine knows no such time zone", zone_mend(made.clock));
+            refuse(row, "clock", "this machine knows no such time zone", zone_fix(made.clock));
         made.clock_error_start_s = number(row, "clock_error_start_s");
         made.clock_error_end_s = number(row, "clock_error_end_s");
         for (const char* name : {"clock_error_start_s", "clock_error_end_s"}) {

@@ -122,7 +122,7 @@ void read_keys(TomlSection& in, std::span<const SettingKey> keys, Settings& sett
         if (!in.has(key.name) && key.needed)
             in.missing(key.name, fmt::format("{} = {}", key.name, key.example));
         else if (const auto refusal = key.check ? key.check(settings) : std::nullopt)
-            in.refuse(key.name, refusal->what, refusal->mend);
+            in.refuse(key.name, refusal->what, refusal->fix);
     }
     in.refuse_unknown();
 }
@@ -148,12 +148,12 @@ std::optional<toml::table> parse_settings(const std::filesystem::path& folder,
                                           std::vector<Problem>& problems) {
     const auto path = folder / kSettingsFile;
     const auto refuse = [&](std::size_t line, std::size_t column, std::string what,
-                            std::string mend) {
+                            std::string fix) {
         problems.push_back({.file = kSettingsFile,
                             .line = line,
                             .column = column,
                             .what = std::move(what),
-                            .mend = std::move(mend)});
+                            .fix = std::move(fix)});
         return std::nullopt;
     };
     if (!std::filesystem::is_regular_file(path))

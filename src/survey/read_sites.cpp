@@ -113,8 +113,8 @@ class SiteRows {
         return *middle;
     }
 
-    void warn(const SheetRow& row, std::size_t column, std::string what, std::string mend) {
-        Problem problem = sheet_problem(sheet_, row, column, std::move(what), std::move(mend));
+    void warn(const SheetRow& row, std::size_t column, std::string what, std::string fix) {
+        Problem problem = sheet_problem(sheet_, row, column, std::move(what), std::move(fix));
         problem.severity = Severity::warning;
         problems_.push_back(std::move(problem));
     }
@@ -197,14 +197,14 @@ void check_classes(const Survey& survey, const Sheet& sheet, std::size_t column,
             const auto near = nearest(level, levels);
             problem.what =
                 fmt::format("no site of {} has this {}", sheet.file, sheet.header[column]);
-            problem.mend = near             ? fmt::format("did you mean '{}'?", *near)
-                           : levels.empty() ? "fill the column"
-                                            : "the sheet has " + join(levels, ", ");
+            problem.fix = near             ? fmt::format("did you mean '{}'?", *near)
+                          : levels.empty() ? "fill the column"
+                                           : "the sheet has " + join(levels, ", ");
         } else {
             problem.severity = Severity::warning;
             problem.what = fmt::format("only one site has this {}: the contrast cannot be tested",
                                        sheet.header[column]);
-            problem.mend =
+            problem.fix =
                 "sites are the replicates: at least 2 a class, 4 a class for p below 0.05";
         }
         problems.push_back(std::move(problem));
@@ -228,7 +228,7 @@ void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems) {
              .what = fmt::format("{} sites; at most {} can be compared, since each is held against "
                                  "every other",
                                  grouped(sheet.rows.size()), grouped(kMostSites)),
-             .mend = "make one survey of each region"});
+             .fix = "make one survey of each region"});
         whole = false;
         return;
     }
@@ -239,7 +239,7 @@ void read_sites(Survey& survey, bool& whole, std::vector<Problem>& problems) {
         problems.push_back({.file = kSitesFile,
                             .line = sheet.header_line,
                             .what = "the sheet has a header and no sites",
-                            .mend = "add a row for each site"});
+                            .fix = "add a row for each site"});
     else if (columns.factor && !sheet.broken)
         check_classes(survey, sheet, *columns.factor, problems);
 }

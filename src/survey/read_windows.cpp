@@ -16,18 +16,18 @@ constexpr std::size_t kMostWindows = 64;
 
 /// An edge of a window: a text, or a clock time in TOML's own writing (22:00:00).
 std::optional<WindowEdge> read_edge(TomlSection& in, const std::string& key) {
-    const std::string mend = fmt::format(
+    const std::string fix = fmt::format(
         "write {} = \"22:00\", \"sunrise\" or \"sunset+90min\" (720 minutes at most)", key);
     if (const auto minutes = in.clock_minutes(key))
         return WindowEdge{WindowEdge::Anchor::clock, *minutes};
     if (!in.has(key)) {
-        in.refuse("", fmt::format("the edge '{}' is not there", key), mend);
+        in.refuse("", fmt::format("the edge '{}' is not there", key), fix);
         return {};
     }
     const auto text = in.text(key);
     if (!text) return {};
     const auto edge = parse_window_edge(*text);
-    if (!edge) in.refuse(key, "neither a clock time nor minutes from sunrise or sunset", mend);
+    if (!edge) in.refuse(key, "neither a clock time nor minutes from sunrise or sunset", fix);
     return edge;
 }
 

@@ -24,7 +24,7 @@ constexpr auto screen = at<&Settings::screen, member>;
 
 std::optional<Refusal> zone_is_known(const Settings& settings) {
     if (Zone::find(settings.time_zone)) return {};
-    return Refusal{"this machine knows no such time zone", zone_mend(settings.time_zone)};
+    return Refusal{"this machine knows no such time zone", zone_fix(settings.time_zone)};
 }
 
 std::optional<Refusal> language_is_there(const Settings& settings) {
@@ -344,7 +344,7 @@ constexpr SettingKey kContrastKeys[] = {
      .example = "{ index = \"even_events\", window = \"dawn\" }"},
     {.name = "seed",
      .member = at<&Settings::contrast, &ContrastSettings::seed>,
-     .meaning = "of random relabellings, where there are too many to list"},
+     .meaning = "of random permutations, where there are too many to list"},
     {.name = "level",
      .member = at<&Settings::contrast, &ContrastSettings::level>,
      .least = 0.5,

@@ -40,7 +40,7 @@ using SettingMember = std::variant<std::string& (*)(Settings&),               //
                                    OutcomeName (*)(Settings&)>;
 
 struct Refusal {
-    std::string what, mend;
+    std::string what, fix;
 };
 
 struct SettingKey {

@@ -28,7 +28,7 @@ void warn_of_empty_sites(Survey& survey, std::vector<Problem>& problems) {
     if (unused.empty()) return;
     problems.push_back({.file = kDeploymentsFile,
                         .what = "no deployment at " + join(unused, ", "),
-                        .mend = "such sites have no values; add a row once a recorder is out",
+                        .fix = "such sites have no values; add a row once a recorder is out",
                         .severity = Severity::warning});
 }
 
@@ -46,7 +46,7 @@ void warn_of_unknown_parts(const Survey& survey, std::vector<Problem>& problems)
                             .field = "[stands] part_of_stand",
                             .value = part,
                             .what = "no column of the sheets is called so",
-                            .mend = near ? "did you mean '" + *near + "'?" : "correct the name",
+                            .fix = near ? "did you mean '" + *near + "'?" : "correct the name",
                             .severity = Severity::warning});
     }
 }
@@ -56,7 +56,7 @@ void refuse_no_survey(const std::filesystem::path& folder) {
     const auto refuse = [&](const char* what) {
         throw InputError({{.file = folder.string(),
                            .what = what,
-                           .mend = "name a survey's folder, or make one with: hearwood init DIR"}});
+                           .fix = "name a survey's folder, or make one with: hearwood init DIR"}});
     };
     std::error_code error;
     if (!std::filesystem::is_directory(folder, error)) refuse("there is no such folder");

@@ -43,10 +43,10 @@ constexpr std::array<SettingKey, 2 + sizeof...(quantity)> taught_keys(
             weight_key<rule, quantity>()...};
 }
 
-inline constexpr auto kTaughtPlaces = std::make_index_sequence<kTaughtQuantities.size()>{};
-inline constexpr auto kTaughtRainKeys = taught_keys<&ScreenSettings::taught_rain>(kTaughtPlaces);
+inline constexpr auto kTaughtIndices = std::make_index_sequence<kTaughtQuantities.size()>{};
+inline constexpr auto kTaughtRainKeys = taught_keys<&ScreenSettings::taught_rain>(kTaughtIndices);
 inline constexpr auto kTaughtEngineKeys =
-    taught_keys<&ScreenSettings::taught_engine>(kTaughtPlaces);
-inline constexpr auto kTaughtWindKeys = taught_keys<&ScreenSettings::taught_wind>(kTaughtPlaces);
+    taught_keys<&ScreenSettings::taught_engine>(kTaughtIndices);
+inline constexpr auto kTaughtWindKeys = taught_keys<&ScreenSettings::taught_wind>(kTaughtIndices);
 
 }  // namespace hearwood

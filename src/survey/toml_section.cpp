@@ -65,7 +65,7 @@ bool TomlSection::has(const std::string& key) const {
     return table_ && table_->contains(key);
 }
 
-void TomlSection::refuse(const std::string& key, std::string what, std::string mend) {
+void TomlSection::refuse(const std::string& key, std::string what, std::string fix) {
     Problem problem{.file = kSettingsFile, .field = trim(name_ + " " + key)};
     const toml::node* node = table_ ? table_->get(key) : nullptr;
     if (node) problem.value = shown(*node);
@@ -75,7 +75,7 @@ void TomlSection::refuse(const std::string& key, std::string what, std::string m
     if (place) problem.line = place->begin.line;
     if (place && node) problem.column = place->begin.column;
     problem.what = std::move(what);
-    problem.mend = std::move(mend);
+    problem.fix = std::move(fix);
     problems_.push_back(std::move(problem));
 }
 
@@ -157,11 +157,11 @@ std::optional<std::vector<std::string>> TomlSection::texts(const std::string& ke
         }
         texts.push_back(text->get());
     }
-    const std::string mend = fmt::format("write {} = [\"...\"], at most {}", key, most);
+    const std::string fix = fmt::format("write {} = [\"...\"], at most {}", key, most);
     if (!good)
-        refuse(key, "a list of texts is expected", mend);
+        refuse(key, "a list of texts is expected", fix);
     else if (texts.size() > most)
-        refuse(key, fmt::format("{} texts are too many", texts.size()), mend);
+        refuse(key, fmt::format("{} texts are too many", texts.size()), fix);
     else
         return texts;
     return {};
@@ -176,14 +176,13 @@ std::optional<std::pair<double, double>> TomlSection::range_hz(const std::string
         low = number_of(*array->get(0));
         high = number_of(*array->get(1));
     }
-    const std::string mend = fmt::format("write {} = [2000, 8000], low before high", key);
+    const std::string fix = fmt::format("write {} = [2000, 8000], low before high", key);
     if (!low || !high)
-        refuse(key, "two frequencies in hertz are expected", mend);
+        refuse(key, "two frequencies in hertz are expected", fix);
     else if (*low < 0 || *high > kHighestHz)
-        refuse(key, fmt::format("frequencies run from 0 to {} Hz", format_number(kHighestHz)),
-               mend);
+        refuse(key, fmt::format("frequencies run from 0 to {} Hz", format_number(kHighestHz)), fix);
     else if (*low >= *high)
-        refuse(key, "the low edge is not below the high edge", mend);
+        refuse(key, "the low edge is not below the high edge", fix);
     else
         return std::pair{*low, *high};
     return {};

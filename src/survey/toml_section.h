@@ -48,7 +48,7 @@ class TomlSection {
     /// most 40.
     bool name_fits(const std::string& key, const char* what);
     /// A problem at a key (or at the section, when it is not there).
-    void refuse(const std::string& key, std::string what, std::string mend);
+    void refuse(const std::string& key, std::string what, std::string fix);
     /// Told when a key is needed and not there. `example` is a whole line.
     void missing(const std::string& key, const std::string& example);
     /// Every key that was never asked for is a problem that names the nearest one that was.

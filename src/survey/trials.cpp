@@ -52,9 +52,9 @@ class TrialRows {
         const auto column = sheet_.column(name);
         return column ? row.cells[*column] : std::string();
     }
-    bool refuse(const SheetRow& row, const char* name, std::string what, std::string mend) {
+    bool refuse(const SheetRow& row, const char* name, std::string what, std::string fix) {
         problems_.push_back(
-            sheet_problem(sheet_, row, *sheet_.column(name), std::move(what), std::move(mend)));
+            sheet_problem(sheet_, row, *sheet_.column(name), std::move(what), std::move(fix)));
         return false;
     }
     /// The place of the cell's name among the known ones; a problem where it is none.

@@ -100,7 +100,7 @@ void settle_decisions(Survey& survey, const std::vector<std::optional<std::size_
                                 .value = decision.subject,
                                 .what = "this decision waits: what it is about is left out, since "
                                         "its row in the sheets is wrong",
-                                .mend = "correct that row",
+                                .fix = "correct that row",
                                 .severity = Severity::warning});
         else
             kept.push_back(std::move(decision));

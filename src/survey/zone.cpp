@@ -142,10 +142,10 @@ std::optional<Zone> Zone::find(std::string_view name) {
 Zone Zone::named(std::string_view name) {
     if (auto zone = find(name)) return *zone;
     throw InputError("'" + std::string(name) + "' is no time zone that this machine knows",
-                     zone_mend(name));
+                     zone_fix(name));
 }
 
-std::string zone_mend(std::string_view name) {
+std::string zone_fix(std::string_view name) {
     std::vector<std::string> names;
     try {
         if (built_in_zones_hold())

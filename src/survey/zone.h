@@ -57,7 +57,7 @@ class Zone {
 };
 
 /// What to do about a zone that find() does not know: names the nearest one.
-std::string zone_mend(std::string_view name);
+std::string zone_fix(std::string_view name);
 
 /// "2031-05-04T05:40:00+08:00"; milliseconds only where they are not zero; 'Z' when the zone is
 /// UTC.

@@ -23,12 +23,12 @@ bool Words::has(std::string_view code) {
 }
 
 bool Words::checked() const {
-    return !file_->texts[WordKey("checked_by").place()].empty();
+    return !file_->texts[WordKey("checked_by").index()].empty();
 }
 
 std::string_view Words::say(WordKey key) const {
-    const std::string_view own = file_->texts[key.place()];
-    return own.empty() ? kWordFiles[0].texts[key.place()] : own;
+    const std::string_view own = file_->texts[key.index()];
+    return own.empty() ? kWordFiles[0].texts[key.index()] : own;
 }
 
 std::string Words::say(WordKey key, std::initializer_list<Filling> fillings) const {

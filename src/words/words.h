@@ -23,16 +23,16 @@ struct WordFile {
 /// A key of the files, "sheet.caution": one that en.toml lacks does not compile.
 class WordKey {
   public:
-    consteval WordKey(const char* key) : place_(place_of(key)) {}
-    std::size_t place() const { return place_; }
+    consteval WordKey(const char* key) : index_(index_of(key)) {}
+    std::size_t index() const { return index_; }
 
   private:
-    static consteval std::size_t place_of(std::string_view key) {
+    static consteval std::size_t index_of(std::string_view key) {
         for (std::size_t i = 0; i < std::size(kWordKeys); ++i)
             if (kWordKeys[i] == key) return i;
         throw "no such key in src/words/en.toml";
     }
-    std::size_t place_;
+    std::size_t index_;
 };
 
 class Words {

@@ -5,7 +5,7 @@
 
 A pool is 16 sites, each with its own calls (one rate for all), ambient noise and recorder, and every site once more with
 each disturbance: one survey, measured once. A draw gives sites of the one kind to the first class and others, undisturbed,
-to the second, and runs hearwood even. Its site means are compared as `contrast` compares them, by every relabelling of
+to the second, and runs hearwood even. Its site means are compared as `contrast` compares them, by every permutation of
 the sites; the first draw of each run asks `contrast` too and stops where the p values are not the same. Printed is the
 share of draws, in per cent, whose p is 0.05 or less; with twice the calls at the first class, those of the right sign, and
 behind a minus those of the wrong one.
@@ -219,12 +219,12 @@ class Pool:
         with open(self.folder / "hearwood" / "tables" / "contrasts.csv", encoding="utf-8") as table:
             told = {row["index"]: row for row in csv.DictReader(table) if row["window"] == "dawn"}
         for index in INDICES:
-            if told[index]["p"] and abs(float(told[index]["p"]) - relabelled(values[index], size)[0]) > 1e-9:
-                sys.exit(f"{index}: contrast has p {told[index]['p']}, here it is {relabelled(values[index], size)[0]}")
+            if told[index]["p"] and abs(float(told[index]["p"]) - permuted(values[index], size)[0]) > 1e-9:
+                sys.exit(f"{index}: contrast has p {told[index]['p']}, here it is {permuted(values[index], size)[0]}")
 
 
-def relabelled(values, size):
-    """p over all relabellings of the sites, of the difference of means; and the difference."""
+def permuted(values, size):
+    """p over all permutations of the sites, of the difference of means; and the difference."""
     if np.isnan(values).any():
         return float("nan"), float("nan")
     total, seen = values.sum(), values[:size].sum() / size - values[size:].mean()
@@ -305,7 +305,7 @@ def main():
                         pool.check_against_contrast(values, size)
                         checked = True
                     for index in values:
-                        counts[name, index, size].add(*relabelled(values[index], size))
+                        counts[name, index, size].add(*permuted(values[index], size))
                     if name.startswith("twice"):
                         even.append(spearmanr(values["even_events"], values[TRUTH]).statistic)
         print(f"pool {pool_number + 1} done", file=sys.stderr, flush=True)

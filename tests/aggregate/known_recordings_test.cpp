@@ -46,9 +46,9 @@ TEST_CASE("recordings come by start, those without one last") {
     CHECK(known[1].row.path == "b.wav");
     CHECK(known[2].row.path == "a.wav");
     CHECK(known[2].state() == "no start time");
-    CHECK(known[2].troubled());
+    CHECK(known[2].unusable());
     CHECK_FALSE(known[2].counts());
-    CHECK_FALSE(known[0].troubled());
+    CHECK_FALSE(known[0].unusable());
 }
 
 TEST_CASE("a clock that lost its time is told by the deployment's dates") {
@@ -57,7 +57,7 @@ TEST_CASE("a clock that lost its time is told by the deployment's dates") {
     CHECK(known[0].row.path == "b.wav");
     CHECK(known[0].has(Oddity::clock_reset));
     CHECK(known[0].state() == "clock reset");
-    CHECK(known[0].troubled());
+    CHECK(known[0].unusable());
     CHECK_FALSE(known[1].has(Oddity::clock_reset));
 }
 
@@ -99,7 +99,7 @@ TEST_CASE("a recording a day before the start is outside, not a lost clock") {
         examine(dated(), {row("a.wav", "2031-04-30 05:00"), row("b.wav", "2031-05-02 05:00")});
     CHECK(known[0].state() == "outside deployment");
     CHECK_FALSE(known[0].has(Oddity::clock_reset));
-    CHECK_FALSE(known[0].troubled());
+    CHECK_FALSE(known[0].unusable());
     CHECK(known[1].state() == "measured");
 }
 
@@ -138,7 +138,7 @@ TEST_CASE("copies are told by content, or by name, start and size where nothing 
         const auto known = examine(four_sites(), {first, second});
         CHECK(known[0].state() == "gone");
         CHECK_FALSE(known[0].counts());
-        CHECK_FALSE(known[0].troubled());
+        CHECK_FALSE(known[0].unusable());
         CHECK_FALSE(finding_about(known[0]));
         CHECK(known[1].counts());
         CHECK_FALSE(known[1].has(Oddity::duplicate));

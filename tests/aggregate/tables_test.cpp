@@ -192,7 +192,7 @@ TEST_CASE("recordings.csv lists every file with its state") {
     TableScene scene;
     const TablesWritten written = scene.write();
     CHECK(written.recordings == 5);
-    CHECK(written.troubled == 1);
+    CHECK(written.unusable == 1);
     const auto cell = [&](std::size_t row, const char* column) {
         return scene.cell("recordings.csv", row, column);
     };

@@ -96,7 +96,7 @@ TEST_CASE("patterns of the survey's own") {
     CHECK(own("R%d%m%y-%H%M", "20260314_053000.wav") == "none");
 }
 
-TEST_CASE("a pattern that cannot work is refused with the mend") {
+TEST_CASE("a pattern that cannot work is refused with the fix") {
     CHECK(refusal("*%Y%m%d_%Q*") == "%Q is not known here");
     CHECK(refusal("%Y%m%d_%H%") == "ends in a single %");
     CHECK(refusal("%Y%Y%m%d_%H") == "%Y stands twice");

@@ -94,14 +94,14 @@ TEST_CASE("small text tools") {
     CHECK(escape_html("<a href='x'>\"&") == "&lt;a href=&#39;x&#39;&gt;&quot;&amp;");
 }
 
-TEST_CASE("a problem is one line that says where, what and the mend") {
+TEST_CASE("a problem is one line that says where, what and the fix") {
     const Problem problem{.file = "sites.csv",
                           .line = 4,
                           .column = 2,
                           .field = "latitude",
                           .value = "99\n",
                           .what = "latitudes run from -90 to 90",
-                          .mend = "check for swapped columns"};
+                          .fix = "check for swapped columns"};
     CHECK(one_line(problem) ==
           "sites.csv:4:2 (latitude) '99\\x0A': latitudes run from -90 to 90; check for swapped "
           "columns");

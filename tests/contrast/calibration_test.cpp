@@ -89,7 +89,7 @@ TEST_CASE("the test rejects null sets at its attainable level") {
     }
 }
 
-TEST_CASE("random relabellings keep the level too") {
+TEST_CASE("random permutations keep the level too") {
     const Design design{"7 and 7", {7}, {7}};
     PermutationLimits limits;
     limits.enumerate = 100;
@@ -103,7 +103,7 @@ TEST_CASE("random relabellings keep the level too") {
         for (double& value : values) value = random.normal();
         rejected += test.p(values) <= 0.05 + 1e-12;
     }
-    // One set of 199 relabellings serves all sets here, as it does in a survey; its own luck is
+    // One set of 199 permutations serves all sets here, as it does in a survey; its own luck is
     // part of the error.
     CHECK(static_cast<double>(rejected) / sets == Approx(0.05).margin(0.03));
 }
@@ -152,7 +152,7 @@ TEST_CASE("the profile keeps its level over all hours together") {
             if (step.p_adjusted < least) least = step.p_adjusted;
         any += least <= 0.05 + 1e-12;
     }
-    // 70 relabellings; without ties of the maximum the level is 2 / 70 (4 / 70 is above 0.05).
+    // 70 permutations; without ties of the maximum the level is 2 / 70 (4 / 70 is above 0.05).
     const double level = 2.0 / 70;
     INFO(any << " of " << sets);
     CHECK(any <= sets * level + 3.5 * std::sqrt(sets * level));

@@ -21,21 +21,21 @@ TEST_CASE("pairs as blocks give Fisher's count for Darwin's maize") {
     const ContrastRow row =
         contrast_units(pairs_of(differences, std::vector<double>(15, 0)), rich_and_poor());
     CHECK(row.difference == Approx(314.0 / 15).epsilon(1e-12));
-    CHECK(row.relabellings == 32768);
+    CHECK(row.permutations == 32768);
     CHECK(row.p == 1726.0 / 32768);
     CHECK(row.p_min == 2.0 / 32768);
 }
 
 TEST_CASE("the jackal mandibles give Manly's difference and R's count") {
     // Data and difference of 4.8 mm: Manly 1997, Randomization, Bootstrap and Monte Carlo Methods
-    // in Biology (from memory; he finds 9 of 5,000 random relabellings in one tail). Count: R 4.2,
+    // in Biology (from memory; he finds 9 of 5,000 random permutations in one tail). Count: R 4.2,
     // s <- combn(20, 10, function(k) sum(x[k])); sum(abs(2 * s - sum(x)) >= 48) is 616.
     const ContrastRow row =
         contrast_units(units_of({120, 107, 110, 116, 114, 111, 113, 117, 114, 112},
                                 {110, 111, 107, 108, 110, 105, 107, 106, 111, 111}),
                        rich_and_poor());
     CHECK(row.difference == Approx(4.8).epsilon(1e-12));
-    CHECK(row.relabellings == 184756);
+    CHECK(row.permutations == 184756);
     CHECK(row.exact);
     CHECK(row.p == 616.0 / 184756);
 }
@@ -60,7 +60,7 @@ TEST_CASE("three against three cannot decide at 95 percent but can at 90") {
     plan.level = 0.9;
     const ContrastRow at90 = contrast_units(units, plan);
     CHECK_FALSE(at90.unbounded());
-    // p(d) = 0.1 only where d lies beyond the next best relabellings; by hand: swapping 5 and 3
+    // p(d) = 0.1 only where d lies beyond the next best permutations; by hand: swapping 5 and 3
     // leaves T* = 8/3 and c = 1/3, so the ends are (4 - 8/3) / (2/3) = 2 and (4 + ...)/... = 6 by
     // symmetry.
     CHECK(at90.ci_low == Approx(2).epsilon(1e-12));
@@ -114,7 +114,7 @@ TEST_CASE("swapping the classes mirrors the contrast") {
     CHECK(one.cliffs_delta == -other.cliffs_delta);
 }
 
-TEST_CASE("the order of rows changes nothing, random relabellings included") {
+TEST_CASE("the order of rows changes nothing, random permutations included") {
     std::vector<double> rich, poor;
     for (int i = 0; i < 12; ++i) {
         rich.push_back(std::sin(i * 1.7) + 0.4);
@@ -125,7 +125,7 @@ TEST_CASE("the order of rows changes nothing, random relabellings included") {
     std::reverse(units.begin(), units.end());
     const ContrastRow second = contrast_units(units, rich_and_poor());
     CHECK_FALSE(first.exact);
-    CHECK(first.relabellings == 99999);
+    CHECK(first.permutations == 99999);
     CHECK(first.p_min == 1e-5);
     CHECK(first.p == second.p);
     CHECK(first.ci_low == second.ci_low);
@@ -138,7 +138,7 @@ TEST_CASE("the order of rows changes nothing, random relabellings included") {
 
 TEST_CASE("random p is never 0: the observed labels count among the draws") {
     // Phipson & Smyth 2010: (1 + hits) / (1 + draws). 12 and 12 sites wholly apart, so that of
-    // 2,704,156 relabellings 2 reach the difference; among 99,999 draws 0.07 are expected.
+    // 2,704,156 permutations 2 reach the difference; among 99,999 draws 0.07 are expected.
     std::vector<double> rich, poor;
     for (int i = 0; i < 12; ++i) {
         rich.push_back(100 + i);
@@ -153,7 +153,7 @@ TEST_CASE("random p is never 0: the observed labels count among the draws") {
     CHECK(std::isfinite(row.ci_low));
 }
 
-TEST_CASE("random relabellings agree with enumeration within their error") {
+TEST_CASE("random permutations agree with enumeration within their error") {
     const std::vector<Unit> units =
         units_of({2.1, 3.3, 1.2, 4.4, 2.9, 3.8}, {1.1, 2.0, 0.4, 3.1, 1.7, 2.2});
     ContrastPlan sampled = rich_and_poor();
@@ -174,7 +174,7 @@ TEST_CASE("a block with one class left drops out and is named") {
     CHECK(row.mean_a == 6);
     CHECK(row.dropped_blocks == std::vector<std::string>{"block 3"});
     CHECK(row.missing_sites == std::vector<std::string>{"p3"});
-    CHECK(row.relabellings == 8);
+    CHECK(row.permutations == 8);
 }
 
 TEST_CASE("unbalanced blocks weigh by nA nB / (nA + nB)") {
@@ -184,7 +184,7 @@ TEST_CASE("unbalanced blocks weigh by nA nB / (nA + nB)") {
     const ContrastRow row = contrast_units(units, rich_and_poor());
     const double wu = 3.0 / 4, wv = 2.0 / 3;
     CHECK(row.difference == Approx((wu * 5 + wv * 5.5) / (wu + wv)).epsilon(1e-12));
-    CHECK(row.relabellings == 12);
+    CHECK(row.permutations == 12);
     CHECK(row.p_min == 1.0 / 12);
     CHECK(row.mean_a == Approx(27.0 / 4));
 }
@@ -293,7 +293,7 @@ TEST_CASE("a verdict ends by what was declared to matter") {
         plan.matters = matters;
         return contrast_table(values, plan).front();
     };
-    // The interval: 21 to 27 (two of 252 relabellings are as far as the observed labels).
+    // The interval: 21 to 27 (two of 252 permutations are as far as the observed labels).
     REQUIRE_FALSE(row(10).unbounded());
     CHECK(row(10).ending == Ending::more);
     CHECK(row(10).verdict.find("it is more than 10, the smallest difference that matters") !=

@@ -57,7 +57,7 @@ row <- write_and_drive("spearman", data.frame(set = "nine", x = x, y = y))
 p <- cor.test(x, y, method = "spearman", exact = TRUE)$p.value
 check("p of nine pairs, random orders", row$p, p, 4 * sqrt(p * (1 - p) / 1e5))
 
-# Profile: t from lm() with the block model on every relabelling, maximum over the steps.
+# Profile: t from lm() with the block model on every permutation, maximum over the steps.
 profile_by_hand <- function(data) {
   sites <- unique(data[c("site", "class", "block")])
   steps <- unique(data$step)

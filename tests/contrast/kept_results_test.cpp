@@ -60,7 +60,7 @@ Robustness small_robustness() {
     row.ci_high = kInfinite;
     row.p = row.p_adjusted = 1.0 / 3;
     row.p_min = row.p;
-    row.relabellings = 6;
+    row.permutations = 6;
     row.role = Role::primary;
     row.exact = false;
     row.has_blocks = true;

@@ -63,7 +63,7 @@ def onsets(steps, rule):
 
 
 def claims(values):
-    """Share of surveys with p <= 0.05 over all 924 relabellings; values: survey, site."""
+    """Share of surveys with p <= 0.05 over all 924 permutations; values: survey, site."""
     groups = np.array([[i in group for i in range(2 * SITES)] for group in itertools.combinations(range(2 * SITES), SITES)], float)
     sums = values @ groups.T
     differences = np.abs(2 * sums - values.sum(1, keepdims=True))

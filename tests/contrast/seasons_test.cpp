@@ -39,7 +39,7 @@ TEST_CASE("the change of the difference is the contrast of the sites' own change
     CHECK(rows[0].difference_1 == Approx(2));
     CHECK(rows[0].difference_2 == Approx(5));
     CHECK(rows[0].change.difference == Approx(3));
-    // By hand: changes 13, 13.1, 13.2, 13 against 10, 10.1, 10.2, 10: two of 70 relabellings are as
+    // By hand: changes 13, 13.1, 13.2, 13 against 10, 10.1, 10.2, 10: two of 70 permutations are as
     // far.
     CHECK(rows[0].change.p == Approx(2.0 / 70));
     CHECK(rows[0].verdict.find("was 2.00 in dry and 5.00 in wet") != std::string::npos);

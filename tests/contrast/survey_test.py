@@ -148,7 +148,7 @@ def check_contrasts(found):
         difference, p, ways = permutation_p(list(mine), is_a, [sites["river"][s] for s in mine.index])
         near(row["difference"], difference, f"{index} {window} difference")
         near(row["p"], p, f"{index} {window} p")
-        check(row["relabellings"] == ways, f"{index} {window} relabellings")
+        check(row["permutations"] == ways, f"{index} {window} permutations")
     check(list(rows[rows["role"] == "primary"].index) == [("bi", "dawn")], "one primary row")
     near(found["profile"].set_index(["index", "hour"]).loc[("bi", 6), "difference"], statistic(*hour_values(found, sites, "bi", 6)), "profile, bi at 6")
     check(not {"latitude", "longitude"} & set(found["covariates"]["column"]), "coordinates are no covariates")

@@ -76,7 +76,7 @@ TEST_CASE("two classes without --compare are taken in alphabetical order, and th
     CHECK(tells(folder.read("out.csv"), "\nlitter,all,poor,rich,4,4,2.5,6.5,-4,"));
 }
 
-TEST_CASE("all problems of a values file are shown at once, each with its place and mend") {
+TEST_CASE("all problems of a values file are shown at once, each with its place and fix") {
     const Folder folder;
     folder.file("bad.csv",
                 "site,class,index,window,value\n"
@@ -110,7 +110,7 @@ TEST_CASE("blocks are all or none") {
     CHECK(tells(folder.read("stderr"), "give every site a block, or leave the whole column empty"));
 }
 
-TEST_CASE("calls that cannot be meant are refused with a mend") {
+TEST_CASE("calls that cannot be meant are refused with a fix") {
     const Folder folder;
     folder.file("litter.csv", kGood);
     CHECK(folder.run("contrast --values litter.csv --compare rihc,poor") == 2);

@@ -188,8 +188,8 @@ TEST_CASE("the methods paragraph states what was done and no more") {
     facts.block = "river";
     const std::string text = methods_paragraph(rows, plan, facts);
     CHECK(states(text, "permuted within blocks (river)"));
-    CHECK(states(text, "over all relabellings"));
-    CHECK_FALSE(states(text, "random relabellings"));
+    CHECK(states(text, "over all permutations"));
+    CHECK_FALSE(states(text, "random permutations"));
     CHECK(states(text, "No primary outcome was declared"));
     CHECK(states(text, "No listening check was made"));
     CHECK_FALSE(states(text, "adjusted by the step-down"));  // nothing to adjust in a family of one

@@ -1,5 +1,5 @@
 # Independent check of `hearwood contrast --values`: every worked set is computed again here in base R, straight
-# from the definitions (docs/statistics.md), by enumerating the relabellings with combn() and by bisecting the
+# from the definitions (docs/statistics.md), by enumerating the permutations with combn() and by bisecting the
 # p value of the shifted data for the interval, and compared with what the program wrote.
 #   Rscript worked_sets.R PROGRAM FOLDER SCRATCH
 arguments <- commandArgs(trailingOnly = TRUE)
@@ -159,14 +159,14 @@ expected_row <- function(data, class_a, class_b, alpha) {
   is_a <- data$class == class_a; y <- data$value
   row <- list(n_a = sum(is_a), n_b = sum(!is_a))
   empty <- c("mean_a", "mean_b", "difference", "ci_low", "ci_high", "hedges_g", "cliffs_delta", "p", "p_min",
-             "relabellings", "p_unequal", "spread_ratio")
+             "permutations", "p_unequal", "spread_ratio")
   if (row$n_a < 2 || row$n_b < 2) { row[empty] <- NA_real_; return(row) }
   ways <- labellings(is_a, block)
   rows <- coefficients(is_a, block, ways)
   row$mean_a <- mean(y[is_a]); row$mean_b <- mean(y[!is_a])
   row$difference <- statistic(y, is_a, block)
   row$p <- p_value(y, is_a, block, rows)
-  row$relabellings <- length(ways)
+  row$permutations <- length(ways)
   row$p_unequal <- unequal_p(y, is_a, block, ways)
   row$spread_ratio <- spread_ratio(y, is_a, block)
   even <- all(vapply(unique(block), function(b) sum(is_a[block == b]) == sum(!is_a[block == b]), TRUE))
@@ -208,7 +208,7 @@ read_case <- function(file) {
   data
 }
 
-exact <- c("mean_a", "mean_b", "difference", "hedges_g", "cliffs_delta", "p", "p_min", "relabellings", "n_a", "n_b",
+exact <- c("mean_a", "mean_b", "difference", "hedges_g", "cliffs_delta", "p", "p_min", "permutations", "n_a", "n_b",
            "p_unequal", "spread_ratio")
 check_case <- function(file, level = 0.95, primary = NULL) {
   case <- sub("\\.csv$", "", basename(file))
@@ -236,7 +236,7 @@ check_case <- function(file, level = 0.95, primary = NULL) {
   compare(case, "rows of primary role", sum(rows$role == "primary"), sum(is_primary), 0)
 }
 
-# Permutation F over all classes, by lm() on every relabelling of the classes within blocks.
+# Permutation F over all classes, by lm() on every permutation of the classes within blocks.
 arrangements <- function(labels) {
   if (length(labels) <= 1) return(list(labels))
   result <- list()
@@ -269,7 +269,7 @@ check_classes <- function(name) {
   all_f <- vapply(ways, f_of, 0)
   compare(name, "F", rows$f, observed, 1e-9)
   compare(name, "p of F", rows$p, mean(all_f >= observed * (1 - 1e-9)), 1e-9)
-  compare(name, "relabellings of F", rows$relabellings, length(ways), 0)
+  compare(name, "permutations of F", rows$permutations, length(ways), 0)
   compare(name, "least p of F", rows$p_min, mean(all_f >= max(all_f) * (1 - 1e-9)), 1e-9)
 }
 

@@ -319,7 +319,7 @@ def numbers_to_try(total, most):
 
 def fail_in_turn(trial, most):
     """The n-th call fails, once or from then on. The run may end well, with a list, or as failed; it must not crash, and
-    running again must mend everything."""
+    running again must fix everything."""
     tried = 0
     for call, how in FAILURES:
         for sticky in (False, True):

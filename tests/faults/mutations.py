@@ -81,7 +81,7 @@ def main():
             path = tree / "src" / file
             text = path.read_text()
             if text.count(before) < 1:
-                sys.exit(f"{name}: {file} has no such line any more: mend the list")
+                sys.exit(f"{name}: {file} has no such line any more: fix the list")
             path.write_text(text.replace(before, after))
             subprocess.run(["cmake", "--build", build, "--target", "hearwood", "--target", "fault_library"], check=True, capture_output=True)
             seen = next((test for test in tests if run(test, tree, build) != 0), None)

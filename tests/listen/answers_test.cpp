@@ -88,7 +88,7 @@ TEST_CASE("every problem of the answers is told at once, with its place", "[list
     for (std::size_t i = 0; i < problems.size(); ++i) {
         CHECK(problems[i].line == lines[i]);
         CHECK(problems[i].field == fields[i]);
-        CHECK_FALSE(problems[i].mend.empty());
+        CHECK_FALSE(problems[i].fix.empty());
     }
 }
 

@@ -66,6 +66,6 @@ TEST_CASE("a key with what no sheet writes is refused with the place", "[listen]
     } catch (const InputError& error) {
         CHECK(error.problems()[0].line >= 2);
         CHECK(error.problems()[0].column == column);
-        CHECK_FALSE(error.problems()[0].mend.empty());
+        CHECK_FALSE(error.problems()[0].fix.empty());
     }
 }

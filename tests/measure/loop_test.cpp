@@ -39,7 +39,7 @@ TEST_CASE("every channel of every segment is measured once") {
     const MeasureSummary summary = survey.measure();
     CHECK(summary.found == 5);
     CHECK(summary.measured == 5);
-    CHECK(summary.troubled == 0);
+    CHECK(summary.unusable == 0);
     // 5 s, 4 s, 7.9 s stereo, 6 s with three channels, 3 s; segments of 2 s.
     CHECK(summary.segments == 3 + 2 + 4 * 2 + 3 * 3 + 2);
     CHECK(summary.audio_s == Approx(5 + 4 + 7.9 + 6 + 3));
@@ -227,7 +227,7 @@ TEST_CASE("an unusable recording is listed with its reason and the others are me
     survey.wave("D1", odd_name, 2, 6);
 
     const MeasureSummary summary = survey.measure();
-    CHECK(summary.troubled == 6);
+    CHECK(summary.unusable == 6);
     const Store store = Store::open_read_only(survey.folder());
     const auto state = [&](const std::string& name) {
         const auto row = store.find(name_to_utf8("recordings/D1/" + name));
@@ -247,7 +247,7 @@ TEST_CASE("an unusable recording is listed with its reason and the others are me
     const std::string before = all_of(survey);
     const MeasureSummary again = survey.measure();
     CHECK(again.to_do == 0);
-    CHECK(again.troubled == 6);
+    CHECK(again.unusable == 6);
     CHECK(all_of(survey) == before);
 }
 
@@ -300,7 +300,7 @@ TEST_CASE("a pattern for file names that comes later brings the left-out recordi
     SurveyOnDisk survey;
     survey.fill();
     survey.wave("D1", "at 2031-05-04 07h30.wav", 2, 8);
-    CHECK(survey.measure().troubled == 1);
+    CHECK(survey.measure().unusable == 1);
     survey.settings("segment_s = 2\nstep_s = 1\n", "[names]\nstart_time = \"at %Y-%m-%d %Hh%M\"\n");
     Survey loaded = survey.load();
     INFO("pattern in force: " << loaded.start_time_pattern);
@@ -310,7 +310,7 @@ TEST_CASE("a pattern for file names that comes later brings the left-out recordi
     REQUIRE(row);
     CHECK(row->state == RecordingState::measured);
     // The own pattern alone counts: the others have lost their start, and their results with it.
-    CHECK(summary.troubled == 5);
+    CHECK(summary.unusable == 5);
     CHECK(store.count_segments() == 1);
 }
 

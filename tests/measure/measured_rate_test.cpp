@@ -111,7 +111,7 @@ TEST_CASE("a decided rate is measured, comes off again, and needs a lower rate t
     CHECK(all_of(survey) == before);
     survey.write("decisions.csv",
                  "decision,subject,value,reason\nsample_rate,D3,48000,by mistake\n");
-    CHECK(survey.measure().troubled == 1);
+    CHECK(survey.measure().unusable == 1);
     CHECK(Store::open_read_only(survey.folder())
               .find("recordings/D3/C_20310504_050000.wav")
               ->reason ==

@@ -118,17 +118,17 @@ TEST_CASE("a list of names and a number that may be missing are rows as well") {
     CHECK(with.read("listed = [\"elevation_m\", \"slope\"]\nmaybe = 2\n") == Lines{});
     CHECK(listed == Lines{"elevation_m", "slope"});
     CHECK(maybe == 2.0);
-    const std::string mend = "; write listed = [\"...\"], at most 2";
+    const std::string fix = "; write listed = [\"...\"], at most 2";
     CHECK(with.read("listed = [\"a\", \"b\", \"c\"]\n") ==
           Lines{"survey.toml:7:10 ([contrast] listed) '[ \"a\", \"b\", \"c\" ]': 3 texts are too "
                 "many" +
-                mend});
+                fix});
     CHECK(with.read("listed = [\"a\", 2]\n") ==
           Lines{"survey.toml:7:10 ([contrast] listed) '[ \"a\", 2 ]': a list of texts is "
                 "expected" +
-                mend});
+                fix});
     CHECK(with.read("listed = \"a\"\n") ==
-          Lines{"survey.toml:7:10 ([contrast] listed) 'a': a list of texts is expected" + mend});
+          Lines{"survey.toml:7:10 ([contrast] listed) 'a': a list of texts is expected" + fix});
     CHECK(with.read("listed = [\"a\", \"a\"]\n") ==
           Lines{"survey.toml:7:10 ([contrast] listed) '[ \"a\", \"a\" ]': 'a' stands twice in it; "
                 "take one out"});

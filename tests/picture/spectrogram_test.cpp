@@ -153,7 +153,7 @@ TEST_CASE("bands and marks are drawn where they belong") {
     CHECK(second > 0);
 }
 
-TEST_CASE("pictures that cannot be drawn are refused with the mend") {
+TEST_CASE("pictures that cannot be drawn are refused with the fix") {
     const std::vector<float> samples(1000, 0.1f);
     SpectrogramOptions options;
     options.width = 0;

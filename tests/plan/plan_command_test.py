@@ -192,7 +192,7 @@ def test_pilot(folder, survey):
     two, three = table(pilot / "hearwood" / "plan" / "power.csv")
     check(float(three["spread"]) == approx(wanted), three)
     check(float(two["p_min"]) == approx(2 / 36) and float(two["power"]) == 0, two)
-    check(float(three["p_min"]) == approx(2 / 400) and three["relabellings"] == "400", three)
+    check(float(three["p_min"]) == approx(2 / 400) and three["permutations"] == "400", three)
     power, share = float(three["power"]), power_by_simulation(3, 1.5)
     # Both are shares of simulated surveys: four standard errors of their difference.
     error = math.sqrt(power * (1 - power) / int(three["simulations"]) + share * (1 - share) / 4000)

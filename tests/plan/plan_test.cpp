@@ -152,7 +152,7 @@ TEST_CASE("each visit has the schedule of its own row, and what the call states 
 
 TEST_CASE("what the design may be mistaken for is a table too") {
     DesignFindings findings;
-    findings.sheets = {{.file = "sites.csv", .line = 4, .what = "odd, this", .mend = "look"}};
+    findings.sheets = {{.file = "sites.csv", .line = 4, .what = "odd, this", .fix = "look"}};
     findings.confounds = {{Severity::serious, FindingCode::odd_floor, Subject::site("S1"),
                            "Gain differs. All of it.", "Set it alike."}};
     const TemporaryFolder folder;

@@ -233,8 +233,8 @@ TEST_CASE("many findings of one code are folded behind their number, none is los
 TEST_CASE("a contrast that is refused, and what is kept from another plan, are told") {
     const Survey survey = survey_of({"L1", "L2"});
     Page page = page_of(survey, {});
-    page.refused = "sites.csv: they differ; mend it.";
-    CHECK(holds(answer_sentence(page), "is refused. sites.csv: they differ; mend it."));
+    page.refused = "sites.csv: they differ; fix it.";
+    CHECK(holds(answer_sentence(page), "is refused. sites.csv: they differ; fix it."));
     page.kept.old = {kListening, kRobustness};
     const std::string html = doubts_section(page);
     CHECK(holds(html, "The results of the listening check are old"));

@@ -57,25 +57,25 @@ TEST_CASE("names and sites that cannot be") {
 }
 
 TEST_CASE("folders that leave the survey, or belong to another row") {
-    const std::string mend = "; name a folder inside the survey folder, such as recordings/D5";
+    const std::string fix = "; name a folder inside the survey folder, such as recordings/D5";
     CHECK(with_deployment("D5,S1,/media/card,,,,,,,") ==
           Lines{"deployments.csv:6:3 (folder) '/media/card': a folder outside the survey folder" +
-                mend});
+                fix});
     CHECK(
         with_deployment("D5,S1,C:/card,,,,,,,") ==
-        Lines{"deployments.csv:6:3 (folder) 'C:/card': a folder outside the survey folder" + mend});
+        Lines{"deployments.csv:6:3 (folder) 'C:/card': a folder outside the survey folder" + fix});
     CHECK(with_deployment("D5,S1,recordings/../../x,,,,,,,") ==
           Lines{"deployments.csv:6:3 (folder) 'recordings/../../x': '..' could leave the survey "
                 "folder" +
-                mend});
+                fix});
     CHECK(with_deployment("D5,S1,recordings\\D5,,,,,,,") ==
           Lines{"deployments.csv:6:3 (folder) 'recordings\\D5': a backslash: parts of a folder are "
                 "separated by /" +
-                mend});
+                fix});
     for (const std::string own : {".", "./", "hearwood", "hearwood/tables"})
         CHECK(with_deployment("D5,S1," + own + ",,,,,,,") ==
               Lines{"deployments.csv:6:3 (folder) '" + own +
-                    "': this folder holds the survey's own files" + mend});
+                    "': this folder holds the survey's own files" + fix});
     const std::string own =
         "; give every deployment a folder of its own, or its recordings count twice";
     CHECK(with_deployment("D5,S1,recordings/D1/,,,,,,,") ==
@@ -109,19 +109,19 @@ TEST_CASE("a folder that leaves the survey by a symbolic link is refused, one in
 }
 
 TEST_CASE("times that cannot be") {
-    const std::string mend =
+    const std::string fix =
         "; write it as 2031-05-04 17:30, without a zone; format the spreadsheet's column as text";
     CHECK(with_deployment("D5,S1,recordings/D5,,04/05/2031 12:00,,,,,") ==
           Lines{"deployments.csv:6:5 (start) '04/05/2031 12:00': not a date and time of the local "
                 "clock" +
-                mend});
+                fix});
     CHECK(with_deployment("D5,S1,recordings/D5,,2031-05-04,,,,,") ==
-          Lines{"deployments.csv:6:5 (start) '2031-05-04': the time of day is not there" + mend});
+          Lines{"deployments.csv:6:5 (start) '2031-05-04': the time of day is not there" + fix});
     CHECK(
         with_deployment("D5,S1,recordings/D5,,,2031-02-29 12:00,,,,") ==
         Lines{
             "deployments.csv:6:6 (end) '2031-02-29 12:00': not a date and time of the local clock" +
-            mend});
+            fix});
     CHECK(with_deployment("D5,S1,recordings/D5,,2031-05-04 12:00,2031-05-04 12:00,,,,") ==
           Lines{"deployments.csv:6:6 (end) '2031-05-04 12:00': ends before it starts (2031-05-04 "
                 "12:00); check year, month and day; "

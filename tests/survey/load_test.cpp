@@ -133,7 +133,7 @@ TEST_CASE("a folder that is no survey is told as such") {
             load_survey(path);
         } catch (const InputError& error) {
             CHECK(error.problems().size() == 1);
-            return error.problems()[0].what + "; " + error.problems()[0].mend;
+            return error.problems()[0].what + "; " + error.problems()[0].fix;
         }
         return "";
     };

@@ -172,14 +172,14 @@ TEST_CASE("zones that nobody knows") {
 }
 
 TEST_CASE("bands whose names or edges cannot be used") {
-    const std::string mend = "; use lower-case letters, digits and _, a letter first, 40 at most";
+    const std::string fix = "; use lower-case letters, digits and _, a letter first, 40 at most";
     CHECK(after("[bands]\n\"night birds\" = [1000, 2000]\n") ==
           Lines{"survey.toml:8:17 ([bands] night birds) '[ 1000, 2000 ]': 'night birds' cannot "
                 "name a band" +
-                mend});
+                fix});
     CHECK(after("[bands]\nBirds = [1000, 2000]\n") ==
           Lines{"survey.toml:8:9 ([bands] Birds) '[ 1000, 2000 ]': 'Birds' cannot name a band" +
-                mend});
+                fix});
     CHECK(after("[bands]\nbiophony = [1000, 2000]\n") ==
           Lines{"survey.toml:8:12 ([bands] biophony) '[ 1000, 2000 ]': this name belongs to the "
                 "band of that name in [measure]; "
@@ -192,13 +192,13 @@ TEST_CASE("bands whose names or edges cannot be used") {
 }
 
 TEST_CASE("windows whose names or edges cannot be used") {
-    const std::string mend = " = \"22:00\", \"sunrise\" or \"sunset+90min\" (720 minutes at most)";
+    const std::string fix = " = \"22:00\", \"sunrise\" or \"sunset+90min\" (720 minutes at most)";
     CHECK(after("[windows]\nearly = { from = \"dawn\", to = \"10:00\" }\n") ==
           Lines{"survey.toml:8:18 ([windows] early from) 'dawn': neither a clock time nor minutes "
                 "from sunrise or sunset; write from" +
-                mend});
+                fix});
     CHECK(after("[windows]\nearly = { from = \"04:00\" }\n") ==
-          Lines{"survey.toml:8 ([windows] early): the edge 'to' is not there; write to" + mend});
+          Lines{"survey.toml:8 ([windows] early): the edge 'to' is not there; write to" + fix});
     CHECK(after("[windows]\nearly = { from = 4, to = \"10:00\" }\n") ==
           Lines{"survey.toml:8:18 ([windows] early from) '4': a text is expected; write from = "
                 "\"...\""});

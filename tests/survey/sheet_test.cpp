@@ -36,7 +36,7 @@ std::vector<Cells> table(std::string_view bytes) {
 
 const std::vector<Cells> kPlain{{"site", "x"}, {"A", "1"}, {"B", "2"}};
 
-constexpr const char* kUtf8Mend =
+constexpr const char* kUtf8Fix =
     "in the spreadsheet choose save as, comma-separated text (CSV), character set UTF-8";
 
 SheetNumber::State state(const Parsed& parsed, std::string_view cell) {
@@ -113,7 +113,7 @@ TEST_CASE("what cannot be understood is refused with its place") {
 TEST_CASE("other encodings are refused with the way to save as UTF-8") {
     using namespace std::string_view_literals;
     const auto line = [](const std::string& what) {
-        return Lines{"s.csv" + what + "; " + kUtf8Mend};
+        return Lines{"s.csv" + what + "; " + kUtf8Fix};
     };
     const Lines utf16 = line(": this is UTF-16 text, sheets are read as UTF-8");
     CHECK(parse("\xFF\xFE"

@@ -35,11 +35,11 @@ TEST_CASE("a fifth site in order") {
 }
 
 TEST_CASE("coordinates that cannot be") {
-    const std::string mend = "; check for swapped columns and a lost decimal mark";
+    const std::string fix = "; check for swapped columns and a lost decimal mark";
     CHECK(with_site("S5,110.4,1.6,poor") ==
-          Lines{"sites.csv:6:2 (latitude) '110.4': latitude runs from -90 to 90" + mend});
+          Lines{"sites.csv:6:2 (latitude) '110.4': latitude runs from -90 to 90" + fix});
     CHECK(with_site("S5,1.6,1104,poor") ==
-          Lines{"sites.csv:6:3 (longitude) '1104': longitude runs from -180 to 180" + mend});
+          Lines{"sites.csv:6:3 (longitude) '1104': longitude runs from -180 to 180" + fix});
     CHECK(with_site("S5,,110.4,poor") ==
           Lines{"sites.csv:6:2 (latitude): a site needs its "
                 "coordinates; write decimal degrees, such as 1.553"});

@@ -86,9 +86,9 @@ TEST_CASE("names that are no zones are refused, with the nearest") {
         INFO(name);
         CHECK(!Zone::find(name));
     }
-    CHECK(zone_mend("Asia/Kuchng") == "did you mean 'Asia/Kuching'?");
-    CHECK(zone_mend("asia/kuching") == "did you mean 'Asia/Kuching'?");
-    CHECK(zone_mend("Jungle time, more or less") ==
+    CHECK(zone_fix("Asia/Kuchng") == "did you mean 'Asia/Kuching'?");
+    CHECK(zone_fix("asia/kuching") == "did you mean 'Asia/Kuching'?");
+    CHECK(zone_fix("Jungle time, more or less") ==
           "write an IANA name such as Asia/Kuching, UTC, or an offset such as +08:00");
     CHECK_THROWS_AS(Zone::named("Asia/Kuchng"), InputError);
     for (const auto& [name, seconds] :

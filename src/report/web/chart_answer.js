@@ -51,7 +51,7 @@ function answerSubtitle(survey, row, index, window) {
   return `${what} n = ${row.n_a} ${a} and ${row.n_b} ${b} sites. The interval holds the shifts that the sites do not contradict at ` +
     `${tick(100 * level)} %: ${interval(row.ci_low, row.ci_high)}; p = ${pValue(row.deciding)}` +
     (row.deciding === row.p ? "" : ` (the larger of ${pValue(row.p)} and, as the numbers of sites differ, ${pValue(row.p_unequal)})`) +
-    ` from ${count(row.relabellings)} permutations of the sites, least attainable ${pValue(row.p_min)}.` + (left.length ? ` Not compared, and drawn as crosses: ${left.join(", ")}.` : "");
+    ` from ${count(row.permutations)} permutations of the sites, least attainable ${pValue(row.p_min)}.` + (left.length ? ` Not compared, and drawn as crosses: ${left.join(", ")}.` : "");
 }
 
 export function answerChart(place, survey) {

@@ -7,7 +7,7 @@ function heading(name, survey) {
   const known = {
     n_a: `n, ${a}`, n_b: `n, ${b}`, mean_a: `mean, ${a}`, mean_b: `mean, ${b}`, class_a: "class A", class_b: "class B", ci_low: "interval from",
     ci_high: "interval to", hedges_g: "Hedges' g", cliffs_delta: "Cliff's delta", p_min: "least attainable p",
-    p_adjusted: "adjusted p", relabellings: "permutations", rho: "rank correlation", n: "n", same_sign: "same sign",
+    p_adjusted: "adjusted p", permutations: "permutations", rho: "rank correlation", n: "n", same_sign: "same sign",
     same_significance: "shows the same", expected_min: "expected (min)", present_min: "recorded (min)", usable_min: "usable (min)",
     minutes: "minutes from sunrise", from_s: "from (s)", to_s: "to (s)", hour: "hour of the day",
   };

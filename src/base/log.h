@@ -10,9 +10,9 @@
 namespace hearwood {
 
 /// A line, in one write, so that those of several threads do not tear each other.
-void say(std::string_view line);
+void log_line(std::string_view line);
 /// A line each.
-void say(const std::vector<Problem>& problems);
+void log_line(const std::vector<Problem>& problems);
 
 /// Text with no line feed of its own, such as a line of progress that is drawn again.
 void write_to_stderr(std::string_view text);

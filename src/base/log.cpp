@@ -1,16 +1,16 @@
-#include "base/say.h"
+#include "base/log.h"
 
 #include <cstdio>
 #include <string>
 
 namespace hearwood {
 
-void say(std::string_view line) {
+void log_line(std::string_view line) {
     write_to_stderr(std::string(line) + '\n');
 }
 
-void say(const std::vector<Problem>& problems) {
-    for (const Problem& problem : problems) say(one_line(problem));
+void log_line(const std::vector<Problem>& problems) {
+    for (const Problem& problem : problems) log_line(one_line(problem));
 }
 
 void write_to_stderr(std::string_view text) {
