@@ -3,18 +3,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <atomic>
-#include <exception>
 #include <map>
 #include <memory>
 #include <mutex>
-#include <thread>
 #include <tuple>
 #include <utility>
 
 #include "activity/even_measurer.h"
 #include "aggregate/judged_segments.h"
 #include "base/interrupt.h"
+#include "base/parallel.h"
 #include "base/progress.h"
 #include "base/sha256.h"
 #include "base/text.h"
@@ -88,7 +86,7 @@ class EvenGridRun {
           what_(what),
           window_(static_cast<int>(window_named(survey.windows, what.window).value_or(0))) {
         for (std::size_t i = 0; i < kEvenIndices.size(); ++i)
-            if (what.index == std::string("even_") + kEvenIndices[i]) place_ = i;
+            if (what.index == std::string("even_") + kEvenIndices[i]) index_ = i;
         for (const EvenVariant& variant : what.variants)
             if (std::find(levels_.begin(), levels_.end(), variant.raised_db) == levels_.end())
                 levels_.push_back(variant.raised_db);
@@ -101,7 +99,7 @@ class EvenGridRun {
     void find_terms(const Store& measured);
     WindowSegments segments(const Store& measured) const;
     std::string hash_of(std::size_t site, const std::vector<EvenTask>& segments) const;
-    void work(Progress& progress);
+    bool work(std::size_t number, EvenMeasurer& measurer);
     void make_beds(const GridTask& task) const;
     bool measure(const GridTask& task, EvenMeasurer& measurer,
                  std::vector<MeasuredSegment>& rows) const;
@@ -113,14 +111,11 @@ class EvenGridRun {
     Store& grid_;
     const EvenGrid& what_;
     int window_;
-    std::size_t place_ = 0;          ///< into kEvenIndices
+    std::size_t index_ = 0;          ///< into kEvenIndices
     std::vector<double> levels_;     ///< of the noise, each once
     std::vector<Variant> variants_;  ///< parallel to EvenGrid::variants
     std::vector<GridTask> tasks_;    ///< by site, so that few beds are held at a time
-    std::atomic<std::size_t> next_ = 0;
-    std::atomic<bool> stop_ = false;
     std::mutex mutex_;
-    std::exception_ptr failure_;
     GridSummary summary_;
 };
 
@@ -226,43 +221,37 @@ bool EvenGridRun::measure(const GridTask& task, EvenMeasurer& measurer,
             for (std::size_t m = 0; m < variants_.size(); ++m)
                 if (what_.variants[m].raised_db == levels_[l])
                     result.row.values[m] =
-                        measurer.values(variants_[m].window->choirs, what_.settings[m])[place_];
+                        measurer.values(variants_[m].window->choirs, what_.settings[m])[index_];
         }
         rows.push_back(std::move(result));
     }
     return true;
 }
 
-void EvenGridRun::work(Progress& progress) {
-    try {
-        EvenMeasurer measurer(survey_.measure, variants_.front().terms.sample_rate);
-        while (!interrupted() && !stop_) {
-            const std::size_t number = next_++;
-            if (number >= tasks_.size()) return;
-            const GridTask task = std::move(tasks_[number]);  // its beds go with the site's last
-            std::vector<MeasuredSegment> rows;
-            const bool whole = measure(task, measurer, rows);
-            if (interrupted()) return;
-            const std::lock_guard lock(mutex_);
-            if (whole) replace_grid_rows(grid_, task.row, task.hash, rows);
-            ++(whole ? summary_.measured : summary_.failed);
-            progress.add();
-        }
-    } catch (...) {
-        const std::lock_guard lock(mutex_);
-        if (!failure_) failure_ = std::current_exception();
-        stop_ = true;
-    }
+/// False when interrupted: nothing of it is kept.
+bool EvenGridRun::work(std::size_t number, EvenMeasurer& measurer) {
+    const GridTask task = std::move(tasks_[number]);  // its beds go with the site's last
+    std::vector<MeasuredSegment> rows;
+    const bool whole = measure(task, measurer, rows);
+    if (interrupted()) return false;
+    const std::lock_guard lock(mutex_);
+    if (whole) replace_grid_rows(grid_, task.row, task.hash, rows);
+    ++(whole ? summary_.measured : summary_.failed);
+    return true;
 }
 
 GridSummary EvenGridRun::run(int jobs, bool quiet) {
     Progress progress("measuring on other even terms", "recordings", tasks_.size(), quiet);
-    std::vector<std::thread> threads;
-    threads.reserve(static_cast<std::size_t>(jobs));
-    for (int i = 0; i < jobs; ++i) threads.emplace_back([&] { work(progress); });
-    for (std::thread& thread : threads) thread.join();
+    std::vector<std::unique_ptr<EvenMeasurer>> measurers(
+        static_cast<std::size_t>(std::max(jobs, 1)));
+    parallel_for(tasks_.size(), jobs, [&](std::size_t task, std::size_t worker) {
+        std::unique_ptr<EvenMeasurer>& measurer = measurers[worker];
+        if (!measurer)
+            measurer = std::make_unique<EvenMeasurer>(survey_.measure,
+                                                      variants_.front().terms.sample_rate);
+        if (work(task, *measurer)) progress.add();
+    });
     progress.finish();
-    if (failure_) std::rethrow_exception(failure_);
     summary_.interrupted = interrupted();
     return summary_;
 }

@@ -4,7 +4,9 @@
 
 #include <algorithm>
 #include <iterator>
+#include <map>
 
+#include "base/lines.h"
 #include "base/text.h"
 
 namespace hearwood {
@@ -150,6 +152,61 @@ std::vector<FindingGroup> grouped_by_code(std::span<const Finding> findings) {
             groups.push_back({finding.severity, finding.code, {&finding}});
     }
     return groups;
+}
+
+namespace {
+
+// Of a group so many subjects are named.
+constexpr std::size_t kNamesShown = 4;
+
+/// "40 recordings of K07-1, 3 of K08-1", "D1, D2, D3, D4 and 5 more".
+std::string subjects_of(const FindingGroup& group) {
+    std::vector<std::string> names;
+    std::map<std::string, int> recordings;  // by deployment
+    for (const Finding* finding : group.findings) {
+        const std::string name = printable(finding->subject.name);
+        if (finding->subject.kind == Subject::Kind::recording)
+            ++recordings[finding->subject.part_of];
+        else if (std::find(names.begin(), names.end(), name) == names.end())
+            names.push_back(name);
+    }
+    bool counting = false;  // "40 recordings of K07-1, 3 of K08-1"
+    for (const auto& [deployment, count] : recordings) {
+        const std::string name = printable(deployment);
+        if (std::find(names.begin(), names.end(), name) != names.end()) continue;
+        names.push_back(
+            fmt::format("{} of {}", counting ? grouped(count) : counted(count, "recording"), name));
+        counting = true;
+    }
+    if (names.size() <= kNamesShown + 1) return join(names, ", ");
+    const std::size_t more = names.size() - kNamesShown;
+    names.resize(kNamesShown);
+    return fmt::format("{} and {} more", join(names, ", "), more);
+}
+
+/// Of a name that would fill the line the end, where a file has its own name.
+std::string end_of(const std::string& name) {
+    constexpr int kWidest = 70;
+    const int length = characters(name);
+    if (length <= kWidest) return name;
+    const std::string_view before = first_characters(name, length - kWidest + 1);
+    return "…" + name.substr(before.size());
+}
+
+}  // namespace
+
+std::string entry_of(const FindingGroup& group, int width) {
+    const Finding& first = *group.findings.front();
+    std::string text = title(group.code);
+    if (group.findings.size() == 1) {
+        const std::string subject = word(first.subject);
+        if (!subject.empty()) text += ", " + end_of(subject);
+    } else {
+        text += ": " + subjects_of(group);
+    }
+    const std::string what = sentences(first);
+    if (!what.empty()) text += ": " + printable(what);
+    return cut(text, width);
 }
 
 }  // namespace hearwood

@@ -131,4 +131,8 @@ struct FindingGroup {
 /// In the order of each group's first finding. The findings must outlive the groups.
 std::vector<FindingGroup> grouped_by_code(std::span<const Finding> findings);
 
+/// One entry for all of a group, at most so many characters: who is concerned, and the sentences of
+/// the first of them. Harmless on a terminal.
+std::string entry_of(const FindingGroup& group, int width);
+
 }  // namespace hearwood

@@ -8,7 +8,7 @@
 #include <string>
 
 #include "base/error.h"
-#include "command/options.h"
+#include "options/options.h"
 
 namespace hearwood {
 

@@ -1,17 +1,13 @@
-// The two ways of `contrast`, and what they print alike.
+// The two ways of `contrast`.
 #pragma once
 
 #include <cstdint>
 #include <optional>
-#include <span>
 #include <string>
 #include <vector>
 
 #include "base/error.h"
 #include "command/command.h"
-#include "contrast/classes.h"
-#include "contrast/contrast.h"
-#include "contrast/listening.h"
 
 namespace hearwood {
 
@@ -37,15 +33,5 @@ ExitCode run_contrast_survey(const ContrastOptions& options);
 void take_away_old_contrast(const std::string& survey_folder, const InputError& refusal);
 /// What the survey declared, and when.
 ExitCode print_history(const ContrastOptions& options);
-
-/// The primary outcome, or the only one, and what its effect sizes mean. Where indices were held
-/// against the ear each has a sign.
-void print_primary(std::span<const ContrastRow> rows,
-                   const std::vector<ListeningResult>& heard = {});
-/// At most ten of the others, by size, or all.
-void print_secondary(std::span<const ContrastRow> rows, bool all,
-                     const std::vector<ListeningResult>& heard = {});
-/// The other pairs and all classes together.
-void print_more_classes(std::span<const ContrastRow> pairs, std::span<const ClassesRow> together);
 
 }  // namespace hearwood

@@ -12,6 +12,7 @@
 #include "base/text.h"
 #include "command/contrast_modes.h"
 #include "command/print.h"
+#include "contrast/answer_text.h"
 #include "contrast/nuisance.h"
 #include "contrast/patterns.h"
 #include "contrast/timed_sheet.h"
@@ -128,7 +129,7 @@ void compare_all_classes(const ContrastPlan& plan, const std::vector<SiteValue>&
                          Outputs& outputs) {
     const std::vector<ContrastRow> pairs = other_pairs(values, plan);
     const std::vector<ClassesRow> together = classes_table(values, plan);
-    print_more_classes(pairs, together);
+    fmt::print("{}", more_classes_text(pairs, together));
     outputs.add("pairs", contrasts_csv(pairs));
     outputs.add("classes", classes_csv(together));
 }
@@ -188,7 +189,7 @@ std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Ou
     choose_pair(options, classes, plan);
     choose_primary(options, values, plan);
     const std::vector<ContrastRow> rows = contrast_table(values, plan);
-    print_primary(rows);
+    fmt::print("{}", primary_text(rows));
     outputs.add("", contrasts_csv(rows));
     if (const auto finding = spread_finding(shown_row(rows, plan)))
         print_wrapped(one_line(*finding), 2);
@@ -196,7 +197,7 @@ std::string contrast_sheet(const ContrastOptions& options, ContrastPlan plan, Ou
     follow_seasons(sheet, plan, outputs);
     adjust_contrasts(options, plan, values, outputs);
     follow_gradient(options, plan, values, outputs);
-    print_secondary(rows, options.all);
+    fmt::print("{}", secondary_text(rows, options.all));
     if (classes.size() > 2) compare_all_classes(plan, values, outputs);
     return overall_verdict(rows, plan);
 }

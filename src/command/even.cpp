@@ -3,11 +3,10 @@
 
 #include <fmt/core.h>
 
-#include <algorithm>
-#include <cmath>
 #include <memory>
 #include <string>
 
+#include "activity/even_text.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/log.h"
@@ -19,7 +18,6 @@
 #include "measure/parts.h"
 #include "measure/settings_grid.h"
 #include "store/writer_lock.h"
-#include "survey/too_loud.h"
 
 namespace hearwood {
 namespace {
@@ -30,74 +28,6 @@ struct EvenArguments {
     std::string part;
     bool in_part = false;
 };
-
-std::vector<std::string> too_loud(const Survey& survey, const EvenWindow& window) {
-    std::vector<std::string> names;
-    for (const EvenSite& site : window.sites)
-        if (site.too_loud) names.push_back(printable(survey.sites[site.site].name));
-    return names;
-}
-
-/// The site that sets the floor in most bands.
-std::size_t loudest_of(const EvenWindow& window) {
-    std::size_t best = window.loudest.front();
-    for (const std::size_t site : window.loudest)
-        if (std::count(window.loudest.begin(), window.loudest.end(), site) >
-            std::count(window.loudest.begin(), window.loudest.end(), best))
-            best = site;
-    return best;
-}
-
-void print_terms(const Survey& survey, const EvenTerms& terms) {
-    if (terms.levels != EvenTerms::Levels::as_recorded)
-        print_wrapped(fmt::format("The {}.", in_words(terms.levels)));
-    print_wrapped(beside_even_values(terms));
-    for (const EvenWindow& window : terms.windows) {
-        const std::string name =
-            printable(survey.windows[static_cast<std::size_t>(window.window)].name);
-        const std::size_t loudest = loudest_of(window);
-        print_entry(fmt::format(
-            "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs "
-            "take out {} kHz",
-            name, counted(window.sites.size() - too_loud(survey, window).size(), "site"),
-            printable(survey.sites[loudest].name),
-            std::count(window.loudest.begin(), window.loudest.end(), loudest),
-            window.loudest.size(), format_number(width_khz(window.choirs))));
-        const auto loud = too_loud(survey, window);
-        if (!loud.empty())
-            print_entry(fmt::format(
-                "{}: too loud to compare, and without even values there: {}. Their background "
-                "lies more than {} dB above the others' in over a third of the bands. A decision "
-                "'keep' with the value {} leaves a site in, and the others are then heard through "
-                "its noise",
-                name, join(loud, ", "), format_number(survey.activity.too_loud_db), kTooLoud));
-    }
-}
-
-/// Windows in which hardly anything is left to count.
-void print_drowned(const Survey& survey, const EvenTerms& terms, const SiteValues& values) {
-    const int column = values.column("even_events");
-    if (column < 0) return;
-    for (const EvenWindow& window : terms.windows) {
-        std::size_t few = 0, heard = 0;
-        for (const EvenSite& site : window.sites) {
-            const double events = site_value(values.window_means, site.site, window.window, column);
-            if (std::isnan(events)) continue;
-            ++heard;
-            few += events < 1;
-        }
-        if (2 * few <= heard) continue;
-        print_entry(fmt::format(
-            "{}: fewer than 1 event a minute is left at most sites. {}The noise of {} drowns the "
-            "rest: leave that site out of the comparison (give it another class in sites.csv) and "
-            "run again",
-            printable(survey.windows[static_cast<std::size_t>(window.window)].name),
-            window.choirs.any() ? fmt::format("Those in the {} kHz of choirs do not count. ",
-                                              format_number(width_khz(window.choirs)))
-                                : "",
-            printable(survey.sites[loudest_of(window)].name)));
-    }
-}
 
 void refuse_impossible(const EvenSummary& summary) {
     if (!summary.terms.impossible.empty())
@@ -168,7 +98,7 @@ ExitCode even(const EvenArguments& options) {
     print_wrapped(fmt::format("{} on even terms, {} measured now",
                               counted(summary.segments - summary.unread, "segment"),
                               grouped(summary.measured)));
-    print_terms(survey, summary.terms);
+    fmt::print("{}", terms_text(survey, summary.terms));
     const Store store = Store::open_read_only(survey.folder);
     const auto turn = lock_results(survey.folder);
     const auto folder = tables_folder(survey.folder);
@@ -176,7 +106,7 @@ ExitCode even(const EvenArguments& options) {
     write_table(even_table(), even_lines(survey, summary.terms), folder / "even.csv");
     const TablesWritten written =
         write_tables(survey, store, folder, options.shared.quiet, result_tables());
-    print_drowned(survey, summary.terms, written.values);
+    fmt::print("{}", drowned_text(survey, summary.terms, written.values));
     return summary.unread == 0 ? ExitCode::ok : told_as_unread(summary);
 }
 

@@ -7,7 +7,7 @@
 #include "base/text.h"
 #include "command/command.h"
 #include "command/open_survey.h"
-#include "command/options.h"
+#include "options/options.h"
 
 namespace hearwood {
 namespace {

@@ -16,7 +16,7 @@
 #include "base/text.h"
 #include "command/open_survey.h"
 #include "command/program.h"
-#include "command/usage_complaint.h"
+#include "options/usage_complaint.h"
 #include "platform/machine.h"
 #include "platform/terminal.h"
 

@@ -15,21 +15,13 @@
 #include "command/open_survey.h"
 #include "command/plan_power.h"
 #include "command/print.h"
-#include "contrast/audit_inputs.h"
-#include "plan/deployment_sheet.h"
-#include "plan/labels.h"
-#include "plan/notice.h"
+#include "plan/plan_files.h"
 #include "plan/plan_tables.h"
-#include "plan/schedules.h"
-#include "plan/spacing.h"
-#include "plan/visits.h"
+#include "plan/plan_text.h"
 #include "store/writer_lock.h"
-#include "survey/gpx.h"
 
 namespace hearwood {
 namespace {
-
-constexpr std::size_t kDesignWarningsShown = 40;
 
 struct PlanOptions {
     std::string survey, from;
@@ -48,88 +40,17 @@ std::optional<std::chrono::local_days> first_date(const PlanOptions& options) {
     return date;
 }
 
-void print_sun(const Survey& survey, const std::vector<Visit>& visits,
-               const std::vector<std::string>& undated) {
-    print_heading("Sunrise and sunset (first and last date, " + survey.time_zone + ")");
-    fmt::print("{}", sun_text(survey, visits));
-    if (!undated.empty())
-        print_entry(fmt::format("no dates for {}: give --from 2031-05-04, or fill start and end",
-                                printable(join(undated, ", "))));
-}
-
-void print_budget(const Survey& survey, const StatedSchedule& stated) {
-    print_heading("Card and battery (densest schedule, longest stay)");
-    fmt::print("{}", budget_text(greatest_schedule(survey, stated)));
-}
-
-void print_spacing(const std::vector<Problem>& warnings, double listening_distance_m) {
-    print_heading("Spacing");
-    for (std::size_t i = 0; i < std::min(warnings.size(), kDesignWarningsShown); ++i)
-        print_entry(one_line(warnings[i]));
-    if (warnings.size() > kDesignWarningsShown)
-        print_entry(
-            fmt::format("and {} more: see design.csv", warnings.size() - kDesignWarningsShown));
-    if (warnings.empty())
-        print_entry(
-            fmt::format("all sites are at least {} m apart (common practice; --listening-distance)",
-                        readable_number(listening_distance_m)));
-}
-
-/// What the sheets alone say about the design; distances have their own section.
-DesignFindings findings_of(const Survey& survey, double listening_distance_m) {
-    DesignFindings findings;
-    findings.sheets = survey.warnings;
-    findings.spacing = spacing_warnings(survey, listening_distance_m);
-    findings.confounds = audit_survey(survey, nullptr, {}).findings;
-    std::erase_if(findings.confounds, [](const Finding& finding) {
-        return finding.code == FindingCode::same_class_near ||
-               finding.code == FindingCode::other_class_near;
-    });
-    return findings;
-}
-
-void print_design(const DesignFindings& findings) {
-    print_heading("Design, as the sheets have it");
-    for (const Problem& warning : findings.sheets) print_entry(one_line(warning));
-    for (const Finding& finding : findings.confounds) print_entry(one_line(finding));
-    if (findings.sheets.empty() && findings.confounds.empty())
-        print_entry("nothing in it that could be mistaken for an effect of the stand");
-}
-
-/// The sheets to take along; the tables of what was printed lie beside them.
-void write_sheets(const Survey& survey, const std::vector<Visit>& visits,
-                  const StatedSchedule& schedule, const std::filesystem::path& folder) {
-    std::vector<std::string> schedules;
-    for (const Visit& visit : visits) schedules.push_back(stated_text(survey, visit, schedule));
-    write_whole_file(folder / "deployment-sheet.html",
-                     deployment_sheet_html(survey, visits, schedules));
-    write_whole_file(folder / "consent-notice.html",
-                     consent_notice_html(survey, visits, schedules));
-    write_deployment_csv(survey, visits, folder / "deployment-sheet.csv");
-    const std::vector<std::size_t> order = round_trip(survey);
-    write_whole_file(folder / "sites.gpx", gpx_of_sites(survey, order));
-    write_whole_file(folder / "labels.html", labels_html(survey, visits, order));
-    write_sun_times(survey, visits, folder / "sun-times.csv");
-    write_budgets(survey, visits, schedule, folder / "budget.csv");
-}
-
 ExitCode plan(const PlanOptions& options) {
     const auto from = first_date(options);
     const Survey survey = open_survey(options.survey);
-    const StatedSchedule& schedule = options.schedule;
-    const double distance =
-        options.listening_distance_m.value_or(survey.stands.listening_distance_m);
-    const double days = greatest_schedule(survey, schedule).days;
-    std::vector<std::string> undated;
-    const auto visits =
-        visits_of(survey, from, std::max(1, static_cast<int>(std::lround(days))), undated);
-    const DesignFindings findings = findings_of(survey, distance);
+    Plan plan{survey, options.schedule,
+              options.listening_distance_m.value_or(survey.stands.listening_distance_m)};
+    const double days = greatest_schedule(survey, plan.schedule).days;
+    plan.visits =
+        visits_of(survey, from, std::max(1, static_cast<int>(std::lround(days))), plan.undated);
+    plan.findings = design_findings(survey, plan.listening_distance_m);
 
-    fmt::print("{}\n", printable(survey.title));
-    print_sun(survey, visits, undated);
-    print_budget(survey, schedule);
-    print_spacing(findings.spacing, distance);
-    print_design(findings);
+    fmt::print("{}", plan_text(plan));
     std::optional<PowerAnswer> power;
     if (options.power) {
         print_heading("How many sites");
@@ -139,9 +60,7 @@ ExitCode plan(const PlanOptions& options) {
     const auto turn = lock_results(survey.folder);
     const auto folder = survey.folder / "hearwood" / "plan";
     make_folder(folder);
-    write_sheets(survey, visits, schedule, folder);
-    write_distances(survey, distance, folder / "distances.csv");
-    write_design(findings, folder / "design.csv");
+    write_plan(plan, folder);
     if (power) write_power(power->power_case, power->steps, power->spread, folder / "power.csv");
     fmt::print("\n{}",
                wrapped(fmt::format(

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "command/options.h"
 #include "contrast/power.h"
+#include "options/options.h"
 #include "survey/survey.h"
 
 namespace hearwood {

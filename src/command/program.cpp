@@ -13,8 +13,8 @@
 
 #include "base/text.h"
 #include "base/version.h"
-#include "command/help_formatter.h"
 #include "index/engine/segment_analyser.h"
+#include "options/help_formatter.h"
 #include "survey/zone_data.h"
 
 namespace hearwood {

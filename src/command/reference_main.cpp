@@ -17,7 +17,7 @@
 #include "base/log.h"
 #include "command/program.h"
 #include "command/result_tables.h"
-#include "manual/reference.h"
+#include "options/reference.h"
 #include "survey/setting_keys.h"
 
 namespace {

@@ -9,7 +9,6 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
-#include "base/lines.h"
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
@@ -18,7 +17,6 @@
 #include "command/result_tables.h"
 #include "contrast/kept_results.h"
 #include "contrast/robustness_settings.h"
-#include "contrast/words.h"
 #include "store/writer_lock.h"
 
 namespace hearwood {
@@ -29,43 +27,6 @@ struct RobustnessOptions {
     std::string survey;
     SharedOptions shared;
 };
-
-void print_row(const std::string& name, const SettingRow& row) {
-    const ContrastRow& r = row.result;
-    if (!r.tested()) {
-        fmt::print("{} not tested: fewer than 2 sites in a class\n", left(cut(name, 29), 29));
-        return;
-    }
-    fmt::print("{}{}{}{}{}\n", left(cut(name, 38), 38), right(readable_number(r.difference), 9),
-               r.unbounded()
-                   ? right("unbounded", 18)
-                   : right(readable_number(r.ci_low), 9) + right(readable_number(r.ci_high), 9),
-               right(readable_p(r.p), 8), row.same_sign ? "" : "  other");
-}
-
-/// One choice changed at a time, then each site left out.
-void print_table(const Robustness& robustness) {
-    fmt::print("{}, {}\n{}{}{}{}\n", printable(robustness.index), printable(robustness.window),
-               left("setting", 38), right("diff", 9),
-               right(percent(robustness.grid.front().result.level) + " interval", 18),
-               right("p", 8) + "  sign");
-    print_row("as declared", robustness.grid.front());
-    for (std::size_t f = 0; f < robustness.factors.size(); ++f) {
-        for (const SettingRow& row : robustness.grid) {
-            bool only = row.levels[f] != 0;
-            for (std::size_t other = 0; other < row.levels.size(); ++other)
-                only = only && (other == f || row.levels[other] == 0);
-            if (only)
-                print_row(
-                    robustness.factors[f].name + ": " + robustness.factors[f].levels[row.levels[f]],
-                    row);
-        }
-    }
-    for (const WithoutSite& without : robustness.without)
-        print_row((without.decision ? "without decision " : "without ") + printable(without.site),
-                  without.row);
-    fmt::print("\n");
-}
 
 /// In survey.db, with what it was made under and from.
 void keep(const Survey& survey, const Store& measured, const Robustness& result) {
@@ -128,7 +89,7 @@ ExitCode robustness(const RobustnessOptions& options) {
     }
     const std::vector<std::string> idle = judge_settings(result);
 
-    print_table(result);
+    fmt::print("{}", settings_text(result));
     if (!idle.empty())
         print_wrapped(fmt::format("Changes nothing for {}, and was left out: {}.",
                                   printable(plan.index), join(idle, ", ")));

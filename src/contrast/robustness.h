@@ -79,6 +79,9 @@ std::string agreement_in_words(const Robustness& robustness);
 /// Sentences: shares, the factor that matters most, the sites without which the result turns.
 std::string robustness_in_words(const Robustness& robustness);
 
+/// For the terminal, 80 columns: one choice changed at a time, then each site left out.
+std::string settings_text(const Robustness& robustness);
+
 /// A row of robustness.csv and robustness_grid.csv.
 struct RobustnessRow {
     std::string choice, variant;  ///< of robustness.csv: what was changed, and to what

@@ -1,15 +1,14 @@
 #include "measure/settings_grid.h"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <mutex>
-#include <thread>
+#include <optional>
 #include <utility>
 #include <variant>
 
 #include "base/interrupt.h"
+#include "base/parallel.h"
 #include "base/progress.h"
 #include "base/sha256.h"
 #include "index/catalogue.h"
@@ -80,7 +79,7 @@ StoredSettings settings_of(const SettingsGrid& grid) {
 class GridWorker {
   public:
     explicit GridWorker(const SettingsGrid& grid)
-        : grid_(grid), place_(place_of(grid.index, grid.settings.front())) {
+        : grid_(grid), index_(place_of(grid.index, grid.settings.front())) {
         for (Transform& transform : transforms_of(grid))
             transforms_.emplace_back(std::move(transform), std::vector<SegmentAnalyser>());
     }
@@ -178,13 +177,13 @@ class GridWorker {
         for (auto& [transform, analysers] : transforms_) {
             const SegmentSummary& summary = analysers[analyser].finish();
             for (const std::size_t member : transform.members)
-                row[member] = index_values(summary, grid_.settings[member])[place_];
+                row[member] = index_values(summary, grid_.settings[member])[index_];
         }
         return row;
     }
 
     const SettingsGrid& grid_;
-    std::size_t place_;
+    std::size_t index_;
     std::vector<std::pair<Transform, std::vector<SegmentAnalyser>>> transforms_;
     int sample_rate_ = 0;
     ReadBuffer buffer_;
@@ -215,12 +214,12 @@ class GridRun {
 
     GridSummary run(int jobs, bool quiet) {
         Progress progress("measuring under other settings", "recordings", tasks_.size(), quiet);
-        std::vector<std::thread> threads;
-        threads.reserve(static_cast<std::size_t>(jobs));
-        for (int i = 0; i < jobs; ++i) threads.emplace_back([&] { work(progress); });
-        for (std::thread& thread : threads) thread.join();
+        std::vector<std::optional<GridWorker>> workers(static_cast<std::size_t>(std::max(jobs, 1)));
+        parallel_for(tasks_.size(), jobs, [&](std::size_t task, std::size_t worker) {
+            if (!workers[worker]) workers[worker].emplace(what_);
+            if (measure(tasks_[task], *workers[worker])) progress.add();
+        });
         progress.finish();
-        if (failure_) std::rethrow_exception(failure_);
         summary_.interrupted = interrupted();
         return summary_;
     }
@@ -233,24 +232,13 @@ class GridRun {
     }
     std::string hash_of(const RecordingRow& row) const { return results_hash(hash_, rate_of(row)); }
 
-    void work(Progress& progress) {
-        try {
-            GridWorker worker(what_);
-            while (!interrupted() && !stop_) {
-                const std::size_t task = next_++;
-                if (task >= tasks_.size()) return;
-                std::vector<MeasuredSegment> rows;
-                const bool opened =
-                    worker.measure(disk_path(survey_, tasks_[task]), rate_of(tasks_[task]), rows);
-                if (interrupted()) return;
-                store(tasks_[task], opened, rows);
-                progress.add();
-            }
-        } catch (...) {
-            const std::lock_guard lock(mutex_);
-            if (!failure_) failure_ = std::current_exception();
-            stop_ = true;
-        }
+    /// False when interrupted: nothing of it is kept.
+    bool measure(const RecordingRow& row, GridWorker& worker) {
+        std::vector<MeasuredSegment> rows;
+        const bool opened = worker.measure(disk_path(survey_, row), rate_of(row), rows);
+        if (interrupted()) return false;
+        store(row, opened, rows);
+        return true;
     }
 
     void store(const RecordingRow& row, bool opened, const std::vector<MeasuredSegment>& rows) {
@@ -268,10 +256,7 @@ class GridRun {
     const SettingsGrid& what_;
     std::string hash_;
     std::vector<RecordingRow> tasks_;
-    std::atomic<std::size_t> next_ = 0;
-    std::atomic<bool> stop_ = false;
     std::mutex mutex_;
-    std::exception_ptr failure_;
     GridSummary summary_;
 };
 

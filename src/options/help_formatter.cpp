@@ -1,7 +1,7 @@
-#include "command/help_formatter.h"
+#include "options/help_formatter.h"
 
 #include "base/text.h"
-#include "manual/option_tree.h"
+#include "options/option_tree.h"
 
 namespace hearwood {
 namespace {

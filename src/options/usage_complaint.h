@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "command/command.h"
+#include "options/options.h"
 
 namespace CLI {
 class ParseError;

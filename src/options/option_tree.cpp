@@ -1,4 +1,4 @@
-#include "manual/option_tree.h"
+#include "options/option_tree.h"
 
 #include <CLI/CLI.hpp>
 #include <algorithm>

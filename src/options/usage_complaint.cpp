@@ -1,4 +1,4 @@
-#include "command/usage_complaint.h"
+#include "options/usage_complaint.h"
 
 #include <fmt/format.h>
 

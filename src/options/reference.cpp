@@ -1,4 +1,4 @@
-#include "manual/reference.h"
+#include "options/reference.h"
 
 #include <fmt/format.h>
 
@@ -6,7 +6,7 @@
 
 #include "base/text.h"
 #include "base/version.h"
-#include "manual/option_tree.h"
+#include "options/option_tree.h"
 
 namespace hearwood {
 namespace {

@@ -1,4 +1,4 @@
-#include "command/options.h"
+#include "options/options.h"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
