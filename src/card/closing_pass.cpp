@@ -73,7 +73,7 @@ std::string ClosingPass::why_no_copy(std::size_t target, const std::string& copy
     if (!own) return {};  // reading it will tell
     const std::filesystem::path file = targets_[target].folder() / copy;
     if (own->device != targets_[target].prepared_on() &&
-        !share_a_device(disk_of(file.parent_path()), targets_[target].disk()))
+        !is_the_disk(disk_of(file.parent_path()), targets_[target].disk()))
         return "lies on another disk than when the run began: was a disk taken out or put in?";
     for (std::size_t t = 0; t < target; ++t) {
         const auto other = targets_[t].look(copy);

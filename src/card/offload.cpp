@@ -127,11 +127,12 @@ void Offload::copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipelin
 
 /// As they are now that the folders are made.
 void Offload::look_at_places() {
-    const bool portable = disk_of(options_.card).portable;
+    const Disk card = disk_of(options_.card);
     for (std::size_t t = 0; t < targets_.size(); ++t) {
         result_.places[t].disk = targets_[t].disk();
         result_.places[t].on_card =
-            portable && share_a_file_system(options_.card, targets_[t].folder());
+            card.portable && (share_a_file_system(options_.card, targets_[t].folder()) ||
+                              lies_on_device_of(targets_[t].disk(), card));
     }
 }
 
