@@ -14,6 +14,7 @@
 #include "base/progress.h"
 #include "base/text.h"
 #include "card/card_check.h"
+#include "card/offload_note.h"
 #include "card/offload_run.h"
 #include "card/restore.h"
 #include "measure/measure.h"
@@ -142,9 +143,7 @@ void Offload::withdraw_verdict() {
     std::error_code error;
     if (!fs::exists(report, error)) return;
     earlier_verdict_ = read_whole_file(report, kMostReport);
-    write_whole_file(report, "The run that began at " + began_ +
-                                 " has not come to its end.\nDO NOT WIPE THE CARD: run the same "
-                                 "command again.\n");
+    write_whole_file(report, unfinished_report(began_));
 }
 
 /// So that whoever has a voice silenced can be told where else it is.
