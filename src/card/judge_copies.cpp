@@ -194,6 +194,12 @@ void Offload::list_again() {
         result_.stopped = error.what();
         return;
     }
+    if (card_.is_open() && !card_.is_at(options_.card)) {
+        result_.stopped = printable(options_.card.native()) +
+                          ": another card is there than when the run began; put one in and run "
+                          "again, without changing it under way";
+        return;
+    }
     std::map<std::string, const FoundFile*> found;
     for (const auto* list : {&now.recordings, &now.others})
         for (const FoundFile& file : *list) found[file.path] = &file;
