@@ -123,9 +123,13 @@ void Board::take_proofs(const std::vector<KnownRecording>& all, BoardLine& line)
     line.copies = whole ? 1 : 0;
     const auto note = kept_note(store_, deployment.name);
     if (!note) return;
-    line.may_wipe = note->may_wipe && whole;
-    line.why_not = note->may_wipe && !whole ? "not every copy here is proved" : note->why_not;
-    if (whole) line.copies = std::max(line.copies, note->disks);
+    const bool unfinished = is_unfinished(survey_.folder / deployment.folder);
+    line.may_wipe = note->may_wipe && whole && !unfinished;
+    line.why_not = !note->may_wipe ? note->why_not
+                   : !whole        ? "not every copy here is proved"
+                   : unfinished    ? "the last offload has not come to its end"
+                                   : "";
+    if (whole && !unfinished) line.copies = std::max(line.copies, note->disks);
 }
 
 void Board::place(Finding finding) {

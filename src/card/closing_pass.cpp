@@ -7,6 +7,7 @@
 #include "base/interrupt.h"
 #include "base/text.h"
 #include "card/disk_hash.h"
+#include "platform/file_status.h"
 #include "platform/standard_gaps.h"
 
 namespace hearwood {
@@ -30,13 +31,17 @@ std::vector<std::vector<std::size_t>> by_disk(const std::vector<CopyPlace>& plac
 
 }  // namespace
 
-ClosingPass::ClosingPass(std::span<const CopyTarget> targets, const OffloadResult& result,
-                         bool quiet)
+ClosingPass::ClosingPass(const std::filesystem::path& card, std::span<const CopyTarget> targets,
+                         const OffloadResult& result, bool quiet)
     : targets_(targets),
       result_(result),
       quiet_(quiet),
       read_back_(result.files.size(), 0),
-      past_memory_(targets.size(), 1) {}
+      past_memory_(targets.size(), 1) {
+    for (const FileOutcome& file : result_.files)
+        if (const auto status = status_of(card / file.path, Links::look_at_link))
+            on_card_.emplace(status->device, status->number);
+}
 
 void ClosingPass::run() {
     std::uint64_t bytes = 0;
@@ -67,14 +72,17 @@ void ClosingPass::read_disk(const std::vector<std::size_t>& targets) {
 }
 
 /// Why what stands there is no copy of its own, whatever it holds; empty: it is one. A disk that
-/// was taken out shows what lies below its folder; a link or a mount shows one file in two places.
+/// was taken out shows what lies below its folder; a link or a mount shows one file in two places,
+/// and the card's own may be one of them.
 std::string ClosingPass::why_no_copy(std::size_t target, const std::string& copy) const {
     const auto own = targets_[target].look(copy);
     if (!own) return {};  // reading it will tell
     const std::filesystem::path file = targets_[target].folder() / copy;
     if (own->device != targets_[target].prepared_on() &&
-        !share_a_device(disk_of(file.parent_path()), targets_[target].disk()))
+        !is_the_disk(disk_of(file.parent_path()), targets_[target].disk()))
         return "lies on another disk than when the run began: was a disk taken out or put in?";
+    if (on_card_.contains({own->device, own->number}))
+        return "is the card's own file (a link or a mount), and no copy; remove it";
     for (std::size_t t = 0; t < target; ++t) {
         const auto other = targets_[t].look(copy);
         if (other && other->device == own->device && other->number == own->number)

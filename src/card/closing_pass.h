@@ -4,9 +4,13 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
+#include <filesystem>
 #include <mutex>
+#include <set>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "base/progress.h"
@@ -24,7 +28,8 @@ struct SpoiltCopy {
 
 class ClosingPass {
   public:
-    ClosingPass(std::span<const CopyTarget> targets, const OffloadResult& result, bool quiet);
+    ClosingPass(const std::filesystem::path& card, std::span<const CopyTarget> targets,
+                const OffloadResult& result, bool quiet);
 
     /// Reads, one stream a disk, the disks side by side. The results below are then there.
     void run();
@@ -45,6 +50,7 @@ class ClosingPass {
     std::span<const CopyTarget> targets_;
     const OffloadResult& result_;
     bool quiet_;
+    std::set<std::pair<std::uint64_t, std::uint64_t>> on_card_;  // device and number of its files
     Progress* progress_ = nullptr;
     std::mutex mutex_;  // over all below
     std::uint64_t read_ = 0;

@@ -30,9 +30,11 @@ constexpr std::uint64_t kPushBytes = 8 << 20;
         .fix = "replace it by a folder"}});
 }
 
-/// A disk's own rules for names: on FAT no colon, say, and nowhere more than so many bytes.
-bool is_about_the_name(int error) {
-    return error == EINVAL || error == ENAMETOOLONG || error == EILSEQ;
+/// A disk's own rules for names: on FAT no colon, say, and nowhere more than so many bytes. Some
+/// drivers say of such a name that it is not there: then the folder for it is there all the same.
+bool is_about_the_name(int error, const fs::path& path) {
+    return error == EINVAL || error == ENAMETOOLONG || error == EILSEQ ||
+           (error == ENOENT && status_of(path.parent_path(), Links::look_at_link));
 }
 
 constexpr const char* kNameRefused =
@@ -110,7 +112,8 @@ bool UnfinishedCopy::publish() {
     const int error = replaces_ ? error_of_rename(temporary_, target_)
                                 : error_of_rename_to_new(temporary_, target_);
     if (error == EEXIST && !replaces_) return false;
-    if (is_about_the_name(error)) throw FileRefused(kNameRefused);
+    const bool gone = error == ENOENT && !status_of(temporary_, Links::look_at_link);
+    if (!gone && is_about_the_name(error, target_)) throw FileRefused(kNameRefused);
     if (error != 0)
         throw_machine_error(target_.native(), "cannot rename into place", error, kDiskFix);
     temporary_.clear();
@@ -157,7 +160,7 @@ fs::path CopyTarget::make_parent_of(const std::string& path) {
             sync_folder(at.parent_path());
             continue;
         }
-        if (is_about_the_name(error)) throw FileRefused(kNameRefused);
+        if (is_about_the_name(error, at)) throw FileRefused(kNameRefused);
         if (error != EEXIST)
             throw_machine_error(at.native(), "cannot make the folder", error, kDiskFix);
         const auto status = status_of(at, Links::look_at_link);

@@ -43,6 +43,11 @@ std::optional<fs::path> seen_from_here(const fs::path& folder, const fs::path& m
     return std::nullopt;
 }
 
+bool have_one_in_common(const std::set<std::string>& a, const std::set<std::string>& b) {
+    return std::any_of(a.begin(), a.end(),
+                       [&b](const std::string& one) { return b.contains(one); });
+}
+
 std::optional<InFileSystem> in_file_system(const fs::path& path) {
     std::error_code error;
     const fs::path full = fs::weakly_canonical(fs::absolute(path), error);
@@ -72,6 +77,8 @@ Disk disk_of(const fs::path& folder) {
     std::error_code error;
     const MountedDisk mounted = mounted_disk(fs::canonical(nearest_existing(folder), error));
     disk.devices = mounted.devices;
+    disk.all_devices = mounted.all_devices;
+    disk.own_devices = mounted.own_devices;
     disk.known_device = mounted.known_device;
     disk.portable = mounted.portable;
     disk.file_system = mounted.file_system;
@@ -98,9 +105,16 @@ bool share_a_file_system(const fs::path& a, const fs::path& b) {
     return one && other && one->device == other->device;
 }
 
+bool lies_on_device_of(const Disk& other, const Disk& card) {
+    return have_one_in_common(card.own_devices, other.all_devices);
+}
+
 bool share_a_device(const Disk& a, const Disk& b) {
-    return std::any_of(a.devices.begin(), a.devices.end(),
-                       [&b](const std::string& device) { return b.devices.contains(device); });
+    return have_one_in_common(a.devices, b.devices);
+}
+
+bool is_the_disk(const Disk& now, const Disk& before) {
+    return have_one_in_common(now.own_devices, before.own_devices);
 }
 
 std::size_t count_disks(std::span<const Disk> disks) {

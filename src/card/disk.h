@@ -11,9 +11,12 @@ namespace hearwood {
 
 struct Disk {
     /// The devices that hold it, as the system calls them ("sda", "nvme0n1"): partitions count as
-    /// the disk they are on, volumes as the disks below them. Where no block device is known
-    /// (network, a file system in user space) the number of the mount.
+    /// the disk they are on, volumes as the disks below them, images as the disk of their file.
+    /// Where no block device is known (network, a file system in user space) the number of the
+    /// mount.
     std::set<std::string> devices;
+    /// As MountedDisk has them.
+    std::set<std::string> own_devices, all_devices;
     std::string file_system;  ///< its kind: "ext4", "exfat"; empty where the system does not tell
     /// The kind is one of those where a direct read gives what the device holds. False: not known.
     bool reads_past_memory = false;
@@ -41,8 +44,15 @@ bool lies_inside(const std::filesystem::path& inner, const std::filesystem::path
 /// True when both lie on one file system, that is, when formatting one takes the other too.
 bool share_a_file_system(const std::filesystem::path& a, const std::filesystem::path& b);
 
+/// True when `other` lies on the disk that is mounted as `card`: on another partition of it, say,
+/// or on an image in a file of it.
+bool lies_on_device_of(const Disk& other, const Disk& card);
+
 /// True when losing one device can lose both.
 bool share_a_device(const Disk& a, const Disk& b);
+
+/// True when no disk came or went between: it is the same image, too.
+bool is_the_disk(const Disk& now, const Disk& before);
 
 /// How many disks these are, those that share a device counted once.
 std::size_t count_disks(std::span<const Disk> disks);

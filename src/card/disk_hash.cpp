@@ -9,6 +9,7 @@
 
 #include "base/error.h"
 #include "base/sha256.h"
+#include "base/text.h"
 
 namespace hearwood {
 namespace {
@@ -61,15 +62,18 @@ bool DiskReader::read_all(const OpenFile& file, std::uint64_t size,
 }
 
 DiskHash DiskReader::hash(const std::filesystem::path& path) {
-    const OpenFile plain(path, OpenFor::reading, {.follow_link = false});
+    const OpenFile plain(path, OpenFor::reading, {.follow_link = false, .never_wait = true});
     int error = plain.error();
     const auto status = plain.is_open() ? plain.status(&error) : std::nullopt;
     if (!status)
         throw_machine_error(path.native(), "cannot open the copy to read it back", error, kFix);
+    if (!status->is_regular())
+        throw MachineError(printable(path.native()) + ": is no file; remove it, then run again");
     // Some file systems serve even a direct read from memory where they hold the page.
     plain.drop_from_memory();
     DiskHash result;
-    const OpenFile direct(path, OpenFor::reading, {.follow_link = false, .past_memory = true});
+    const OpenFile direct(path, OpenFor::reading,
+                          {.follow_link = false, .never_wait = true, .past_memory = true});
     if (direct.is_open() && read_all(direct, status->size, path, true, result)) return result;
     result.direct = false;
     read_all(plain, status->size, path, false, result);

@@ -37,13 +37,13 @@ void Offload::forget_presumed() {
 }
 
 void Offload::read_all_back(CopyRecord& record) {
-    auto pass = std::make_unique<ClosingPass>(targets_, result_, options_.quiet);
+    auto pass = std::make_unique<ClosingPass>(options_.card, targets_, result_, options_.quiet);
     pass->run();
     if (options_.repair && !pass->spoilt().empty() && pass->stopped().empty() &&
         !pass->interrupted()) {
         fix(pass->spoilt(), record);
         // Since then was written: what is said rests on a pass after it.
-        pass = std::make_unique<ClosingPass>(targets_, result_, options_.quiet);
+        pass = std::make_unique<ClosingPass>(options_.card, targets_, result_, options_.quiet);
         pass->run();
     }
     result_.interrupted = pass->interrupted();
@@ -192,6 +192,12 @@ void Offload::list_again() {
         return;
     } catch (const MachineError& error) {
         result_.stopped = error.what();
+        return;
+    }
+    if (card_.is_open() && !card_.is_at(options_.card)) {
+        result_.stopped = printable(options_.card.native()) +
+                          ": another card is there than when the run began; put one in and run "
+                          "again, without changing it under way";
         return;
     }
     std::map<std::string, const FoundFile*> found;

@@ -14,6 +14,7 @@
 #include "base/progress.h"
 #include "base/text.h"
 #include "card/card_check.h"
+#include "card/offload_note.h"
 #include "card/offload_run.h"
 #include "card/restore.h"
 #include "measure/measure.h"
@@ -127,11 +128,12 @@ void Offload::copy(FileCopier& copier, CopyRecord& record, CopyPipeline& pipelin
 
 /// As they are now that the folders are made.
 void Offload::look_at_places() {
-    const bool portable = disk_of(options_.card).portable;
+    const Disk card = disk_of(options_.card);
     for (std::size_t t = 0; t < targets_.size(); ++t) {
         result_.places[t].disk = targets_[t].disk();
         result_.places[t].on_card =
-            portable && share_a_file_system(options_.card, targets_[t].folder());
+            card.portable && (share_a_file_system(options_.card, targets_[t].folder()) ||
+                              lies_on_device_of(targets_[t].disk(), card));
     }
 }
 
@@ -141,9 +143,7 @@ void Offload::withdraw_verdict() {
     std::error_code error;
     if (!fs::exists(report, error)) return;
     earlier_verdict_ = read_whole_file(report, kMostReport);
-    write_whole_file(report, "The run that began at " + began_ +
-                                 " has not come to its end.\nDO NOT WIPE THE CARD: run the same "
-                                 "command again.\n");
+    write_whole_file(report, unfinished_report(began_));
 }
 
 /// So that whoever has a voice silenced can be told where else it is.

@@ -2,9 +2,15 @@
 
 #include <nlohmann/json.hpp>
 
+#include "base/file.h"
+#include "card/file_copier.h"
+
 namespace hearwood {
 
 namespace {
+
+constexpr std::string_view kUnfinished = "The run that began at ";
+constexpr std::uint64_t kMostReport = 1u << 30;  // bytes
 
 std::string kept_name(const std::string& deployment) {
     return "offload " + deployment;
@@ -35,6 +41,18 @@ std::optional<OffloadNote> kept_note(const Store& store, const std::string& depl
     if (!json.is_object()) return {};
     return OffloadNote{json.value("may_wipe", false), json.value("why_not", ""),
                        json.value("disks", std::size_t{0})};
+}
+
+std::string unfinished_report(const std::string& began) {
+    return std::string(kUnfinished) + began +
+           " has not come to its end.\nDO NOT WIPE THE CARD: run the same command again.\n";
+}
+
+bool is_unfinished(const std::filesystem::path& folder) {
+    std::error_code error;
+    const std::filesystem::path report = folder / kOffloadReport;
+    return std::filesystem::exists(report, error) &&
+           read_whole_file(report, kMostReport).starts_with(kUnfinished);
 }
 
 }  // namespace hearwood

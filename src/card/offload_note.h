@@ -1,6 +1,7 @@
 // What the last offload of a deployment said, kept in survey.db for the board.
 #pragma once
 
+#include <filesystem>
 #include <optional>
 #include <string>
 
@@ -22,5 +23,11 @@ void keep_note(Store& store, const std::string& deployment, const OffloadNote& n
 /// Not every file of the card is proved: what lacks here may lie on it.
 bool half_copied(const Store& store, const std::string& deployment);
 std::optional<OffloadNote> kept_note(const Store& store, const std::string& deployment);
+
+/// OFFLOAD.txt while a run is under way; `began` as ProofDates::now() tells it.
+std::string unfinished_report(const std::string& began);
+/// Whether the last run into this folder is under way, or was killed: the note is then one of hope.
+/// Errors: MachineError.
+bool is_unfinished(const std::filesystem::path& folder);
 
 }  // namespace hearwood

@@ -17,6 +17,7 @@
 #include "card/offload.h"
 #include "card/proof_dates.h"
 #include "measure/first_hours.h"
+#include "platform/folder.h"
 #include "survey/clock.h"
 
 namespace hearwood {
@@ -27,7 +28,8 @@ class Offload {
         : survey_(survey),
           store_(store),
           options_(options),
-          deployment_(deployment_named(survey, options.deployment)) {}
+          deployment_(deployment_named(survey, options.deployment)),
+          card_(options.card) {}
 
     OffloadResult run();
 
@@ -64,6 +66,7 @@ class Offload {
     OffloadResult result_;
     std::vector<CopyTarget> targets_;
     std::set<std::string> card_paths_;
+    Folder card_;  // held, so that another card in its place is told apart
     std::optional<std::string> earlier_verdict_;  // what OFFLOAD.txt said before this run
     const std::string began_ = ProofDates::now();
     std::mutex mutex_;  // over store_ and the targets' checksums

@@ -104,7 +104,16 @@ void Repair::repair(std::array<CopyTarget, 2>& places, const std::string& name) 
     }
     const std::string& sha256 = sums[0].empty() ? sums[1] : sums[0];
     std::array<bool, 2> right{};
-    for (std::size_t p = 0; p < places.size(); ++p) right[p] = is_right(places[p], name, sha256);
+    for (std::size_t p = 0; p < places.size(); ++p) {
+        right[p] = is_right(places[p], name, sha256);
+        if (right[p] || !sums[p].empty() || !places[p].look(name)) continue;
+        // It may be another recording, and the only copy of it.
+        repairs_.not_repaired.push_back(
+            printable((places[p].folder() / name).native()) +
+            ": is not the file of the other disk, and no SHA256SUMS beside it says what it is; "
+            "move it away, then run again");
+        return;
+    }
     if (!right[0] && !right[1]) {
         repairs_.not_repaired.push_back(printable(name) + ": neither copy has its sum");
         for (ProofDates& dates : dates_) dates.remove(name);

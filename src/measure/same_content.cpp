@@ -36,12 +36,15 @@ std::string sum_of_blocks(const std::filesystem::path& file) {
 
 template <class Items>
 bool of_two_deployments(const Items& items) {
-    return std::any_of(items.begin(), items.end(), [&](const auto& item) {
+    const auto deployment = [](const auto& item) -> const std::string& {
         if constexpr (std::is_pointer_v<std::remove_cvref_t<decltype(item)>>)
-            return item->deployment != items.front()->deployment;
+            return item->deployment;
         else
-            return item.deployment != items.front().deployment;
-    });
+            return item.deployment;
+    };
+    const std::string& first = deployment(items.front());
+    return std::any_of(items.begin(), items.end(),
+                       [&](const auto& item) { return deployment(item) != first; });
 }
 
 }  // namespace

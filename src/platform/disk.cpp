@@ -74,26 +74,48 @@ std::optional<Mount> mount_of(const fs::path& path) {
     return found;
 }
 
+fs::path whole_disk(const fs::path& node) {
+    std::error_code error;
+    return fs::exists(node / "partition", error) ? node.parent_path() : node;
+}
+
+std::uint64_t device_of(const fs::path& file);
+fs::path node_of(std::uint64_t device);
+
+/// Of an image that is mounted as a disk, what its file lies on; empty for other disks, and where
+/// the file cannot be seen or lies on no block device.
+fs::path below_image(const fs::path& whole) {
+    std::ifstream told(whole / "loop" / "backing_file");
+    std::string file;
+    if (!std::getline(told, file)) return {};
+    return node_of(device_of(file));
+}
+
 /// The whole disks below a block device. Volumes can stand on volumes; a loop would be a fault of
 /// the system's, and is not followed for ever.
-void add_devices(const fs::path& node, std::set<std::string>& devices, int depth = 0) {
+void add_devices(const fs::path& node, MountedDisk& disk, bool in_image = false, int depth = 0) {
+    const fs::path whole = whole_disk(node);
+    const std::string name = whole.filename().native();
+    disk.all_devices.insert(name);
     std::error_code error;
     bool has_parts = false;
     if (depth < 8)
         for (const auto& part : fs::directory_iterator(node / "slaves", error)) {
             has_parts = true;
-            add_devices(fs::canonical(part.path(), error), devices, depth + 1);
+            add_devices(fs::canonical(part.path(), error), disk, in_image, depth + 1);
         }
     if (has_parts) return;
-    const bool partition = fs::exists(node / "partition", error);
-    devices.insert((partition ? node.parent_path() : node).filename().native());
+    if (!in_image) disk.own_devices.insert(name);
+    const fs::path below = depth < 8 ? below_image(whole) : fs::path();
+    if (below.empty())
+        disk.devices.insert(name);
+    else
+        add_devices(below, disk, true, depth + 1);
 }
 
 /// Cards, sticks and disks on a cable; and images, which are made to be carried about.
 bool can_be_taken_out(const fs::path& node) {
-    std::error_code error;
-    const bool partition = fs::exists(node / "partition", error);
-    const fs::path whole = partition ? node.parent_path() : node;
+    const fs::path whole = whole_disk(node);
     std::ifstream removable(whole / "removable");
     char flag = '0';
     removable >> flag;
@@ -111,29 +133,46 @@ std::string number_of(std::uint64_t device) {
 #endif
 }
 
+/// Its folder in /sys; empty where it is no block device.
+fs::path node_of(std::uint64_t device) {
+    std::error_code error;
+    const fs::path node = fs::canonical("/sys/dev/block/" + number_of(device), error);
+    return error ? fs::path() : node;
+}
+
+/// The block device that is mounted there, as far as the table of mounts knows it. Btrfs, say, has
+/// numbers of its own for what lies on it.
+std::uint64_t device_mounted(const std::optional<Mount>& mount, std::uint64_t device) {
+    if (!mount || !mount->source.starts_with("/")) return device;
+    const auto source = status_of(mount->source, Links::follow);
+    return source && source->kind == FileKind::block_device ? source->stands_for : device;
+}
+
+std::uint64_t device_of(const fs::path& file) {
+    const auto status = status_of(file, Links::follow);
+    return status ? device_mounted(mount_of(file), status->device) : 0;
+}
+
 }  // namespace
 
 MountedDisk mounted_disk(const fs::path& folder) {
     MountedDisk disk;
     const auto status = status_of(folder, Links::follow);
     if (!status) return disk;
-    std::uint64_t device = status->device;
-    if (const auto mount = mount_of(folder)) {
+    const auto mount = mount_of(folder);
+    if (mount) {
         disk.file_system = mount->kind;
         disk.mount_point = mount->point;
         disk.mounted_folder = mount->root;
-        const auto source =
-            mount->source.starts_with("/") ? status_of(mount->source, Links::follow) : std::nullopt;
-        if (source && source->kind == FileKind::block_device) device = source->stands_for;
     }
-    std::error_code error;
-    const fs::path node = fs::canonical("/sys/dev/block/" + number_of(device), error);
-    if (!error) {
-        add_devices(node, disk.devices);
+    const fs::path node = node_of(device_mounted(mount, status->device));
+    if (!node.empty()) {
+        add_devices(node, disk);
         disk.portable = can_be_taken_out(node);
     }
     disk.known_device = !disk.devices.empty();
-    if (disk.devices.empty()) disk.devices.insert(number_of(status->device));
+    if (disk.devices.empty())
+        disk.devices = disk.own_devices = disk.all_devices = {number_of(status->device)};
     return disk;
 }
 

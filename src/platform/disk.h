@@ -11,10 +11,14 @@ namespace hearwood {
 
 struct MountedDisk {
     /// The devices that hold it, as the system calls them ("sda", "nvme0n1"): partitions count as
-    /// the disk they are on, volumes as the disks below them. Where no block device is known
-    /// (network, a file system in user space) the number of the mount. Empty where the folder
-    /// cannot be looked at.
+    /// the disk they are on, volumes as the disks below them, images as the disk of their file.
+    /// Where no block device is known (network, a file system in user space) the number of the
+    /// mount. Empty where the folder cannot be looked at.
     std::set<std::string> devices;
+    /// These and all on the way to them, such as an image and what holds it.
+    std::set<std::string> all_devices;
+    /// The same with images as disks of their own.
+    std::set<std::string> own_devices;
     bool known_device = false;  ///< false: devices has only the number of the mount
     /// It can be taken out (a card, a stick, a disk on a cable), or is an image mounted as a disk.
     bool portable = false;

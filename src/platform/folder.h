@@ -26,6 +26,10 @@ class Folder {
     /// Why it could not be opened, or why next() ended before the last name.
     int error() const { return error_; }
 
+    /// Whether this path leads to it still, and by the same mount: another medium in the same place
+    /// may have the same numbers.
+    bool is_at(const std::filesystem::path& path) const;
+
     struct Entry {
         std::string name;      ///< raw bytes, one part of a path
         std::uint64_t number;  ///< as FileStatus::number

@@ -176,7 +176,8 @@ DayPart DayParts::of(std::size_t site, Instant instant) const {
     const auto [local, offset] = state_->zone.to_local(instant);
     DayPart part;
     part.date = std::chrono::floor<days>(local);
-    part.hour = static_cast<int>(std::chrono::floor<std::chrono::hours>(local - part.date).count());
+    const auto since_midnight = local - part.date;
+    part.hour = static_cast<int>(std::chrono::floor<std::chrono::hours>(since_midnight).count());
     part.offset = offset;
     part.window_date = part.date;
     state_->with_entry({site, part.date}, [&](const DateEntry& entry) {
@@ -187,7 +188,7 @@ DayPart DayParts::of(std::size_t site, Instant instant) const {
             if (instant >= candidate.span.from && instant < candidate.span.to) {
                 part.window = candidate.window;
                 part.window_date = candidate.date;
-                part.quarter = quarter_of(candidate, instant, local - part.date);
+                part.quarter = quarter_of(candidate, instant, since_midnight);
                 return;
             }
     });

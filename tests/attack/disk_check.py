@@ -89,7 +89,8 @@ class Disks(TrustTest):
     def test_disks_of_the_kernel_are_read_past_memory(self):
         for kind in ("ext4", "vfat"):
             disk = self.folder / kind
-            with self.subTest(kind), disks.real_disk(self.folder / f"{kind}.image", disk, 32, kind):
+            with self.subTest(kind), disks.memory(self.folder / "memory") as memory, \
+                    disks.real_disk(memory / "image", disk, 32, kind):
                 told = self.offload("--second", disk, one=False)
                 self.assertTrue(told.wipe, told)
                 self.assertNotIn(f"read past memory: {disk}", told.out)

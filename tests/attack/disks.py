@@ -275,3 +275,23 @@ def mounted(image, at, options="loop"):
         yield at
     finally:
         take_away(at)
+
+
+@contextlib.contextmanager
+def memory(at):
+    """A folder for images that are to count as disks of their own: two in files of one disk are one disk."""
+    os.makedirs(at, exist_ok=True)
+    subprocess.run(["mount", "-t", "tmpfs", "tmpfs", str(at)], check=True, capture_output=True)
+    try:
+        yield at
+    finally:
+        take_away(at)
+
+
+@contextlib.contextmanager
+def loop_device(image):
+    device = subprocess.run(["losetup", "-f", "--show", image], check=True, capture_output=True, text=True).stdout.strip()
+    try:
+        yield device
+    finally:
+        subprocess.run(["losetup", "-d", device], check=False, capture_output=True)

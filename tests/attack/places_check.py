@@ -76,7 +76,7 @@ class Mounts(TrustTest):
 
     def test_a_folder_of_the_survey_mounted_on_the_second_disk(self):
         disk = self.folder / "disk"
-        with disks.real_disk(self.folder / "image", disk, 32, "ext4"):
+        with disks.memory(self.folder / "memory") as memory, disks.real_disk(memory / "image", disk, 32, "ext4"):
             self.offload()
             with bound(self.copies() / "DATA0", self.copies(disk) / "DATA0"):
                 told = self.offload("--second", disk, one=False)

@@ -90,15 +90,6 @@ def held_after(events, moment, keep):
     return disk
 
 
-@contextlib.contextmanager
-def loop_device(image):
-    device = subprocess.run(["losetup", "-f", "--show", image], check=True, capture_output=True, text=True).stdout.strip()
-    try:
-        yield device
-    finally:
-        subprocess.run(["losetup", "-d", device], check=False, capture_output=True)
-
-
 class PowerCut(TrustTest):
     files = 10
 
@@ -106,7 +97,7 @@ class PowerCut(TrustTest):
         """Offloads onto a fresh ext4 on the disk above. Returns its events, with those where the offload began and ended."""
         place = self.folder / "sectors"
         with disks.served(Sectors(self.folder / "log"), place, raw_fi=True):
-            with loop_device(place / "disk") as device:
+            with disks.loop_device(place / "disk") as device:
                 subprocess.run(["mkfs.ext4", "-q", device], check=True, capture_output=True)
                 with disks.mounted(device, self.folder / "on", "rw"):
                     shutil.copytree(self.survey, self.folder / "on/survey")

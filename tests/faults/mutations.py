@@ -4,8 +4,8 @@ Not part of the default suite, since every fault is a build.
 
     mutations.py SOURCE BUILD [NAME...]
 
-SOURCE is copied to a temporary folder; BUILD is a build folder with the fault library. Prints one line a fault, and
-exits 1 when one of them passes unseen.
+SOURCE is copied to a temporary folder and built there with the compiler's options of the folder BUILD. Prints one line a fault,
+and exits 1 when one of them passes unseen.
 """
 import os
 import pathlib
@@ -32,8 +32,8 @@ FAULTS = [
     ("what SHA256SUMS says of a changed copy is believed", "card/file_copier.cpp", "if (recorded == sha256 && unchanged) return true;",
      "if (recorded == sha256) return true;", ["card/offload_check.py a_copy_changed_since_is_not_taken_for_the_content"]),
     ("rows are not written for good", "store/store.cpp", "    sync_file(log);\n", "", ["attack/power_check.py 30"]),
-    ("another program's database is taken for ours", "store/store.cpp", "    require_schema(impl->database);\n    impl->database.run(kWriterPragmas);",
-     "    impl->database.run(kWriterPragmas);\n    require_schema(impl->database);", ["attack/proof_check.py"]),
+    ("another program's database is taken for ours", "store/store.cpp", "    require_schema(impl->database, true);\n    impl->database.run(kWriterPragmas);",
+     "    impl->database.run(kWriterPragmas);\n    require_schema(impl->database, true);", ["attack/proof_check.py"]),
     ("a database is made in place", "store/store.cpp", 'const std::filesystem::path fresh = file.string() + ".new";',
      "const std::filesystem::path fresh = file;", ["attack/proof_check.py", "faults/faults.py"]),
     ("names are not synced before what speaks of them", "card/copy_record.cpp",
@@ -42,12 +42,21 @@ FAULTS = [
      "        own =", ["attack/voices_check.py", "faults/faults.py --only forget"]),
     ("SHA256SUMS keeps the hash of the voice", "listen/forget.cpp", "    renew_checksums(survey_folder, path, after);\n", "",
      ["attack/voices_check.py", "listen/round_trip.py"]),
-    ("a silenced segment counts", "aggregate/judged_segments.cpp", "judgement.reasons.add(Reason::silenced);", "", ["attack/voices_check.py"]),
+    ("a silenced segment counts", "aggregate/judged_segments.cpp", "exclude(judgement, Reason::silenced, silenced.touch(recording.row, s.row));", "", ["attack/voices_check.py"]),
     ("a voice comes back with its card", "card/file_copier.cpp", "reading.whole() && forgotten_.knows(copied.sha256)", "false",
      ["attack/voices_check.py"]),
     ("verify does not look at the sum of SHA256SUMS", "card/checksums.cpp", "if (std::filesystem::exists(own, ignored) &&", "if (false &&",
      ["attack/slips_check.py"]),
-    ("a link to the card's file is a copy", "card/card_reader.cpp", "status.st_ino == number;", "false;", ["attack/places_check.py Links"]),
+    ("a link to the card's file is a copy when the run begins", "card/card_reader.cpp", "status->number == number;", "false;",
+     ["attack/places_check.py Links"]),
+    ("a link to the card's file is a copy when it ends", "card/closing_pass.cpp", "if (on_card_.contains({own->device, own->number}))", "if (false)",
+     ["attack/exchange_check.py Copies"]),
+    ("another card in the same place is the card", "card/judge_copies.cpp", "!card_.is_at(options_.card)", "false",
+     ["attack/exchange_check.py Cards"]),
+    ("an image is a disk of its own", "platform/disk.cpp", "return node_of(device_of(file));", "return {};", ["attack/exchange_check.py OneDisk"]),
+    ("a hope for the board counts", "board/board.cpp", "= is_unfinished(survey_.folder / deployment.folder);", "= false;",
+     ["attack/exchange_check.py Copies"]),
+    ("repair replaces what no list names", "card/repair.cpp", "!sums[p].empty() ||", "true ||", ["attack/exchange_check.py Repairs"]),
     ("a copy on another disk counts", "card/closing_pass.cpp", "why = why_no_copy(target, file.copy);", "", ["attack/places_check.py UnderWay"]),
     ("copies on the card itself count", "card/verdict.cpp", "if (place.on_card)", "if (false)", ["attack/places_check.py Mounts"]),
     ("a worse reading replaces a better", "card/file_copier.cpp", "else if (is_worse(copied))", "else if (false)",
@@ -68,13 +77,22 @@ def run(test, tree, build):
     return done.returncode
 
 
+def options_of(build):
+    """Those of a build folder on which it hangs whether a compiler's cache knows the files."""
+    kept = ("CMAKE_CXX_COMPILER_LAUNCHER:", "CMAKE_CXX_FLAGS:", "HEARWOOD_WERROR:", "CMAKE_UNITY_BUILD:")
+    lines = pathlib.Path(build, "CMakeCache.txt").read_text().splitlines()
+    return ["-D" + line for line in lines if line.startswith(kept)]
+
+
 def main():
     source, old_build, *names = sys.argv[1:]
     missed = 0
     with tempfile.TemporaryDirectory(prefix="hearwood-mutations-") as temporary:
-        tree, build = pathlib.Path(temporary, "tree"), pathlib.Path(temporary, "build")
-        shutil.copytree(source, tree, ignore=shutil.ignore_patterns("build*", ".git"))
-        subprocess.run(["cmake", "-S", tree, "-B", build, "-G", "Ninja", "-DHEARWOOD_TESTS=ON"], check=True, capture_output=True)
+        tree = pathlib.Path(temporary, "tree")
+        build = tree / "build"
+        shutil.copytree(source, tree, ignore=shutil.ignore_patterns("build", "build-*", ".git"))
+        subprocess.run(["cmake", "-S", tree, "-B", build, "-G", "Ninja", "-DHEARWOOD_TESTS=ON", *options_of(old_build)], check=True,
+                       capture_output=True)
         for name, file, before, after, tests in FAULTS:
             if names and name not in names:
                 continue
