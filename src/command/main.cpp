@@ -2,12 +2,10 @@
 // commands stands in program.cpp.
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <cerrno>
 #include <cstdio>
 #include <exception>
 #include <new>
-#include <sstream>
 #include <string>
 #include <system_error>
 
@@ -16,7 +14,6 @@
 #include "base/text.h"
 #include "command/open_survey.h"
 #include "command/program.h"
-#include "options/usage_complaint.h"
 #include "platform/machine.h"
 #include "platform/terminal.h"
 
@@ -28,28 +25,11 @@ int code(ExitCode exit_code) {
     return static_cast<int>(exit_code);
 }
 
-/// CLI11 prints help and the version, which come as errors too; complaints are ours.
-int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
-    if (error.get_exit_code() == 0) {
-        std::ostringstream text;
-        const int exit_code = program.exit(error, text, text);
-        fmt::print("{}", text.str());
-        return exit_code;
-    }
-    log_line(usage_complaint(program, error));
-    return code(ExitCode::nothing_done);
-}
-
-int run_chosen(const Commands& commands) {
+int finished(const Run& run) {
     try {
-        for (const auto& [command, run] : commands)
-            if (command->parsed()) {
-                const ExitCode ended = run();
-                return code(ended == ExitCode::ok && something_was_left_out()
-                                ? ExitCode::some_unusable
-                                : ended);
-            }
-        return code(ExitCode::nothing_done);
+        const ExitCode ended = run();
+        return code(ended == ExitCode::ok && something_was_left_out() ? ExitCode::some_unusable
+                                                                      : ended);
     } catch (const InputError& error) {
         log_line(error.problems());
         return code(ExitCode::nothing_done);
@@ -76,16 +56,9 @@ int run(int argc, char** argv) {
     }
     pass_over_closed_pipes();
     watch_for_interrupt();
-    CLI::App program;
-    program.name("hearwood");
-    const Commands commands = add_commands(program);
+    Program program;
     int result = 0;
-    try {
-        program.parse(argc, argv);
-        result = run_chosen(commands);
-    } catch (const CLI::ParseError& error) {
-        result = parse_failure(program, error);
-    }
+    if (const Run* chosen = program.read(argc, argv, result)) result = finished(*chosen);
     // Results that did not reach a full disk are no success.
     const bool written = std::fflush(stdout) == 0 && std::ferror(stdout) == 0;
     if (!written && result <= code(ExitCode::some_unusable)) {

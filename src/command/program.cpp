@@ -9,12 +9,14 @@
 #include <tbb/version.h>
 
 #include <CLI/CLI.hpp>
-#include <memory>
+#include <sstream>
 
+#include "base/log.h"
 #include "base/text.h"
 #include "base/version.h"
 #include "index/engine/segment_analyser.h"
 #include "options/help_formatter.h"
+#include "options/usage_complaint.h"
 #include "survey/zone_data.h"
 
 namespace hearwood {
@@ -28,23 +30,48 @@ constexpr AddCommand kCommands[] = {
     add_spectra,    add_run,    add_verify,   add_deposit,
 };
 
+/// CLI11 prints help and the version, which come as errors too; complaints are ours.
+int parse_failure(const CLI::App& program, const CLI::ParseError& error) {
+    if (error.get_exit_code() == 0) {
+        std::ostringstream text;
+        const int exit_code = program.exit(error, text, text);
+        fmt::print("{}", text.str());
+        return exit_code;
+    }
+    log_line(usage_complaint(program, error));
+    return static_cast<int>(ExitCode::nothing_done);
+}
+
 }  // namespace
 
-Commands add_commands(CLI::App& program) {
-    program.description(
-        "Hearwood: animal activity of forest stands, measured from sound recordings");
-    program.formatter(std::make_shared<HelpFormatter>());  // the commands take it over
-    program.set_help_flag("-h,--help", "show this text");
-    program.set_version_flag("--version", version_text,
-                             "show the version, the libraries' and the processor path");
-    program.require_subcommand(1);
-    program.footer("Start with: hearwood demo DIR, then hearwood run DIR");
-    Commands commands;
+Program::Program() : app_(std::make_unique<CLI::App>()) {
+    app_->name("hearwood");
+    app_->description("Hearwood: animal activity of forest stands, measured from sound recordings");
+    app_->formatter(std::make_shared<HelpFormatter>());  // the commands take it over
+    app_->set_help_flag("-h,--help", "show this text");
+    app_->set_version_flag("--version", version_text,
+                           "show the version, the libraries' and the processor path");
+    app_->require_subcommand(1);
+    app_->footer("Start with: hearwood demo DIR, then hearwood run DIR");
     for (const AddCommand add : kCommands) {
-        Run run = add(program);
-        commands.emplace_back(program.get_subcommands(nullptr).back(), std::move(run));
+        Run run = add(*app_);
+        commands_.emplace_back(app_->get_subcommands(nullptr).back(), std::move(run));
     }
-    return commands;
+}
+
+Program::~Program() = default;
+
+const Run* Program::read(int argc, char** argv, int& exit_code) {
+    try {
+        app_->parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        exit_code = parse_failure(*app_, error);
+        return nullptr;
+    }
+    for (const auto& [command, run] : commands_)
+        if (command->parsed()) return &run;
+    exit_code = static_cast<int>(ExitCode::nothing_done);
+    return nullptr;
 }
 
 std::string version_text() {

@@ -6,7 +6,6 @@
 //   hearwood-reference keys PAGE...             the tables of survey.toml's keys in these pages
 #include <fmt/core.h>
 
-#include <CLI/CLI.hpp>
 #include <cstdio>
 #include <exception>
 #include <filesystem>
@@ -26,9 +25,8 @@ using namespace hearwood;
 
 int write_reference(int argc, char** argv) {
     const std::string what = argc > 1 ? argv[1] : "";
-    CLI::App program;
-    program.name("hearwood");
-    add_commands(program);
+    const Program hearwood;
+    const CLI::App& program = hearwood.tree();
     if (what == "markdown") {
         fmt::print("{}", reference_markdown(program));
     } else if (what == "bash") {
@@ -36,13 +34,8 @@ int write_reference(int argc, char** argv) {
     } else if (what == "zsh") {
         fmt::print("{}", zsh_completion(program));
     } else if (what == "man" && argc > 2) {
-        const std::filesystem::path folder = argv[2];
-        make_folder(folder);
-        write_whole_file(folder / "hearwood.1", man_page(program, nullptr));
-        for (const CLI::App* command :
-             program.get_subcommands([](const CLI::App*) { return true; }))
-            write_whole_file(folder / ("hearwood-" + command->get_name() + ".1"),
-                             man_page(program, command));
+        make_folder(argv[2]);
+        write_man_pages(program, argv[2]);
     } else if (what == "tables" && argc > 2) {
         write_whole_file(argv[2], with_described_tables(read_whole_file(argv[2])));
     } else if (what == "keys") {

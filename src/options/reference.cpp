@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "base/file.h"
 #include "base/text.h"
 #include "base/version.h"
 #include "options/option_tree.h"
@@ -99,6 +100,27 @@ std::string zsh_text(std::string_view text) {
     return escaped;
 }
 
+/// Of the program when `command` is null. roff, man(7) macros.
+std::string man_page(const CLI::App& program, const CLI::App* command) {
+    if (command == nullptr) {
+        std::string text = man_head(
+            "hearwood", "animal activity of forest stands, measured from sound recordings");
+        text += ".SH SYNOPSIS\n.B hearwood\n.I COMMAND\n[options]\n.SH COMMANDS\n";
+        for (const CommandFacts& each : command_facts(program))
+            text += fmt::format(".TP\n.BR hearwood\\-{} (1)\n{}\n", roff(each.name),
+                                roff(each.summary));
+        return text + man_exit_status();
+    }
+    const CommandFacts facts = facts_of(*command);
+    std::string text = man_head("hearwood-" + facts.name, facts.summary);
+    text += fmt::format(".SH SYNOPSIS\n{}\n.SH OPTIONS\n", roff(usage_line(facts)));
+    for (const OptionFacts& option : facts.options)
+        text += fmt::format(".TP\n.B {}\n{}\n", roff(option_heading(option)), roff(option.meaning));
+    if (!facts.example.empty())
+        text += fmt::format(".SH EXAMPLE\n.nf\n{}\n.fi\n", roff(facts.example));
+    return text + man_exit_status() + ".SH SEE ALSO\n.BR hearwood (1)\n";
+}
+
 }  // namespace
 
 std::string reference_markdown(const CLI::App& program) {
@@ -126,24 +148,11 @@ std::string reference_markdown(const CLI::App& program) {
     return text;
 }
 
-std::string man_page(const CLI::App& program, const CLI::App* command) {
-    if (command == nullptr) {
-        std::string text = man_head(
-            "hearwood", "animal activity of forest stands, measured from sound recordings");
-        text += ".SH SYNOPSIS\n.B hearwood\n.I COMMAND\n[options]\n.SH COMMANDS\n";
-        for (const CommandFacts& each : command_facts(program))
-            text += fmt::format(".TP\n.BR hearwood\\-{} (1)\n{}\n", roff(each.name),
-                                roff(each.summary));
-        return text + man_exit_status();
-    }
-    const CommandFacts facts = facts_of(*command);
-    std::string text = man_head("hearwood-" + facts.name, facts.summary);
-    text += fmt::format(".SH SYNOPSIS\n{}\n.SH OPTIONS\n", roff(usage_line(facts)));
-    for (const OptionFacts& option : facts.options)
-        text += fmt::format(".TP\n.B {}\n{}\n", roff(option_heading(option)), roff(option.meaning));
-    if (!facts.example.empty())
-        text += fmt::format(".SH EXAMPLE\n.nf\n{}\n.fi\n", roff(facts.example));
-    return text + man_exit_status() + ".SH SEE ALSO\n.BR hearwood (1)\n";
+void write_man_pages(const CLI::App& program, const std::filesystem::path& folder) {
+    write_whole_file(folder / "hearwood.1", man_page(program, nullptr));
+    for (const CLI::App* command : program.get_subcommands([](const CLI::App*) { return true; }))
+        write_whole_file(folder / ("hearwood-" + command->get_name() + ".1"),
+                         man_page(program, command));
 }
 
 std::string bash_completion(const CLI::App& program) {

@@ -2,6 +2,7 @@
 // parses with: they cannot say other than the program does.
 #pragma once
 
+#include <filesystem>
 #include <string>
 
 namespace CLI {
@@ -12,8 +13,9 @@ namespace hearwood {
 
 /// docs/commands.md.
 std::string reference_markdown(const CLI::App& program);
-/// hearwood.1 when `command` is null, else hearwood-NAME.1. roff, man(7) macros.
-std::string man_page(const CLI::App& program, const CLI::App* command);
+/// hearwood.1 and hearwood-NAME.1 for each command, into a folder that is there. roff, man(7)
+/// macros. Errors: MachineError.
+void write_man_pages(const CLI::App& program, const std::filesystem::path& folder);
 std::string bash_completion(const CLI::App& program);
 std::string zsh_completion(const CLI::App& program);
 
