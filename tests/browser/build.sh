@@ -10,7 +10,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 root=$(cd "$here/../.." && pwd)
 . "$root/tests/package/debian_sources.sh"
 begin "${1:-$root/build-browser}" "$here/packages.txt"
-prefix=$work/libraries
+prefix=$cache/wasm
 # Where Debian has what its emscripten asks node.js for: a vendor's node.js does not look there by itself.
 export NODE_PATH=/usr/share/nodejs
 
@@ -45,20 +45,20 @@ library() {
     [ ! -e "$prefix/$name.done" ] || return 0
     echo "building $name"
     debian_source "$package"
-    logged "$name-configure" cmake -S "$work/sources/$package" -B "$work/$name" -G Ninja -DCMAKE_BUILD_TYPE=Release \
+    logged "$name-configure" cmake -S "$cache/sources/$package" -B "$prefix/build/$name" -G Ninja -DCMAKE_BUILD_TYPE=Release \
         -DCMAKE_TOOLCHAIN_FILE="$work/clang.cmake" -DCMAKE_C_FLAGS="$flags" -DBUILD_SHARED_LIBS=OFF \
         -DBUILD_TESTING=OFF -DCMAKE_INSTALL_PREFIX="$prefix" "$@"
-    logged "$name" cmake --build "$work/$name" -j "$jobs" --target install
+    logged "$name" cmake --build "$prefix/build/$name" -j "$jobs" --target install
     touch "$prefix/$name.done"
 }
 mkdir -p "$prefix"
 library ogg libogg -DINSTALL_DOCS=OFF
 library vorbis libvorbis
 debian_source opus
-: >"$work/sources/opus/opus_buildtype.cmake"  # left out of its release; it would choose a default that is given here
+: >"$cache/sources/opus/opus_buildtype.cmake"  # left out of its release; it would choose a default that is given here
 library opus opus -DOPUS_STACK_PROTECTOR=OFF
 debian_source flac
-sed -i '/microbench/d' "$work/sources/flac/CMakeLists.txt"  # a program, and no switch for it
+sed -i '/microbench/d' "$cache/sources/flac/CMakeLists.txt"  # a program, and no switch for it
 library flac flac -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_DOCS=OFF -DINSTALL_MANPAGES=OFF -DBUILD_CXXLIBS=OFF \
     -DWITH_STACK_PROTECTOR=OFF
 library sndfile libsndfile -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DENABLE_MPEG=OFF -DINSTALL_MANPAGES=OFF
@@ -74,28 +74,35 @@ ln -sfn /usr/include/nlohmann "$work/include/nlohmann"
 version=$(sed -n 's/^project(hearwood VERSION \([0-9.]*\).*/\1/p' "$root/CMakeLists.txt")
 sources=$(
     cd "$root/src" && ls platform/file_status.cpp platform/folder.cpp platform/open_file.cpp platform/standard_gaps.cpp \
-        base/csv_cell.cpp base/error.cpp base/text.cpp base/wall_time.cpp audio/*.cpp spectrum/*.cpp index/*.cpp index/engine/*.cpp \
+        base/csv_cell.cpp base/error.cpp base/text.cpp base/wall_time.cpp statistics/quantile.cpp survey/decisions.cpp audio/*.cpp spectrum/*.cpp index/*.cpp index/engine/*.cpp \
         screen/*.cpp measure/segment_measurer.cpp measure/measured_rate.cpp measure/feed_samples.cpp measure/hole_finder.cpp measure/recording_facts.cpp \
         store/recording_row.cpp picture/spectrogram.cpp picture/spectrogram_drawing.cpp picture/axes.cpp picture/font.cpp \
         picture/image.cpp picture/level_field.cpp picture/palette.cpp browser/*.cpp |
-        grep -vE 'kernels_v3|flac_writer|wave_writer|silence|stretch|resample'
+        grep -vE 'kernels_v3|flac_writer|wave_writer|silence|stretch|resample|holds_nothing|recorder_mark'
 )
 {
     echo "cmake_minimum_required(VERSION 3.22)"
     echo "project(page CXX)"
     echo "set(CMAKE_CXX_STANDARD 20)"
-    echo "add_library(hearwood STATIC $work/sources/fmtlib/src/format.cc"
-    for file in $sources; do echo "  $root/src/$file"; done
-    echo ")"
-    echo "target_include_directories(hearwood PRIVATE $root/src)"
-    echo "target_include_directories(hearwood SYSTEM PRIVATE $prefix/include $work/include $work/sources/fmtlib/include)"
+    echo "include_directories($root/src)"
+    echo "include_directories(SYSTEM $prefix/include $work/include $cache/sources/fmtlib/include)"
+    # A folder's files as one, as README's two commands build them.
+    echo "set(CMAKE_UNITY_BUILD ON)"
+    echo "set(CMAKE_UNITY_BUILD_BATCH_SIZE 20)"
+    echo "add_library(hearwood STATIC $cache/sources/fmtlib/src/format.cc)"
+    for folder in $(dirname $sources | cut -d / -f 1 | sort -u); do
+        echo "add_library($folder OBJECT"
+        for file in $sources; do case $file in "$folder"/*) echo "  $root/src/$file" ;; esac; done
+        echo ")"
+        echo "target_sources(hearwood PRIVATE \$<TARGET_OBJECTS:$folder>)"
+    done
 } >"$work/CMakeLists.txt"
 logged program-configure cmake -S "$work" -B "$work/program" -G Ninja -DCMAKE_BUILD_TYPE=Release \
     -DCMAKE_TOOLCHAIN_FILE="$work/clang.cmake" -DCMAKE_CXX_FLAGS="$cxx_flags"
 logged program cmake --build "$work/program" -j "$jobs"
 exports=_hw_failure,_hw_header,_hw_open,_hw_measure_next,_hw_facts,_hw_lines,_hw_paint,_hw_paint_next,_hw_picture,_hw_close,_malloc,_free
 link="-sMODULARIZE=1 -sEXPORT_NAME=createHearwood -sENVIRONMENT=worker -sALLOW_MEMORY_GROWTH=1 -sFILESYSTEM=1 -lworkerfs.js"
-link="$link -sEXPORTED_FUNCTIONS=$exports -sEXPORTED_RUNTIME_METHODS=cwrap,UTF8ToString,FS,WORKERFS -sSTACK_SIZE=2097152"
+link="$link -sEXPORTED_FUNCTIONS=$exports -sEXPORTED_RUNTIME_METHODS=cwrap,UTF8ToString,FS,WORKERFS -sTOTAL_STACK=2097152"
 libraries=
 for name in sndfile FLAC vorbisenc vorbis opus ogg fftw3f fftw3 soxr; do libraries="$libraries $prefix/lib/lib$name.a"; done
 # shellcheck disable=SC2086  # lists of words on purpose

@@ -2,7 +2,7 @@
 # One program file that needs no library and no file of the system: for any Linux of this processor. Its time zones are
 # built in, and used where the machine has none or older ones. As root on Debian 12 (packages are installed).
 #   sh tests/package/static.sh [FOLDER]       default: build-static in the tree; about 15 minutes on two cores
-# Leaves FOLDER/hearwood-VERSION-linux-PROCESSOR.tar.xz: the program, man pages, completions, licences. Then tries it
+# Leaves FOLDER/hearwood-VERSION-linux-PROCESSOR.tar.xz: the program, the manual, man pages, completions, licences. Then tries it
 # (static_check.sh): in an empty root, on other releases, on an old processor and an old kernel, and its demo tables against
 # those of HEARWOOD=PROGRAM or build/hearwood byte for byte, which is built where it is not there.
 set -eu
@@ -10,7 +10,8 @@ here=$(cd "$(dirname "$0")" && pwd)
 root=$(cd "$here/../.." && pwd)
 . "$here/debian_sources.sh"
 begin "${1:-$root/build-static}" "$here/static-packages.txt"
-archives=$work/archives
+archives=$cache/archives-$(dpkg --print-architecture)
+objects=$archives/objects
 mkdir -p "$archives"
 
 # archive NAME PACKAGE COMMAND: $archives/libNAME.a, made once by the command in the sources of Debian's PACKAGE.
@@ -20,24 +21,24 @@ archive() {
     debian_source "$2"
     logged "$1" in_source "$2" "$3"
 }
-in_source() (cd "$work/sources/$1" && eval "$2")
+in_source() (cd "$cache/sources/$1" && eval "$2")
 # objects NAME FILE.cpp...: the archive out of these files.
 objects() {
     name=$1
     shift
-    mkdir -p "$work/objects/$name"
+    mkdir -p "$objects/$name"
     for file in "$@"; do
-        g++ -std=c++20 -O2 -c $flags "$file" -o "$work/objects/$name/$(basename "$file").o" || return 1
+        g++ -std=c++20 -O2 -c $flags "$file" -o "$objects/$name/$(basename "$file").o" || return 1
     done
-    ar rcs "$archives/lib$name.a" "$work/objects/$name"/*.o
+    ar rcs "$archives/lib$name.a" "$objects/$name"/*.o
 }
 # by_cmake FILE.a OPTION...
 by_cmake() {
     file=$1
     shift
-    cmake -S . -B "$work/objects/$file" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_SHARED_LIBS=OFF "$@" &&
-        cmake --build "$work/objects/$file" -j "$jobs" &&
-        cp "$(find "$work/objects/$file" -name "$file" -type f | head -n 1)" "$archives"
+    cmake -S . -B "$objects/$file" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_SHARED_LIBS=OFF "$@" &&
+        cmake --build "$objects/$file" -j "$jobs" &&
+        cp "$(find "$objects/$file" -name "$file" -type f | head -n 1)" "$archives"
 }
 flags="-Iinclude"
 archive fmt fmtlib 'objects fmt src/format.cc src/os.cc'
@@ -45,45 +46,55 @@ flags="-Iinclude -DUSE_OS_TZDB=1 -DHAS_REMOTE_API=0"
 archive date-tz howardhinnant-date 'objects date-tz src/tz.cpp'
 archive tbb onetbb 'by_cmake libtbb.a -DTBB_TEST=OFF -DTBB_STRICT=OFF -DTBB_DISABLE_HWLOC_AUTOMATIC_SEARCH=ON -DTBBMALLOC_BUILD=OFF'
 archive soxr libsoxr 'by_cmake libsoxr.a -DBUILD_TESTS=OFF -DBUILD_EXAMPLES=OFF -DWITH_OPENMP=OFF -DWITH_LSR_BINDINGS=OFF'
-archive sndfile libsndfile 'by_cmake libsndfile.a -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DENABLE_MPEG=OFF -DCMAKE_FIND_LIBRARY_SUFFIXES=.a'
+archive mpg123 mpg123 'cd ports/cmake && by_cmake libmpg123.a -DBUILD_PROGRAMS=OFF -DBUILD_LIBOUT123=OFF'
+# What the machine's own libsndfile opens, this one opens: MP3 too.
+archive sndfile libsndfile 'by_cmake libsndfile.a -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_TESTING=OFF -DENABLE_MPEG=ON \
+    -DCMAKE_LIBRARY_PATH="$archives" -DCMAKE_FIND_LIBRARY_SUFFIXES=.a'
 archive netcdf netcdf 'by_cmake libnetcdf.a -DENABLE_DAP=OFF -DENABLE_BYTERANGE=OFF -DENABLE_NCZARR=OFF -DENABLE_PLUGINS=OFF \
     -DENABLE_EXAMPLES=OFF -DENABLE_TESTS=OFF -DBUILD_TESTING=OFF -DBUILD_UTILITIES=OFF -DENABLE_FILTER_TESTING=OFF'
 if [ ! -e "$archives/libtomlplusplus.a" ]; then  # what Debian has as a shared library is this file compiled
-    printf '#define TOML_HEADER_ONLY 0\n#define TOML_IMPLEMENTATION\n#include <toml++/toml.h>\n' >"$work/toml.cpp"
+    printf '#define TOML_HEADER_ONLY 0\n#define TOML_IMPLEMENTATION\n#include <toml++/toml.h>\n' >"$archives/toml.cpp"
     flags=
-    objects tomlplusplus "$work/toml.cpp"
+    objects tomlplusplus "$archives/toml.cpp"
 fi
 zones=$work/zones.tar
 tar --format=ustar --sort=name --mtime=@0 --owner=0 --group=0 --numeric-owner -C /usr/share/zoneinfo --exclude=./right \
     --exclude=./posix --exclude=./localtime --exclude=./posixrules -cf "$zones" .
 
 echo "building the program"
-logged program-configure cmake -S "$root" -B "$work/program" -G Ninja -DHEARWOOD_STATIC=ON -DHEARWOOD_TESTS=OFF \
+logged program-configure cmake -S "$root" -B "$work" -G Ninja -DHEARWOOD_STATIC=ON -DHEARWOOD_TESTS=OFF \
     -DHEARWOOD_ARCHIVES="$archives" -DHEARWOOD_ZONES_TAR="$zones"
-logged program cmake --build "$work/program" -j "$jobs" --target hearwood reference
+logged program cmake --build "$work" -j "$jobs" --target hearwood reference
 
 # The archive.
-version=$("$work/program/hearwood" --version | sed -n '1s/^hearwood \([^ ]*\).*/\1/p')
+version=$("$work/hearwood" --version | sed -n '1s/^hearwood \([^ ]*\).*/\1/p')
 name=hearwood-$version-linux-$(uname -m)
 rm -rf "${work:?}/$name"
 mkdir "$work/$name"
-cp "$work/program/hearwood" "$root/COPYING" "$root/README.md" "$work/$name"
+cp "$work/hearwood" "$root/COPYING" "$root/README.md" "$work/$name"
 strip "$work/$name/hearwood"
-cp -r "$work/program/generated/reference/man" "$work/$name/man"
+cp -r "$work/generated/reference/man" "$root/docs" "$work/$name"
 mkdir "$work/$name/completions" "$work/$name/licences"
-cp "$work/program/generated/reference/hearwood.bash" "$work/program/generated/reference/_hearwood" "$work/$name/completions"
+cp "$work/generated/reference/hearwood.bash" "$work/generated/reference/_hearwood" "$work/$name/completions"
 for package in libc6-dev libstdc++-12-dev libflac-dev libogg-dev libvorbis-dev libopus-dev libfftw3-dev libsqlite3-dev libssl-dev \
-    libpng-dev zlib1g-dev libcsv-dev libexpat1-dev libhdf5-dev libaec-dev libcli11-dev libeigen3-dev libboost-dev nlohmann-json3-dev libtomlplusplus-dev tzdata; do
+    libpng-dev zlib1g-dev libminizip-dev libmp3lame-dev libcsv-dev libexpat1-dev libhdf5-dev libaec-dev libcli11-dev libeigen3-dev libboost-dev nlohmann-json3-dev libtomlplusplus-dev tzdata; do
     cp "/usr/share/doc/$package/copyright" "$work/$name/licences/$package" 2>/dev/null || echo "no licence text of $package" >&2
 done
-for package in fmtlib howardhinnant-date onetbb libsndfile libsoxr netcdf; do  # built here
-    cp "$work/sources/$package/debian/copyright" "$work/$name/licences/$package"
+for package in fmtlib howardhinnant-date onetbb mpg123 libsndfile libsoxr netcdf; do  # built here
+    cp "$cache/sources/$package/debian/copyright" "$work/$name/licences/$package"
 done
-sort -u "$work/sources/VERSIONS" >"$work/$name/licences/VERSIONS"
+# What those texts point to on a Debian machine.
+mkdir "$work/$name/licences/common-licenses"
+for text in $(grep -rhoE '/usr/share/common-licenses/[A-Za-z0-9.+-]*[A-Za-z0-9]' "$work/$name/licences" "$root/COPYING" | sort -u); do
+    cp -L "$text" "$work/$name/licences/common-licenses"
+done
+sort -u "$cache/sources/VERSIONS" >"$work/$name/licences/VERSIONS"
 printf 'FROM scratch\nCOPY hearwood /hearwood\nENTRYPOINT ["/hearwood"]\n' >"$work/$name/Containerfile"
 (cd "$work" && tar --sort=name --mtime=@0 --owner=0 --group=0 --numeric-owner -cJf "$name.tar.xz" "$name")
 du -h "$work/$name/hearwood" "$work/$name.tar.xz"
 
 other=${HEARWOOD:-$root/build/hearwood}
 [ -x "$other" ] || logged hearwood build OFF hearwood
+. "$here/debian_root.sh"
+for suite in bookworm trixie; do bare_root "$suite"; done
 sh "$here/static_check.sh" "$work/$name/hearwood" "$other"

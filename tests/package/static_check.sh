@@ -16,16 +16,17 @@ if readelf -d "$program" | grep -q NEEDED; then
 fi
 scratch=$(mktemp -d)
 trap 'rm -rf --one-file-system "$scratch"' EXIT
+chroot=$(command -v chroot || echo /usr/sbin/chroot)
 empty=$scratch/empty
 mkdir -p "$empty/srv"
 cp "$program" "$empty/hearwood"
 
 # try_in ROOT NAME: demo and run there, without a network, and nothing else of this machine's.
 try_in() {
-    env -i chroot "$1" /hearwood --version
-    env -i chroot "$1" /hearwood demo /srv/demo --quiet >"$scratch/demo.log" 2>&1 || { cat "$scratch/demo.log"; exit 1; }
+    env -i "$chroot" "$1" /hearwood --version
+    env -i "$chroot" "$1" /hearwood demo /srv/demo --quiet >"$scratch/demo.log" 2>&1 || { cat "$scratch/demo.log"; exit 1; }
     code=0
-    env -i chroot "$1" /hearwood run /srv/demo --quiet >"$scratch/run.log" 2>&1 || code=$?
+    env -i "$chroot" "$1" /hearwood run /srv/demo --quiet >"$scratch/run.log" 2>&1 || code=$?
     # The demo holds a few broken recordings on purpose: 1 says that they are listed.
     [ "$code" = 1 ] || { tail -n 20 "$scratch/run.log"; echo "$2: run ended with $code" >&2; exit 1; }
     for file in tables/segments.csv tables/contrasts.csv report/index.html; do
@@ -36,7 +37,7 @@ try_in() {
 try_in "$empty" "an empty root"
 
 mkdir "$empty/srv/demo/hearwood/spectra"
-env -i chroot "$empty" /hearwood spectra /srv/demo --out /srv/demo/hearwood/spectra/demo.nc >"$scratch/spectra.log" 2>&1 || { cat "$scratch/spectra.log"; exit 1; }
+env -i "$chroot" "$empty" /hearwood spectra /srv/demo --out /srv/demo/hearwood/spectra/demo.nc >"$scratch/spectra.log" 2>&1 || { cat "$scratch/spectra.log"; exit 1; }
 "$other" demo "$scratch/other" --quiet >/dev/null
 "$other" run "$scratch/other" --quiet >/dev/null 2>&1 || [ $? = 1 ]
 mkdir "$scratch/other/hearwood/spectra"
@@ -49,6 +50,11 @@ for folder in tables spectra; do
     }
     echo "all $(find "$empty/srv/demo/hearwood/$folder" -type f | wc -l) files of the demo's $folder are those of $other, byte for byte"
 done
+
+# Real sounds against an independent implementation, and what the codecs built here make of a recording.
+/usr/bin/python3 "$here/../../sample-audio/check.py" "$program" >"$scratch/check.log" || { tail -n 20 "$scratch/check.log"; exit 1; }
+tail -n 1 "$scratch/check.log"
+/usr/bin/python3 "$here/mp3_check.py" "$program" "$other"
 
 # Started by itself, without a kernel's or a processor's younger gifts. There is no 64-bit processor of this kind that is too
 # old, and one of another kind is told by whatever starts the program.
@@ -84,3 +90,4 @@ for suite in bookworm trixie; do
     try_in "$scratch/merged" "Debian $(cat "$roots/$suite/etc/debian_version")"
     umount "$scratch/merged" "$scratch/upper"
 done
+/usr/bin/python3 "$here/start_time.py" "$program" "$other"
