@@ -93,9 +93,9 @@ constexpr const char* table_type() {
         return "string";
 }
 
-/// The manual's page with the columns of these tables as they are described: below each heading
-/// "### `contrasts.csv`" that has a table of columns (column, type, unit, meaning), its rows are
-/// replaced. Columns for which `elsewhere` holds are left to other pages.
+/// The manual's page with the columns of these tables as described: the rows below each heading
+/// "### `contrasts.csv`" that has a table of columns (column, type, unit, meaning). What a table
+/// above says in the same words is named only; columns for which `elsewhere` holds are left out.
 std::string with_described_columns(const std::string& page,
                                    std::span<const TableDescription> tables,
                                    const std::function<bool(const std::string&)>& elsewhere = {});

@@ -26,19 +26,19 @@ std::vector<TableDescription> result_tables() {
 std::string with_described_tables(const std::string& page) {
     Survey any;
     any.time_zone = "UTC";
-    std::vector<TableDescription> tables = survey_tables(any);
-    for (TableDescription& table : result_tables()) tables.push_back(std::move(table));
+    // docs/measures.md, docs/screens.md and docs/tables.md itself have those.
+    std::set<std::string> measured;
+    for (const auto& columns : {segment_columns(any), averaged_columns(any)})
+        for (const TableColumn& column : columns) measured.insert(column.column.name);
+    const std::string of_the_survey = with_described_columns(
+        page, survey_tables(any), [&](const std::string& name) { return measured.contains(name); });
+    std::vector<TableDescription> tables = result_tables();
     tables.push_back(design_table().description());
     tables.push_back(power_table().description());
     tables.push_back(sun_times_table(any).description());
     tables.push_back(budgets_table(any).description());
     tables.push_back(distances_table(any, any.stands.listening_distance_m).description());
-    // docs/measures.md, docs/screens.md and docs/tables.md itself have those.
-    std::set<std::string> measured;
-    for (const auto& columns : {segment_columns(any), averaged_columns(any)})
-        for (const TableColumn& column : columns) measured.insert(column.column.name);
-    return with_described_columns(page, tables,
-                                  [&](const std::string& name) { return measured.contains(name); });
+    return with_described_columns(of_the_survey, tables);
 }
 
 }  // namespace hearwood

@@ -1,6 +1,6 @@
 // Audit of the design: could something other than the stand explain a difference between the
 // classes? What has a number is judged by the size of its difference, not by a p
-// (docs/statistics.md, section 8).
+// (docs/statistics.md, section 6).
 #pragma once
 
 #include <array>

@@ -101,16 +101,26 @@ std::string meaning_of(const SettingKey& key) {
     return text;
 }
 
+/// The cells beside a key's name.
+std::string cells_of(const SettingKey& key) {
+    const std::string value = default_text(key);
+    const bool shown = !value.empty() && !key.otherwise;
+    return fmt::format("{} | {} | {}",
+                       key.needed ? "needed"
+                       : shown    ? value
+                                  : key.without,
+                       std::visit(RangeText{key}, key.member), meaning_of(key));
+}
+
+/// Neighbouring keys of which the same is said share a row.
 std::string table_of(const SettingSection& section) {
     std::string text = "| key | default | range | meaning |\n|---|---|---|---|\n";
-    for (const SettingKey& key : section.keys) {
-        const std::string value = default_text(key);
-        const bool shown = !value.empty() && !key.otherwise;
-        text += fmt::format("| `{}` | {} | {} | {} |\n", key.name,
-                            key.needed ? "needed"
-                            : shown    ? value
-                                       : key.without,
-                            std::visit(RangeText{key}, key.member), meaning_of(key));
+    for (std::size_t i = 0; i < section.keys.size(); ++i) {
+        const std::string cells = cells_of(section.keys[i]);
+        std::string names = fmt::format("`{}`", section.keys[i].name);
+        while (i + 1 < section.keys.size() && cells_of(section.keys[i + 1]) == cells)
+            names += fmt::format(", `{}`", section.keys[++i].name);
+        text += fmt::format("| {} | {} |\n", names, cells);
     }
     return text;
 }

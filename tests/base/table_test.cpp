@@ -68,6 +68,29 @@ TEST_CASE("the manual's rows follow the description, the rest of the page stays"
                                  [](const std::string& name) { return name == "done"; }) == now);
 }
 
+TEST_CASE("what a table above says of a column is not said again, where that is shorter") {
+    const std::string head = "| column | type | unit | meaning |\n|---|---|---|---|\n";
+    const std::string page =
+        "### `field_visits.csv`\n\n" + head + "\n### `days.csv`\n\n" + head + "\n";
+    const auto site = [](const Visit& visit) { return visit.site; };
+    const std::vector<TableDescription> tables{
+        TableOf<Visit>("days.csv", "days", "A row is a day.")
+            .column("site", "", "recording site", site)
+            .column("cards", "1", "cards taken in", &Visit::cards)
+            .column("days", "h", "days out", &Visit::hours)
+            .column("done", "", "1: over", &Visit::done)
+            .description(),
+        visits().description()};
+    const std::string now = with_described_columns(page, tables);
+    CHECK(now.starts_with("### `field_visits.csv`\n\n" + head +
+                          "| `site` | string |  | recording site |\n"));
+    CHECK(now.ends_with("### `days.csv`\n\n" + head +
+                        "| `site`, `cards` | | | as in `field_visits.csv` |\n"
+                        "| `days` | number | h | days out |\n"
+                        "| `done` | boolean |  | 1: over |\n\n"));
+    CHECK(with_described_columns(now, tables) == now);
+}
+
 // Table Schema 1.0 (Frictionless Data), type number: "INF" and "-INF" are the special values.
 TEST_CASE("a table is written as it is described; open ends are INF and -INF") {
     const std::vector<Visit> rows{{"K07, upper", 100000, 36, true, 12.5},

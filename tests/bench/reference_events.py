@@ -1,4 +1,4 @@
-"""Sound events and the background of a segment (docs/measures.md, section 3) once more, in double precision with
+"""Sound events and the background of a segment (docs/measures.md, section 6) once more, in double precision with
 numpy and scipy, straightforwardly."""
 import math
 

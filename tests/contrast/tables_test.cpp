@@ -14,10 +14,14 @@ TEST_CASE("every table of contrasts and every column of it stands in docs/tables
         read_whole_file(std::filesystem::path(HEARWOOD_SOURCE_DIR) / "docs" / "tables.md");
     for (const TableDescription& table : contrast_tables()) {
         INFO(table.path);
-        CHECK(docs.find("`" + table.path + "`") != std::string::npos);
+        const std::size_t heading = docs.find("### `" + table.path + "`");
+        REQUIRE(heading != std::string::npos);
+        const std::string part = docs.substr(heading, docs.find("\n#", heading) - heading);
+        // A table that is another one's like only refers to it.
+        const bool like = part.find("As contrasts.csv") != std::string::npos;
         for (const TableField& field : table.fields) {
             INFO(field.name);
-            CHECK(docs.find("`" + field.name + "`") != std::string::npos);
+            CHECK((like ? docs : part).find("`" + field.name + "`") != std::string::npos);
             CHECK_FALSE(field.description.empty());
         }
     }

@@ -46,7 +46,7 @@ TEST_CASE("the page on sheets names every known column") {
 }
 
 TEST_CASE("the manual's tables of keys are those of the program") {
-    // build/hearwood-reference keys docs/sheets.md docs/screens.md writes them anew.
+    // build/src/hearwood-reference keys docs/sheets.md docs/screens.md writes them anew.
     const std::string sheets = page_named("sheets.md"), screens = page_named("screens.md");
     CHECK(with_settings_tables(sheets, setting_sections()) == sheets);
     CHECK(with_settings_tables(screens, setting_sections()) == screens);
