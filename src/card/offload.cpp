@@ -26,7 +26,6 @@ namespace fs = std::filesystem;
 
 // Rows can be written later; a card waits for nobody.
 constexpr std::chrono::seconds kPatience{3};
-constexpr std::uint64_t kMostReport = 1u << 30;  // bytes of an OFFLOAD.txt
 
 /// A copy in which zeros stand for what the card did not give: a better reading replaces it, unless
 /// somebody has worked on it since.

@@ -10,7 +10,6 @@ namespace hearwood {
 namespace {
 
 constexpr std::string_view kUnfinished = "The run that began at ";
-constexpr std::uint64_t kMostReport = 1u << 30;  // bytes
 
 std::string kept_name(const std::string& deployment) {
     return "offload " + deployment;

@@ -1,6 +1,7 @@
 // What the last offload of a deployment said, kept in survey.db for the board.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -24,6 +25,8 @@ void keep_note(Store& store, const std::string& deployment, const OffloadNote& n
 bool half_copied(const Store& store, const std::string& deployment);
 std::optional<OffloadNote> kept_note(const Store& store, const std::string& deployment);
 
+/// Of an OFFLOAD.txt no more bytes are read.
+inline constexpr std::uint64_t kMostReport = 1u << 30;
 /// OFFLOAD.txt while a run is under way; `began` as ProofDates::now() tells it.
 std::string unfinished_report(const std::string& began);
 /// Whether the last run into this folder is under way, or was killed: the note is then one of hope.

@@ -39,7 +39,7 @@ std::optional<Visit> visit_of(const Survey& survey, std::size_t site,
         end ? std::optional(date_of(*end - std::chrono::milliseconds(1))) : std::nullopt;
     if (start)
         visit.first = date_of(*start);
-    else if (from && (!last || *from <= *last))
+    else if (from && *from <= last.value_or(*from))
         visit.first = *from;
     else if (last)
         visit.first = *last - days(length - 1);
