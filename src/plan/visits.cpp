@@ -35,17 +35,18 @@ std::optional<Visit> visit_of(const Survey& survey, std::size_t site,
         end = survey.deployments[*deployment].end;
     }
     // The end itself is outside: taken in at midnight, the last date is the one before.
+    const bool ends = end.has_value();
     const auto last =
-        end ? std::optional(date_of(*end - std::chrono::milliseconds(1))) : std::nullopt;
+        end ? date_of(*end - std::chrono::milliseconds(1)) : std::chrono::local_days{};
     if (start)
         visit.first = date_of(*start);
-    else if (from && *from <= last.value_or(*from))
+    else if (from && (!ends || *from <= last))
         visit.first = *from;
-    else if (last)
-        visit.first = *last - days(length - 1);
+    else if (ends)
+        visit.first = last - days(length - 1);
     else
         return {};
-    visit.last = last.value_or(visit.first + days(length - 1));
+    visit.last = ends ? last : visit.first + days(length - 1);
     visit.last = std::clamp(visit.last, visit.first, visit.first + kLongestVisit);
     return visit;
 }
