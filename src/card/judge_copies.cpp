@@ -74,8 +74,8 @@ void Offload::fix(const std::vector<SpoiltCopy>& spoilt_copies, CopyRecord& reco
         CopyTarget& target = targets_[spoilt.target];
         for (const fs::path& source : sources) {
             if (!copy_over(target, file.copy, source, file.sha256)) continue;
-            result_.mended.push_back(printable((target.folder() / file.copy).native()) +
-                                     ": made anew from " + printable(source.native()));
+            result_.repaired.push_back(printable((target.folder() / file.copy).native()) +
+                                       ": made anew from " + printable(source.native()));
             record.add({.card_path = file.silenced ? "" : file.path,
                         .copy = file.copy,
                         .sha256 = file.sha256,

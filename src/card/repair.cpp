@@ -128,8 +128,8 @@ void Repair::repair(std::array<CopyTarget, 2>& places, const std::string& name) 
                 dates_[p].remove(name);
                 continue;
             }
-            repairs_.mended.push_back(printable(own.native()) + ": made anew from " +
-                                      printable(other.native()));
+            repairs_.repaired.push_back(printable(own.native()) + ": made anew from " +
+                                        printable(other.native()));
         }
         places[p].checksums().set(name, sha256);
         if (dates_[1 - p].find(name) == ProofDates::kSalvaged ||

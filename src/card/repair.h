@@ -26,7 +26,7 @@ struct RepairOptions {
 
 struct Repairs {
     std::size_t files = 0;                  ///< named by either list, both copies read
-    std::vector<std::string> mended;        ///< one line each: what was made anew from where
+    std::vector<std::string> repaired;      ///< one line each: what was made anew from where
     std::vector<std::string> not_repaired;  ///< one line each: why
     bool interrupted = false;
 };

@@ -27,7 +27,7 @@ class Words {
                 "on.");
         unproved();
         list("THE CARD CHANGED while it was copied", result_.changes);
-        list("spoilt copies that were made anew", result_.mended);
+        list("spoilt copies that were made anew", result_.repaired);
         list("see to these", result_.notes);
         left_out();
         outside();

@@ -117,10 +117,10 @@ ExitCode repair_disks(const OffloadArguments& options) {
     if (!how.dry_run) store = Store::open(survey.folder);
     const Repairs repairs = repair_copies(survey, how);
     print_wrapped(fmt::format("{} compared on both disks, {} {}, {} not",
-                              counted(repairs.files, "file"), grouped(repairs.mended.size()),
-                              how.dry_run ? "would be mended" : "mended",
+                              counted(repairs.files, "file"), grouped(repairs.repaired.size()),
+                              how.dry_run ? "would be repaired" : "repaired",
                               grouped(repairs.not_repaired.size())));
-    for (const std::string& line : repairs.mended) print_entry(line);
+    for (const std::string& line : repairs.repaired) print_entry(line);
     for (const std::string& line : repairs.not_repaired) print_entry("NOT REPAIRED " + line);
     if (repairs.interrupted) return ExitCode::interrupted;
     return repairs.not_repaired.empty() ? ExitCode::ok : ExitCode::some_unusable;

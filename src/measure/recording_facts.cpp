@@ -8,7 +8,7 @@ namespace hearwood {
 
 namespace {
 
-/// Failures that may be mended without a change of the file: it is looked at again in the next run.
+/// Failures that may go away without a change of the file: it is looked at again in the next run.
 bool may_pass(UnreadableKind kind) {
     return kind == UnreadableKind::missing || kind == UnreadableKind::no_permission ||
            kind == UnreadableKind::io_error;
