@@ -16,7 +16,7 @@
 namespace hearwood {
 
 /// Raised by one whenever a change of the program changes any measured number.
-inline constexpr int kMeasuringVersion = 4;
+inline constexpr int kMeasuringVersion = 5;
 
 struct MeasureOptions {
     int jobs = 1;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <numeric>
 #include <span>
 
 #include "base/missing.h"
@@ -57,6 +58,9 @@ constexpr Entry kEntries[] = {
      "noise for steady tones, however close"},
     {"slope", &Quantities::slope, "dB per octave", "slope",
      "slope of the mean spectrum from 100 to 4000 Hz"},
+    {"hump", &Quantities::hump, "dB", "hump",
+     "loudest bin of 140 to 450 Hz against what lies below and above it; 0 or less for noise and "
+     "most engines, above 6 for low tones with little else, as of frogs"},
     {"rumble", &Quantities::rumble, "dB", "rumble",
      "typical level of 60 to 250 Hz against that of 500 to 1000 Hz"},
     {"gust", &Quantities::gust, "dB", "gust",
@@ -72,7 +76,8 @@ constexpr Entry kEntries[] = {
      "swing and throb; above 0 means rain"},
     {"engine_score", &Quantities::engine_score, "1", "engine score",
      "weighted sum of throb, hum, lines, whine, "
-     "flicker, slope, swing and rumble; above 0 means an engine"},
+     "flicker, slope, swing and rumble, less what speaks for frogs: a hump in unsteady tones "
+     "without memory; above 0 means an engine"},
 };
 
 /// Two independent Rayleigh variables: E abs(a - b) / E a. What the complexity ratio of noise is
@@ -215,6 +220,23 @@ double slope_of(const SegmentSummary& summary, const FrequencyGrid& grid) {
     return std::isfinite(slope) ? slope : kMissing;
 }
 
+/// How far the loudest bin of [140, 450) Hz stands above the loudest of [60, 120) Hz, or above 10
+/// dB more than the mean of [600, 1000) Hz, whichever is less. Missing where one of the three has
+/// no bin, or nothing in it.
+double hump_of(const SegmentSummary& summary, const FrequencyGrid& grid) {
+    const auto powers = [&](double low_hz, double high_hz) {
+        const BinRange bins = grid.bins_in(low_hz, high_hz);
+        return std::span(summary.mean_power).subspan(bins.first, std::max(0, bins.count()));
+    };
+    const auto middle = powers(140, 450), below = powers(60, 120), over = powers(600, 1000);
+    if (middle.empty() || below.empty() || over.empty()) return kMissing;
+    const double mean =
+        std::accumulate(over.begin(), over.end(), 0.0) / static_cast<double>(over.size());
+    const double beside = std::max(*std::max_element(below.begin(), below.end()), 10 * mean);
+    const double hump = 10 * std::log10(*std::max_element(middle.begin(), middle.end()) / beside);
+    return std::isfinite(hump) ? hump : kMissing;
+}
+
 bool sounds(const Tick& tick) {
     return std::all_of(tick.begin(), tick.end(), [](float power) { return power > 0; });
 }
@@ -237,6 +259,7 @@ Quantities quantities_of(const SegmentSummary& summary) {
     take_levels(q, sound);
     take_changes(q, sound);
     q.slope = slope_of(summary, grid);
+    q.hump = hump_of(summary, grid);
     q.rain_score = rain_score_of(q);
     q.engine_score = engine_score_of(q);
     return q;

@@ -16,7 +16,7 @@ struct Quantities {
     double patter = kMissing, memory = kMissing, tail = kMissing, crackle = kMissing;
     double tilt = kMissing, surge = kMissing, drops = kMissing;
     double throb = kMissing, hum = kMissing, whine = kMissing, lines = kMissing;
-    double swing = kMissing, flicker = kMissing, slope = kMissing;
+    double swing = kMissing, flicker = kMissing, slope = kMissing, hump = kMissing;
     double rumble = kMissing, gust = kMissing;
     double air_dbfs = kMissing, flatness_db = kMissing, silent_share = kMissing;
     double rain_score = kMissing, engine_score = kMissing;

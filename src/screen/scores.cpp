@@ -32,6 +32,18 @@ double crackle_points(const Quantities& q) {
     return -13 * above(q.crackle, 1.06, 0.68);
 }
 
+/// From 0 at `least` to 1 at `most`.
+double rise(double x, double least, double most) {
+    return std::clamp((x - least) / (most - least), 0.0, 1.0);
+}
+
+// A hump of low tones that come and go, with no beat in the treble: frogs. Where bins are too wide
+// to see a hump nothing is taken off.
+double frog_points(const Quantities& q) {
+    if (is_missing(q.hump) || is_missing(q.lines) || is_missing(q.memory)) return 0;
+    return -30 * rise(q.hump, 3, 6) * rise(q.lines, 0.8, 0.9) * (1 - rise(q.memory, 0.35, 0.45));
+}
+
 }  // namespace
 
 double click_points(const Quantities& q) {
@@ -62,7 +74,7 @@ double engine_score_of(const Quantities& q) {
     score -= 0.88 * held(q.slope, -5, 2);               // engines are low-pitched
     score -= 0.48 * above(q.swing, 20, 10);             // calls over silence
     score -= 0.55 * above(q.rumble, 16, 10);            // wind on the microphone
-    return score;
+    return score + frog_points(q);
 }
 
 }  // namespace hearwood

@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 """How often an index claims a difference where none is, plain and on even terms: see claims.sh.
 
-    claims.py BUILD [--pools 4] [--draws 10] [--sites 4 6] [--minutes 3] [--seed 1] [--only NAME]...
+    claims.py BUILD [--pools 4] [--draws 10] [--sites 4 6] [--minutes 3] [--calls 25] [--choir-share 0.25] [--seed 1]
+              [--only NAME]...
 
 A pool is 16 sites, each with its own calls (one rate for all), ambient noise and recorder, and every site once more with
 each disturbance: one survey, measured once. A draw gives sites of the one kind to the first class and others, undisturbed,
@@ -30,7 +31,6 @@ SITES = 16
 INDICES = ["aci", "ndsi", "bi", "standout", "events", "solo_events", "even_aci", "even_ndsi", "even_bi", "even_standout",
            "even_events"]
 TRUTH = "true number"
-CALLS_A_MINUTE = 25
 
 
 # ---- sounds -------------------------------------------------------------------------------------------------------
@@ -158,27 +158,28 @@ DISTURBANCES = {"nothing": None, "stream": stream, "wind": wind, "noisier record
 class Pool:
     """A survey of all sites, plain and with every disturbance, measured once."""
 
-    def __init__(self, folder, program, rng, minutes, names, calls):
+    def __init__(self, folder, program, rng, args, names, calls):
         self.folder, self.program = folder, program
         self.kinds = ["plain", *(name for name in names if name != "nothing")]
         self.calls = {}  # of a kind, at each site
         for site in range(SITES):
-            self.make_site(site, rng, int(minutes * 60 * RATE), calls)
+            self.make_site(site, rng, int(args.minutes * 60 * RATE), args.calls, calls)
         with open(folder / "deployments.csv", "w", encoding="utf-8") as sheet:
             sheet.write("deployment,site,folder,gain_db\n")
             sheet.writelines(f"D{k}-{n},S{k}-{n},recordings/D{k}-{n},30\n" for k in range(len(self.kinds)) for n in range(SITES))
         (folder / "survey.toml").write_text(
             '[survey]\ntitle = "claims"\ntime_zone = "Asia/Kuching"\n[stands]\nfactor = "stand"\ncompare = ["a", "b"]\n'
+            f"[activity]\nchoir_share = {args.choir_share}\n"
             "[screen]\nrain_excludes = false\n")  # what is left out would differ between the classes
         self.divide({("plain", site): "ab"[site % 2] for site in range(4)})
         self.run("measure", "--quiet")
 
-    def make_site(self, site, rng, count, calls):
+    def make_site(self, site, rng, count, rate_a_minute, calls):
         level, hiss = rng.uniform(-86, -81), rng.uniform(-98, -94)
         ambient = shaped_noise(rng, count, lambda f: level - 4 * np.log2(np.maximum(1, f / 400)))
         ambient += shaped_noise(rng, count, lambda f: hiss + 0 * f)
-        once, dense, number = call_track(rng, count, CALLS_A_MINUTE, calls)
-        more, _, added = call_track(rng, count, CALLS_A_MINUTE, calls)
+        once, dense, number = call_track(rng, count, rate_a_minute, calls)
+        more, _, added = call_track(rng, count, rate_a_minute, calls)
         for k, kind in enumerate(self.kinds):
             x = ambient + (dense if kind == "denser stand" else once)
             if kind.startswith("twice"):
@@ -283,6 +284,8 @@ def main():
     parser.add_argument("--draws", type=int, default=10, help="of each pool, disturbance and number of sites")
     parser.add_argument("--sites", type=int, nargs="+", default=[4, 6])
     parser.add_argument("--minutes", type=float, default=3)
+    parser.add_argument("--calls", type=float, default=25, help="a minute at every site, before they are doubled")
+    parser.add_argument("--choir-share", type=float, default=0.25, help="1: no band is a choir's")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", action="append")
     args = parser.parse_args()
@@ -291,13 +294,13 @@ def main():
     rng = np.random.default_rng(args.seed)
     calls = real_calls(rng)
     print(f"{args.pools} pools of {SITES} sites, {args.draws} draws each, {' and '.join(map(str, args.sites))} sites a class, "
-          f"{args.minutes:g} minutes a site, {CALLS_A_MINUTE} calls a minute, seed {args.seed}, {len(calls)} pieces of real calls", flush=True)
+          f"{args.minutes:g} minutes a site, {args.calls:g} calls a minute, choirs from {args.choir_share:g}, seed {args.seed}, {len(calls)} pieces of real calls", flush=True)
     counts = {(name, index, size): Count() for name in names for index in [*INDICES, TRUTH] for size in args.sites}
     even = []  # rank correlations with the true number, draw by draw
     checked = False
     for pool_number in range(args.pools):
         with tempfile.TemporaryDirectory() as scratch:
-            pool = Pool(pathlib.Path(scratch), program.resolve(), rng, args.minutes, names, calls)
+            pool = Pool(pathlib.Path(scratch), program.resolve(), rng, args, names, calls)
             for name, size in itertools.product(names, args.sites):
                 for _ in range(args.draws):
                     values = pool.draw(name, rng.permutation(SITES), size)

@@ -21,6 +21,7 @@ def sounds(rate):
     noise = rng.standard_normal(n) * 0.05
     yield "white noise", noise
     yield "gated at random", noise * np.where(rng.random(n // 512 + 1).repeat(512)[:n] < 0.5, 1, 0.0316)
+    yield "a low tone in pulses", noise * 0.02 + 0.1 * np.sin(2 * np.pi * 233 * t) * (t * 12 % 1 < 0.4)
     yield "gated at 10 Hz", noise * np.where(t * 10 % 1 < 0.5, 1, 0.0316)
     yield "tones", noise * 0.02 + 0.1 * sum(np.sin(2 * np.pi * f * t) for f in (210, 300, 390, 1250))
     yield "chirps", noise * 0.1 + 0.2 * np.sin(2 * np.pi * (2000 + 1500 * (t % 0.7)) * (t % 0.7)) * (t % 2 < 0.7)
@@ -40,6 +41,8 @@ def main():
             want = reference.quantities(reference.summary(samples / 32768, rate))
             for column, value in want.items():
                 checked += 1
+                if np.isnan(value) and np.isnan(got[column]):
+                    continue  # bins too wide for a hump
                 if not abs(got[column] - value) <= TOLERANCE.get(column, USUAL) * max(1, abs(value)):
                     wrong.append(f"{name} at {rate} Hz: {column} is {got[column]}, reference {value}")
             # The scores as sums of the program's own quantities: nothing of their tolerance is left in them.

@@ -129,6 +129,20 @@ TEST_CASE("a steady tone stills its band", "[screen]") {
     CHECK(tones({97}, 0.005).flicker < 0.3);
 }
 
+TEST_CASE("a low tone over noise makes a hump, a lower one none", "[screen]") {
+    // 281.25 Hz is bin 6, alone in its bins but for the two beside it. There the sine has
+    // |X|^2 = (A N / 4)^2, noise of variance s^2 has 3 N s^2 / 8; the rule asks for 10 dB on top.
+    const double above_noise = 10 * std::log10(0.1 * 0.1 * 512 / 6 / (0.005 * 0.005));
+    CHECK(tones({281.25}, 0.005).hump == Approx(above_noise - 10).margin(0.2));
+    CHECK(tones({93.75, 281.25}, 0.005).hump == Approx(0).margin(0.1));
+    // Bin 2 alone: half of its amplitude stands in bin 3, above 140 Hz.
+    CHECK(tones({93.75}, 0.005).hump == Approx(-6.02).margin(0.1));
+    // Bins of 187.5 Hz: none lies in [60, 120) Hz, and an engine is looked for without a hump.
+    const Quantities coarse = measured(noise(96000, 60), 96000);
+    CHECK(is_missing(coarse.hump));
+    CHECK(coarse.engine_score < 0);
+}
+
 TEST_CASE("the slope of summed noise is 6 dB an octave, that of a flat spectrum 0", "[screen]") {
     // A sum's power goes as 1 / (4 sin^2(pi f / fs)): within 0.4 dB of 1 / f^2 up to 4 kHz.
     const int rate = 24000;

@@ -93,6 +93,11 @@ def quantities(s):
     q["flicker"] = np.median(np.abs(np.diff(tenths)))
     fit = band(fs, 100, 4000, s["n"])
     q["slope"] = np.polyfit(np.log2(np.flatnonzero(fit) * fs / s["n"]), level(s["mean_power"][fit]), 1)[0]
+    top = lambda lo, hi: s["mean_power"][band(fs, lo, hi, s["n"])]
+    if min(map(len, (top(60, 120), top(140, 450), top(600, 1000)))) == 0:
+        q["hump"] = np.nan
+    else:
+        q["hump"] = level(top(140, 450).max()) - max(level(top(60, 120).max()), 10 + level(top(600, 1000).mean()))
     q["hum"] = np.mean(dips(s, 60, 500))
     q["whine"] = np.mean(np.sort(dips(s, 500, 3000))[-3:])
     q["throb"] = np.quantile(throbs(low, tick_s), 0.75)
@@ -111,6 +116,8 @@ def scores(q):
     """rain_score and engine_score of docs/screens.md, section 4, from the quantities."""
     above = lambda x, hinge, most: min(max(x - hinge, 0), most)
     octaves = lambda x, least, most, unit=1: np.log2(min(max(x, least), most) / unit)
+    share = lambda x, least, most: min(max((x - least) / (most - least), 0), 1)
+    frogs = 30 * share(q["hump"], 3, 6) * share(q["lines"], 0.8, 0.9) * (1 - share(q["memory"], 0.35, 0.45))
     return {
         "rain_score": -0.4 + 6.5 * octaves(q["drops"], 0.5, 4.6) - 12 * above(q["tail"], 0.15, 0.8)
         - 12 * above(q["tail"], 0.3, 0.5) - 13 * above(q["crackle"], 1.06, 0.68) - 0.55 * above(q["tilt"], 2, 12)
@@ -119,7 +126,8 @@ def scores(q):
         "engine_score": -5.85 + 1.95 * octaves(q["throb"], 0.05, 0.8, 0.05) + 60 * above(q["throb"], 0.7, 0.2)
         + 0.9 * octaves(q["hum"], 0.006, 0.15, 0.006) + 23.5 * above(0.98 - q["lines"], 0, 0.15)
         + 32 * above(q["whine"], 0.04, 0.1) - 4.5 * octaves(q["flicker"], 0.7, 3) - 0.88 * min(max(q["slope"], -5), 2)
-        - 0.48 * above(q["swing"], 20, 10) - 0.55 * above(q["rumble"], 16, 10)}
+        - 0.48 * above(q["swing"], 20, 10) - 0.55 * above(q["rumble"], 16, 10)
+        - (0 if np.isnan(q["hump"]) else frogs)}
 
 
 def throbs(values, tick_s):

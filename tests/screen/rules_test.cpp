@@ -217,7 +217,17 @@ TEST_CASE("an engine's score is what its formula says", "[screen]") {
     CHECK(engine_score_of(boat) == Approx(but_throb + 5.85).epsilon(1e-12));
     // Four octaves, and 0.1 over 0.7 at 60: a beat as regular as strokes.
     boat.throb = 0.8;
-    CHECK(engine_score_of(boat) == Approx(but_throb + 7.8 + 6).epsilon(1e-12));
+    const double strokes = but_throb + 7.8 + 6;
+    CHECK(engine_score_of(boat) == Approx(strokes).epsilon(1e-12));
+    // Frogs: half of the way up a hump, in unsteady tones, without memory.
+    boat.hump = 4.5;
+    CHECK(engine_score_of(boat) == Approx(strokes).epsilon(1e-12));  // memory is missing
+    boat.memory = 0.1;
+    CHECK(engine_score_of(boat) == Approx(strokes - 15).epsilon(1e-12));
+    boat.memory = 0.4;
+    CHECK(engine_score_of(boat) == Approx(strokes - 7.5).epsilon(1e-12));
+    boat.lines = 0.8;  // 0.07 more below 0.98 at 23.5, then capped; too steady for frogs
+    CHECK(engine_score_of(boat) == Approx(strokes + 1.645).epsilon(1e-12));
 }
 
 TEST_CASE("the settings say of every reason whether it excludes, in its order", "[screen]") {
@@ -233,8 +243,7 @@ TEST_CASE("the settings say of every reason whether it excludes, in its order", 
     // The others exclude whatever is set.
     CHECK(static_cast<Reason>(at) == Reason::same_sound);
     CHECK(at == kScreenCount);
-    for (; at < kReasonCount; ++at)
-        CHECK(excluding(ScreenSettings{}).has(static_cast<Reason>(at)));
+    for (; at < kReasonCount; ++at) CHECK(excluding(ScreenSettings{}).has(static_cast<Reason>(at)));
 }
 
 TEST_CASE("a taught rule judges in the place of the fixed one", "[screen]") {
