@@ -7,6 +7,8 @@
 
 #include "base/text.h"
 #include "contrast/audit_checks.h"
+#include "contrast/words.h"
+#include "survey/columns.h"
 
 namespace hearwood {
 
@@ -60,7 +62,7 @@ std::string what_was_looked_at(const AuditInput& input, const std::vector<AuditR
         if (input.numbers[i].kind == AuditNumber::Kind::background)
             ++bands;
         else
-            looked.push_back(rows[i].name);
+            looked.push_back(number_in_words(rows[i].name).first);
     }
     if (bands > 0) looked.push_back("the background in " + counted(bands, "band"));
     return looked.empty() ? "Nothing could be looked at."
@@ -134,7 +136,7 @@ std::string confounder_of(const Finding& finding) {
         case FindingCode::background:
             return "background noise";
         case FindingCode::column:
-            return finding.subject.name;
+            return column_in_words(finding.subject.name).first;
         default:
             return {};
     }

@@ -8,6 +8,7 @@
 #include "contrast/audit_checks.h"
 #include "contrast/units.h"
 #include "statistics/pair_test.h"
+#include "survey/columns.h"
 
 namespace hearwood {
 
@@ -100,12 +101,18 @@ AuditRow compared(const AuditInput& input, const AuditNumber& number) {
 Finding about(const AuditInput& input, const AuditNumber& number, const AuditRow& row) {
     const Explanation explanation = explanation_of(number.kind);
     const bool column = number.kind == AuditNumber::Kind::column;
+    std::string called = explanation.called;
+    if (column) {
+        called = column_in_words(number.name).first;
+        if (called.front() >= 'a' && called.front() <= 'z')
+            called.front() = static_cast<char>(called.front() - 'a' + 'A');
+    }
     return {row.severity(), explanation.code, column ? Subject::column(number.name) : Subject{},
             fmt::format(
                 "{} is {} at {} and {} at {} sites on average, {}{} ({} and {} sites), so {}.",
-                explanation.called, value_of(row.mean_a, row.unit), row.class_a,
-                value_of(row.mean_b, row.unit), row.class_b, apart_by(row.standardised),
-                input.has_blocks() ? " within blocks" : "", row.n_a, row.n_b, explanation.explains),
+                called, value_of(row.mean_a, row.unit), row.class_a, value_of(row.mean_b, row.unit),
+                row.class_b, apart_by(row.standardised), input.has_blocks() ? " within blocks" : "",
+                row.n_a, row.n_b, explanation.explains),
             explanation.fix};
 }
 
@@ -172,11 +179,14 @@ void tell_background(const AuditInput& input, const std::vector<AuditRow>& rows,
 /// The user's columns that make the stand, as what they are.
 void describe_stand(const std::vector<AuditRow>& rows, std::vector<Finding>& findings) {
     std::vector<std::string> parts;
-    for (const AuditRow& row : rows)
-        if (row.part_of_stand && !is_missing(row.mean_a))
-            parts.push_back(fmt::format("{} {} at {} and {} at {} sites", row.name,
-                                        value_of(row.mean_a, row.unit), row.class_a,
-                                        value_of(row.mean_b, row.unit), row.class_b));
+    for (const AuditRow& row : rows) {
+        if (!row.part_of_stand || is_missing(row.mean_a)) continue;
+        const auto [called, own_unit] = column_in_words(row.name);
+        const std::string& unit = row.unit.empty() ? own_unit : row.unit;
+        parts.push_back(fmt::format("{} {} at {} and {} at {} sites", called,
+                                    value_of(row.mean_a, unit), row.class_a,
+                                    value_of(row.mean_b, unit), row.class_b));
+    }
     if (parts.empty()) return;
     findings.push_back({Severity::note,
                         FindingCode::stand,

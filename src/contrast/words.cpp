@@ -6,6 +6,7 @@
 
 #include "base/missing.h"
 #include "base/text.h"
+#include "survey/columns.h"
 
 namespace hearwood {
 
@@ -22,6 +23,11 @@ std::string readable_p(double p) {
     if (is_missing(p)) return "n/a";
     if (p >= 0.001) return readable_number(p);
     return fmt::format("{:.5f}", p);
+}
+
+std::pair<std::string, std::string> number_in_words(const std::string& name) {
+    if (name == "l90_dbfs") return {"level of the quiet minutes", "dBFS"};
+    return column_in_words(name);
 }
 
 }  // namespace hearwood

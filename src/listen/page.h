@@ -9,6 +9,7 @@ namespace hearwood {
 
 extern const std::string_view kListenScript;
 extern const std::string_view kListenStyle;
+extern const std::string_view kListenTemplate;
 
 /// The whole HTML file. All that it knows of the survey are the clips' neutral names, in the order
 /// of playing.

@@ -1,15 +1,12 @@
 #include "plan/notice.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
-#include <initializer_list>
 #include <set>
 
 #include "base/lines.h"
 #include "base/text.h"
+#include "plan/templates.h"
 #include "words/printed_page.h"
-#include "words/words.h"
 
 namespace hearwood {
 
@@ -17,7 +14,6 @@ namespace {
 
 constexpr int kLongest = 160;             // characters of a text of the survey's
 constexpr std::size_t kPlacesNamed = 12;  // more do not fit the page
-constexpr int kPeople = 3;                // rows to sign
 
 /// What the sheets know of the whole survey; empty where they do not know it.
 struct KnownOfSurvey {
@@ -44,93 +40,30 @@ KnownOfSurvey known_of(const Survey& survey, const std::vector<Visit>& visits,
     return known;
 }
 
-class Notice {
-  public:
-    Notice(const Survey& survey, const KnownOfSurvey& known, const Words& words)
-        : survey_(survey), known_(known), words_(words) {}
+Html fact(const HtmlTemplate& notice, std::string_view label, const std::string& value) {
+    if (value.empty()) return notice.fill("open fact", {{"label", std::string(label)}});
+    return notice.fill("fact", {{"label", std::string(label)}, {"value", cut(value, kLongest)}});
+}
 
-    std::string page() {
-        html_ = fmt::format("<section class=\"page notice\" lang=\"{}\">\n<h1>{}</h1>\n",
-                            words_.code(), text("notice.title"));
-        filled_paragraph(words_.say("notice.why", {{"survey", cut(survey_.title, kLongest)}}));
-        section("notice.who");
-        facts({{"notice.name", ""},
-               {"notice.organisation", ""},
-               {"notice.contact", ""},
-               {"notice.leave", ""}});
-        section("notice.where");
-        facts({{"notice.places", places()},
-               {"notice.first_day", known_.first_day},
-               {"notice.last_day", known_.last_day}});
-        section("notice.what");
-        paragraph("notice.what_text");
-        facts({{"sheet.schedule", known_.schedule}, {"notice.beside_sound", ""}});
-        voices();
-        section("notice.ask");
-        paragraph("notice.ask_text");
-        paragraph("notice.danger");
-        paragraph("notice.talk");
-        people();
-        if (!words_.checked())
-            html_ += "<p class=\"unchecked\">" + text("common.unchecked") + "</p>\n";
-        return std::move(html_) + "</section>\n";
-    }
+std::string places_of(const KnownOfSurvey& known, const Words& words) {
+    const std::size_t named = std::min(known.places.size(), kPlacesNamed);
+    const std::string list = join(std::span(known.places).first(named), ", ");
+    if (named == known.places.size()) return list;
+    return words.say("notice.more_places",
+                     {{"places", list}, {"more", grouped(known.places.size() - named)}});
+}
 
-  private:
-    struct Fact {
-        WordKey label;
-        std::string value;  ///< empty: a line to write on
-    };
-
-    std::string text(WordKey key) const { return escape_html(words_.say(key)); }
-    void section(WordKey key) { html_ += "<h2>" + text(key) + "</h2>\n"; }
-    void paragraph(WordKey key) { html_ += "<p>" + text(key) + "</p>\n"; }
-    void filled_paragraph(const std::string& words) {
-        html_ += "<p>" + escape_html(words) + "</p>\n";
-    }
-
-    void facts(std::initializer_list<Fact> facts) {
-        html_ += "<dl class=\"facts\">\n";
-        for (const Fact& fact : facts)
-            html_ += fmt::format("<dt>{}</dt><dd{}>{}</dd>\n", text(fact.label),
-                                 fact.value.empty() ? " class=\"open\"" : "",
-                                 escape_html(cut(fact.value, kLongest)));
-        html_ += "</dl>\n";
-    }
-
-    std::string places() const {
-        const std::size_t named = std::min(known_.places.size(), kPlacesNamed);
-        const std::string list = join(std::span(known_.places).first(named), ", ");
-        if (named == known_.places.size()) return list;
-        return words_.say("notice.more_places",
-                          {{"places", list}, {"more", grouped(known_.places.size() - named)}});
-    }
-
-    /// Nothing is ticked: what will be done is for the survey's people to say, and to keep.
-    void voices() {
-        section("notice.voices");
-        paragraph("notice.voices_text");
-        html_ += "<ul class=\"boxes\"><li>" + text("notice.silenced") + "</li></ul>\n";
-        facts({{"notice.listened", ""}, {"notice.kept", ""}, {"notice.given", ""}});
-    }
-
-    void people() {
-        section("notice.spoken_with");
-        html_ += "<table class=\"fill\"><thead><tr>";
-        for (const WordKey title : {WordKey("notice.person"), WordKey("sheet.date"),
-                                    WordKey("notice.answer"), WordKey("notice.mark")})
-            html_ += "<th>" + text(title) + "</th>";
-        html_ += "</tr></thead><tbody>\n";
-        for (int i = 0; i < kPeople; ++i)
-            html_ += "<tr><td></td><td></td><td></td><td></td></tr>\n";
-        html_ += "</tbody></table>\n";
-    }
-
-    const Survey& survey_;
-    const KnownOfSurvey& known_;
-    const Words& words_;
-    std::string html_;
-};
+Html notice_page(const Survey& survey, const KnownOfSurvey& known, const Words& words) {
+    const HtmlTemplate notice = in_language(kNoticeTemplate, words);
+    return notice.fill(
+        "page", {{"language", std::string(words.code())},
+                 {"why", words.say("notice.why", {{"survey", cut(survey.title, kLongest)}})},
+                 {"where", fact(notice, words.say("notice.places"), places_of(known, words)) +
+                               fact(notice, words.say("notice.first_day"), known.first_day) +
+                               fact(notice, words.say("notice.last_day"), known.last_day)},
+                 {"schedule", fact(notice, words.say("sheet.schedule"), known.schedule)},
+                 {"unchecked", unchecked_note(words)}});
+}
 
 }  // namespace
 
@@ -138,10 +71,9 @@ std::string consent_notice_html(const Survey& survey, const std::vector<Visit>& 
                                 const std::vector<std::string>& schedules) {
     const Words words(survey.language), english("en");
     const KnownOfSurvey known = known_of(survey, visits, schedules);
-    std::string html = sheet_head(words, std::string(words.say("notice.title")));
-    html += Notice(survey, known, words).page();
-    if (words.code() != english.code()) html += Notice(survey, known, english).page();
-    return html + "</body></html>\n";
+    Html pages = notice_page(survey, known, words);
+    if (words.code() != english.code()) pages += notice_page(survey, known, english);
+    return printed_document(words, std::string(words.say("notice.title")), pages).text();
 }
 
 }  // namespace hearwood

@@ -2,14 +2,13 @@
 // blanks for the rows of trials.csv.
 #pragma once
 
-#include <string>
-
+#include "base/html_template.h"
 #include "survey/survey.h"
 #include "words/words.h"
 
 namespace hearwood {
 
 /// A section of the sheets' document.
-std::string trial_page_html(const Survey& survey, const Words& words);
+Html trial_page(const Survey& survey, const Words& words);
 
 }  // namespace hearwood

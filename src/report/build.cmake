@@ -45,3 +45,5 @@ add_custom_command(
 # A target of its own, so that it waits for no compiler.
 add_custom_target(page_bundle DEPENDS ${web_build}/web_bundle.cpp)
 target_sources(report PRIVATE ${web_build}/web_bundle.cpp)
+hearwood_embed(report report/web_bundle.h kPageTemplate ${web_source}/page.html kSoundsTemplate ${web_source}/sounds.html
+               kSummaryTemplate ${web_source}/summary.html)

@@ -14,6 +14,7 @@
 #include "report/clip_pairs.h"
 #include "report/clips.h"
 #include "report/day_pictures.h"
+#include "report/page_hours.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -39,6 +40,7 @@ struct Page {
     KeptResults kept;         ///< robustness and the listening score, those of today
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
+    LostGatherer::Lost lost;           ///< minutes recorded and not used, by what took them
     std::vector<Finding> unusable;     ///< recordings that are damaged or unreadable
     std::vector<KeptFlag> kept_flags;  ///< by site, hour, reason
     std::size_t recordings = 0;

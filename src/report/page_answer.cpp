@@ -6,6 +6,7 @@
 
 #include "base/text.h"
 #include "contrast/listening.h"
+#include "contrast/words.h"
 #include "report/page_html.h"
 #include "report/page_next.h"
 #include "report/page_words.h"
@@ -52,9 +53,11 @@ Chip rival(const Page& page) {
     if (!worst) return {"Another cause?", "#doubts", "no number of the sheets is a rival"};
     return {"Another cause?", "#doubts",
             std::isinf(worst->standardised)
-                ? fmt::format("the classes do not overlap in {} either", worst->name)
+                ? fmt::format("the classes do not overlap in {} either",
+                              number_in_words(worst->name).first)
                 : fmt::format("the classes differ in {} too, by {} standard deviations",
-                              worst->name, readable_number(std::abs(worst->standardised)))};
+                              number_in_words(worst->name).first,
+                              readable_number(std::abs(worst->standardised)))};
 }
 
 Chip usable(const Page& page) {
@@ -65,18 +68,19 @@ Chip usable(const Page& page) {
                         readable_number(hours.expected), 100 * hours.usable / hours.expected)};
 }
 
-std::string chips(const Page& page) {
-    std::string html = "<ul class=\"chips\" aria-label=\"Verdicts on the answer\">\n";
+Html chips(const Page& page) {
+    Html list;
     for (const Chip& chip : {listened(page), robust(page), rival(page), usable(page)})
-        html += fmt::format("<li><a href=\"{}\"><strong>{}</strong> {}</a></li>\n", chip.target,
-                            chip.asked, escape_html(as_sentence(chip.found)));
-    return html + "</ul>\n";
+        list += page_template().fill(
+            "chip",
+            {{"target", chip.target}, {"asked", chip.asked}, {"found", as_sentence(chip.found)}});
+    return page_template().fill("chips", {{"chips", list}});
 }
 
-std::string sections(const Page& page) {
-    std::string html = "<nav aria-label=\"Sections\"><ul>";
+Html links(const Page& page) {
+    Html list;
     const auto add = [&](const char* id, const char* name) {
-        html += fmt::format("<li><a href=\"#{}\">{}</a></li>", id, name);
+        list += page_template().fill("link", {{"id", id}, {"name", name}});
     };
     if (page.values.segments > 0) add("pitch", "Day and pitch");
     if (!page.pairs.pairs.empty()) add("hear", "Hear it");
@@ -87,27 +91,23 @@ std::string sections(const Page& page) {
     add("sounds", "The sounds");
     if (!next_section(page).empty()) add("next", "Next season");
     add("methods", "The methods");
-    return html + "</ul></nav>\n";
+    return list;
 }
 
 }  // namespace
 
-std::string answer_section(const Page& page) {
-    const std::string plain = plain_answer(page);
-    std::string words;
-    if (!plain.empty()) words += fmt::format("<h2 class=\"plain\">{}</h2>\n", escape_html(plain));
-    words += plain.empty() ? fmt::format("<h2 class=\"answer plain\">{}</h2>\n",
-                                         escape_html(answer_sentence(page)))
-                           : paragraph(answer_sentence(page), "answer");
-    words += fmt::format("<p class=\"doubt\"><strong>The main doubt.</strong> {}</p>\n",
-                         escape_html(as_sentence(main_doubt(page))));
-    std::string html = "<section id=\"answer\" aria-label=\"The answer\">\n<div class=\"plate\">\n";
-    html += "<div class=\"words\">\n" + words + "</div>\n" + charts({"answer"}) + "</div>\n";
-    if (page.primary()) html += chips(page);
-    return html + sections(page) + "</section>\n";
+Html answer_section(const Page& page) {
+    const std::string plain = plain_answer(page), answer = answer_sentence(page);
+    const Html words = plain.empty() ? page_template().fill("answer alone", {{"answer", answer}})
+                                     : page_template().fill("plain and answer",
+                                                            {{"plain", plain}, {"answer", answer}});
+    return page_template().fill("answer", {{"words", words},
+                                           {"doubt", as_sentence(main_doubt(page))},
+                                           {"chips", page.primary() ? chips(page) : Html()},
+                                           {"links", links(page)}});
 }
 
-std::string pitch_section(const Page& page) {
+Html pitch_section(const Page& page) {
     if (page.values.segments == 0) return {};
     return section("pitch", "Day and pitch", charts({"pitch"}));
 }

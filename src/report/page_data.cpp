@@ -9,6 +9,7 @@
 
 #include "base/missing.h"
 #include "base/version.h"
+#include "contrast/words.h"
 #include "picture/palette.h"
 #include "report/page_next.h"
 #include "report/page_pitch.h"
@@ -172,20 +173,30 @@ Json kept_flags(const Page& page) {
     return json;
 }
 
+/// Minutes by site and date, those lost by what took them.
 Json coverage(const Page& page) {
-    std::map<std::pair<std::size_t, Date>, std::array<double, 3>> days;
-    for (const DeploymentCoverage& deployment : page.coverages)
-        for (const HourCoverage& hour : deployment.hours) {
-            auto& day = days[{page.survey.deployments[deployment.deployment].site, hour.date}];
-            day[0] += hour.expected;
-            day[1] += hour.present;
-            day[2] += hour.usable;
-        }
-    Json json = table("", {"site", "date", "expected_min", "present_min", "usable_min"});
+    const SiteHours hours = site_hours(page);
+    std::set<std::string> words;
+    for (const auto& [key, day] : hours)
+        for (const auto& [hour, minutes] : day)
+            for (const auto& [word, lost] : minutes.lost) words.insert(word);
+    std::vector<std::string> columns{"site", "date", "expected_min", "present_min", "usable_min"};
+    for (const std::string& word : words) columns.push_back("lost: " + word + " (min)");
+    Json json = table("", std::move(columns));
     const auto tenths = [](double minutes) { return number(std::round(10 * minutes) / 10); };
-    for (const auto& [key, day] : days)
-        json["rows"].push_back({page.survey.sites[key.first].name, format_date(key.second),
-                                tenths(day[0]), tenths(day[1]), tenths(day[2])});
+    for (const auto& [key, day] : hours) {
+        SiteHour sum;
+        for (const auto& [hour, minutes] : day) {
+            sum.expected += minutes.expected;
+            sum.present += minutes.present;
+            sum.usable += minutes.usable;
+            for (const auto& [word, lost] : minutes.lost) sum.lost[word] += lost;
+        }
+        Json row{page.survey.sites[key.first].name, format_date(key.second), tenths(sum.expected),
+                 tenths(sum.present), tenths(sum.usable)};
+        for (const std::string& word : words) row.push_back(tenths(sum.lost[word]));
+        json["rows"].push_back(std::move(row));
+    }
     return json;
 }
 
@@ -267,9 +278,23 @@ Json site_list(const Page& page) {
                         {"block", site.block},
                         {"latitude", site.latitude},
                         {"longitude", site.longitude},
+                        {"texture", std::string(cell_in(site, survey, "mineral_texture"))},
                         {"numbers", site_numbers(survey, i)}});
     }
     return list;
+}
+
+/// The numbers of the sheets and of the audit in words: {"elevation_m": ["elevation", "m"]}.
+Json number_names(const Page& page) {
+    std::set<std::string> names;
+    for (const AuditRow& row : page.contrast.audit.numbers) names.insert(row.name);
+    for (const CovariateRow& row : page.contrast.covariates) names.insert(row.column);
+    Json json = Json::object();
+    for (const std::string& name : names) {
+        const auto [words, unit] = number_in_words(name);
+        json[name] = {words, unit};
+    }
+    return json;
 }
 
 Json columns(const Page& page) {
@@ -311,10 +336,11 @@ void replace_all(std::string& text, std::string_view what, std::string_view with
 std::string page_data_json(const Page& page) {
     const Survey& survey = page.survey;
     Json json;
-    json["survey"] = {{"title", survey.title},         {"a", survey.stands.class_a},
-                      {"b", survey.stands.class_b},    {"factor", survey.stands.factor},
-                      {"block", survey.stands.block},  {"zone", survey.time_zone},
-                      {"level", survey.contrast.level}};
+    json["survey"] = {
+        {"title", survey.title},          {"a", survey.stands.class_a},
+        {"b", survey.stands.class_b},     {"factor", survey.stands.factor},
+        {"block", survey.stands.block},   {"zone", survey.time_zone},
+        {"level", survey.contrast.level}, {"listening_m", survey.stands.listening_distance_m}};
     json["primary"] = {{"index", page.index}, {"window", page.window}, {"declared", page.declared}};
     json["leftOut"] = left_out(page);
     json["decisions"] = decisions(page);
@@ -322,9 +348,11 @@ std::string page_data_json(const Page& page) {
     json["robustness"] = robustness(page);
     json["effort"] = effort_json(page);
     json["totals"] = totals(page);
+    json["hours_kept"] = hours_json(page);
     json["program"] = std::string("Hearwood ") + kVersion;
     json["dates"] = date_range(page);
     json["columns"] = columns(page);
+    json["names"] = number_names(page);
     json["bands"] = named_bands(survey);
     json["sites"] = site_list(page);
     const SunMinutes sun = sun_minutes(page);

@@ -34,24 +34,24 @@ std::string policy() {
         source_hash(kPageScript), source_hash(kPageStyle));
 }
 
-std::string head(const Page& page) {
-    return fmt::format(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n"
-        "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-        "<meta name=\"color-scheme\" content=\"light dark\">\n<meta name=\"referrer\" "
-        "content=\"no-referrer\">\n<title>{}</title>\n<style>{}</style>\n</head>\n",
-        policy(), escape_html(page.survey.title), kPageStyle);
-}
-
-std::string header(const Page& page) {
-    const std::string dates = date_range(page);
-    return fmt::format(
-        "<a class=\"skip\" href=\"#answer\">To the answer</a>\n<header><h1>{}{}</h1></header>\n",
-        escape_html(page.survey.title), dates.empty() ? "" : ", " + dates);
+Html sites_section(const Page& page) {
+    Html body = charts({"map", "calendar", "covariates", "screens"});
+    if (page.unusable.empty())
+        body += paragraph("Every recording could be used.");
+    else
+        body += paragraph(fmt::format("{} of {} recordings {} damaged or unreadable.",
+                                      grouped(page.unusable.size()), grouped(page.recordings),
+                                      page.unusable.size() == 1 ? "is" : "are")) +
+                table_place("unusable", "recordings that could not be used");
+    return section("sites", "The sites", body);
 }
 
 }  // namespace
+
+const HtmlTemplate& page_template() {
+    static const HtmlTemplate page(kPageTemplate);
+    return page;
+}
 
 std::string base64(std::string_view bytes) {
     std::string text(4 * ((bytes.size() + 2) / 3) + 1, '\0');
@@ -62,59 +62,41 @@ std::string base64(std::string_view bytes) {
     return text;
 }
 
-std::string section(const std::string& id, const std::string& heading, const std::string& body) {
-    return fmt::format(
-        "<section aria-labelledby=\"{0}\">\n<h2 id=\"{0}\">{1}</h2>\n{2}</section>\n", id, heading,
-        body);
+Html section(const std::string& id, const std::string& heading, const Html& body) {
+    return page_template().fill("section", {{"id", id}, {"heading", heading}, {"body", body}});
 }
 
-std::string charts(std::initializer_list<const char*> names) {
-    std::string html;
-    for (const char* name : names) html += fmt::format("<div id=\"draw-{}\"></div>\n", name);
+Html charts(std::initializer_list<const char*> names) {
+    Html html;
+    for (const char* name : names) html += page_template().fill("chart place", {{"name", name}});
     return html;
 }
 
-std::string table_place(const std::string& table, const std::string& name) {
-    return fmt::format("<div data-table=\"{}\" data-name=\"{}\"></div>\n", table, name);
+Html table_place(const std::string& table, const std::string& name) {
+    return page_template().fill("table place", {{"table", table}, {"name", name}});
 }
 
-std::string paragraph(const std::string& text, const std::string& css_class) {
-    return css_class.empty()
-               ? fmt::format("<p>{}</p>\n", escape_html(text))
-               : fmt::format("<p class=\"{}\">{}</p>\n", css_class, escape_html(text));
+Html paragraph(const std::string& text, const char* part) {
+    return page_template().fill(part, {{"text", text}});
 }
 
 std::string page_html(const Page& page) {
-    std::string html = head(page) + "<body>\n" + header(page) + "<main>\n" + answer_section(page);
-    html +=
-        "<noscript><p class=\"caution\">The charts need this page's own script, which is switched "
-        "off "
-        "here. The words, pictures and sounds are all there, and hearwood/tables/ holds every "
-        "number.</p></noscript>\n";
-    html += pitch_section(page);
-    html += hear_section(page);
-    html += doubts_section(page);
-    html += section("day", "The day", charts({"day"}));
-    html += section("indices", "Every index", charts({"effects"}));
-    html +=
-        section("sites", "The sites",
-                charts({"covariates", "map", "calendar", "screens"}) +
-                    (page.unusable.empty()
-                         ? paragraph("Every recording could be used.")
-                         : paragraph(fmt::format("{} of {} recordings are damaged or unreadable.",
-                                                 page.unusable.size(), page.recordings)) +
-                               table_place("unusable", "recordings that could not be used")));
-    html += sounds_section(page);
-    html += next_section(page);
-    html += methods_section(page);
-    html +=
-        "<p class=\"note\"><a href=\"summary.html\">The answer in plain words</a>, to print "
-        "for the people of the place, lies beside this page.</p>\n";
-    html += "</main>\n<script type=\"application/json\" id=\"page-data\">" + page_data_json(page) +
-            "</script>\n<script>";
-    html += kPageScript;
-    html += "</script>\n</body>\n</html>\n";
-    return html;
+    const std::string dates = date_range(page);
+    const Html sections = pitch_section(page) + hear_section(page) + doubts_section(page) +
+                          section("day", "The day", charts({"day"})) +
+                          section("indices", "Every index", charts({"effects"})) +
+                          sites_section(page) + sounds_section(page) + next_section(page) +
+                          methods_section(page);
+    return page_template()
+        .fill("document", {{"policy", Html::trusted(policy())},
+                           {"title", page.survey.title},
+                           {"style", Html::trusted(kPageStyle)},
+                           {"heading", page.survey.title + (dates.empty() ? "" : ", " + dates)},
+                           {"answer", answer_section(page)},
+                           {"sections", sections},
+                           {"data", Html::trusted(page_data_json(page))},
+                           {"script", Html::trusted(kPageScript)}})
+        .text();
 }
 
 }  // namespace hearwood

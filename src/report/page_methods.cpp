@@ -45,26 +45,23 @@ MethodsFacts facts_of(const Page& page) {
     return facts;
 }
 
-std::string index_list(const Page& page) {
-    std::string html = "<details><summary>What each column means</summary>\n<dl>\n";
-    for (const Column& column : page.values.columns)
-        html += fmt::format("<dt>{}</dt><dd>{}{}. {}{}</dd>\n", escape_html(column.name),
-                            escape_html(column.title),
-                            column.unit == "1" ? "" : " (" + escape_html(column.unit) + ")",
-                            escape_html(column.meaning),
-                            column.depends_on_gain ? " It changes with the recorder's gain." : "");
-    return html + "</dl></details>\n";
+Html term(const std::string& name, const std::string& text) {
+    return page_template().fill("term", {{"name", name}, {"text", text}});
 }
 
-std::string fact_list(const Page& page) {
-    std::string html = "<dl>\n";
-    for (const auto& [name, value] : page.facts)
-        html += fmt::format("<dt>{}</dt><dd>{}</dd>\n", escape_html(name), escape_html(value));
-    return html + "</dl>\n";
+Html index_list(const Page& page) {
+    Html columns;
+    for (const Column& column : page.values.columns)
+        columns += term(
+            column.name,
+            fmt::format("{}{}. {}{}", column.title,
+                        column.unit == "1" ? "" : " (" + column.unit + ")", column.meaning,
+                        column.depends_on_gain ? " It changes with the recorder's gain." : ""));
+    return page_template().fill("column list", {{"columns", columns}});
 }
 
 /// Tables that no chart above shows.
-std::string further_tables(const Page& page) {
+Html further_tables(const Page& page) {
     const std::pair<const char*, const char*> all[] = {
         {"dawn_profile", "differences by minutes from sunrise"},
         {"onset", "onset of the dawn chorus by site and date"},
@@ -75,7 +72,7 @@ std::string further_tables(const Page& page) {
         {"effort", "dates kept against width of the interval"},
         {"pairs", "other pairs of classes"},
         {"classes", "all classes together"}};
-    std::string html;
+    Html html;
     for (const auto& [table, name] : all) {
         const NamedTable* result = page.result(std::string(table) + ".csv");
         if (!result) continue;
@@ -86,7 +83,7 @@ std::string further_tables(const Page& page) {
                                           grouped(result->rows.size()), table),
                               "note");
     }
-    return html.empty() ? html : "<h3 class=\"screen-only\">Further tables</h3>\n" + html;
+    return html.empty() ? html : page_template().fill("further tables", {{"tables", html}});
 }
 
 /// A brace would end a field early.
@@ -98,7 +95,7 @@ std::string bibtex_text(const std::string& text) {
 }
 
 /// How to cite the survey: the names of its authors are nowhere in the sheets.
-std::string citation(const Page& page) {
+Html citation(const Page& page) {
     if (page.values.site_hours.empty()) return {};
     const auto last =
         std::max_element(page.values.site_hours.begin(), page.values.site_hours.end(),
@@ -110,9 +107,7 @@ std::string citation(const Page& page) {
         "  note = {{Sound recordings, {2}, measured with Hearwood {3}}}\n}}",
         static_cast<int>(std::chrono::year_month_day{last->date}.year()), title,
         bibtex_text(date_range(page)), kVersion);
-    return "<h3 class=\"screen-only\">Cite these data</h3>\n<details><summary>BibTeX: write your "
-           "names in</summary>\n<pre data-copy=\"BibTeX\">" +
-           escape_html(bibtex) + "</pre></details>\n";
+    return page_template().fill("citation", {{"bibtex", bibtex}});
 }
 
 }  // namespace
@@ -121,23 +116,17 @@ std::string methods_text(const Page& page) {
     return methods_paragraph(page.contrast.contrasts, page.contrast.plan, facts_of(page));
 }
 
-std::string methods_section(const Page& page) {
-    std::string body;
-    if (page.values.segments > 0)
-        body +=
-            "<p data-copy=\"the methods paragraph\">" + escape_html(methods_text(page)) + "</p>\n";
+Html methods_section(const Page& page) {
+    Html body;
+    if (page.values.segments > 0) body += paragraph(methods_text(page), "methods paragraph");
     body += index_list(page);
-    std::string references;
+    Html references, facts;
     for (const std::string& line : split(methods_references(), '\n'))
-        if (!line.empty()) references += "<li>" + escape_html(line) + "</li>\n";
-    body += "<details><summary>References of the statistics</summary>\n<ul>\n" + references +
-            "</ul></details>\n";
+        if (!line.empty()) references += paragraph(line, "list item");
+    for (const auto& [name, value] : page.facts) facts += term(name, value);
+    body += page_template().fill("references", {{"references", references}});
     body += citation(page) + further_tables(page);
-    body +=
-        "<h3 class=\"screen-only\">Settings</h3>\n<details><summary>survey.toml as it was "
-        "read</summary>\n<pre>" +
-        escape_html(page.survey_toml) + "</pre></details>\n";
-    body += "<h3>Versions and checksums</h3>\n" + fact_list(page);
+    body += page_template().fill("settings", {{"toml", page.survey_toml}, {"facts", facts}});
     return section("methods", "The methods", body);
 }
 

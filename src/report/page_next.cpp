@@ -35,7 +35,7 @@ Json effort_json(const Page& page) {
     return list;
 }
 
-std::string next_section(const Page& page) {
+Html next_section(const Page& page) {
     const ContrastRow* contrast = page.primary();
     if (!contrast) return {};
     for (const VarianceRow& row : page.contrast.variances)

@@ -2,8 +2,8 @@
 #pragma once
 
 #include <nlohmann/json.hpp>
-#include <string>
 
+#include "base/html_template.h"
 #include "report/page.h"
 
 namespace hearwood {
@@ -12,6 +12,6 @@ namespace hearwood {
 /// null for what has no bound; empty where the contrast has no effort curve.
 nlohmann::ordered_json effort_json(const Page& page);
 /// The sentences on the next season, and a place for the chart; empty without a shown contrast.
-std::string next_section(const Page& page);
+Html next_section(const Page& page);
 
 }  // namespace hearwood

@@ -12,11 +12,6 @@ namespace hearwood {
 
 namespace {
 
-std::string item(const std::string& lead, const std::string& text, bool serious) {
-    return fmt::format("<li class=\"finding{}\"><strong>{}.</strong> {}</li>\n",
-                       serious ? " serious" : "", escape_html(lead), escape_html(text));
-}
-
 /// "Serious, noise floor, site K07".
 std::string lead(const Finding& finding) {
     std::string text(word(finding.severity));
@@ -26,27 +21,34 @@ std::string lead(const Finding& finding) {
     return text;
 }
 
-std::string finding_item(const Finding& finding) {
-    return item(lead(finding), sentences(finding), finding.severity == Severity::serious);
+Html finding_item(const Finding& finding) {
+    return page_template().fill(
+        finding.severity == Severity::serious ? "serious finding" : "finding",
+        {{"lead", lead(finding)}, {"text", sentences(finding)}});
+}
+
+Html finding_list(const Html& items) {
+    return page_template().fill("findings", {{"items", items}});
 }
 
 /// The findings of one code: beyond a few the first stands for the rest, which are folded away
 /// behind their number.
-std::string group_items(const std::vector<const Finding*>& findings) {
+Html group_items(const std::vector<const Finding*>& findings) {
     constexpr std::size_t kShownOpen = 3;
-    std::string html, folded;
+    Html html, folded;
     const std::size_t open = findings.size() > kShownOpen ? 1 : findings.size();
     for (std::size_t i = 0; i < findings.size(); ++i)
         (i < open ? html : folded) += finding_item(*findings[i]);
     if (folded.empty()) return html;
-    return html + fmt::format(
-                      "<li class=\"finding\"><details><summary>{} more about the {}"
-                      "</summary>\n<ul class=\"findings\">\n{}</ul></details></li>\n",
-                      findings.size() - open, escape_html(title(findings[0]->code)), folded);
+    return html + page_template().fill(
+                      "folded findings",
+                      {{"summary", fmt::format("{} more about the {}", findings.size() - open,
+                                               title(findings[0]->code))},
+                       {"items", folded}});
 }
 
-std::string design_items(const Page& page) {
-    std::string html;
+Html design_items(const Page& page) {
+    Html html;
     for (const FindingGroup& group : grouped_by_code(page.contrast.audit.findings))
         html += group_items(group.findings);
     for (const Finding& finding : questions_of_screens(page.survey, page.values))
@@ -55,9 +57,9 @@ std::string design_items(const Page& page) {
 }
 
 /// What the recorders' traces point to. More than a few are folded away behind their number.
-std::string coverage_list(const Page& page) {
+Html coverage_list(const Page& page) {
     constexpr int kShownOpen = 6;
-    std::string items;
+    Html items;
     int findings = 0, serious = 0;
     for (const DeploymentCoverage& coverage : page.coverages)
         for (const Finding& finding : coverage.findings) {
@@ -66,15 +68,16 @@ std::string coverage_list(const Page& page) {
             items += finding_item(finding);
         }
     if (items.empty()) return {};
-    std::string list = "<ul class=\"findings\">\n" + items + "</ul>\n";
+    const Html list = finding_list(items);
     if (findings <= kShownOpen) return list;
-    return fmt::format(
-        "<details><summary>{} findings about the recorders, {} of them with hours lost</summary>\n"
-        "{}</details>\n",
-        findings, serious, list);
+    return page_template().fill(
+        "folded list",
+        {{"summary", fmt::format("{} findings about the recorders, {} of them with hours lost",
+                                 findings, serious)},
+         {"list", list}});
 }
 
-std::string effort(const Page& page) {
+Html effort(const Page& page) {
     if (page.values.segments == 0) return {};
     const EffortHours hours = effort_hours(page);
     std::string text = fmt::format("{} of {} segments enter the averages.",
@@ -90,21 +93,15 @@ std::string effort(const Page& page) {
     return paragraph(text);
 }
 
-std::string caution(const std::string& text) {
-    return fmt::format("<p class=\"caution\"><strong>Caution.</strong> {}</p>\n",
-                       escape_html(text));
-}
-
 /// What survey.db keeps from another plan or other values.
-std::string old_results(const Page& page) {
-    std::string html;
-    for (const Finding& old : told_as_old(page.kept)) html += caution(sentences(old));
+Html old_results(const Page& page) {
+    Html html;
+    for (const Finding& old : told_as_old(page.kept)) html += paragraph(sentences(old), "caution");
     return html;
 }
 
-std::string robustness_part(const Page& page) {
-    if (page.kept.robustness)
-        return "<div id=\"robustness\">\n" + charts({"robustness"}) + "</div>\n";
+Html robustness_part(const Page& page) {
+    if (page.kept.robustness) return page_template().fill("robustness");
     if (page.kept.is_old(kRobustness)) return {};
     return paragraph(
         "Whether the answer hangs on a choice (an excluded screen, a frame length, a single "
@@ -112,32 +109,30 @@ std::string robustness_part(const Page& page) {
         "note");
 }
 
-std::string listening(const Page& page) {
+Html listening(const Page& page) {
     const std::string remark = listening_remark(page.contrast.plan);
     if (page.kept.is_old(kListening)) return {};
-    if (!page.kept.listening) return caution(remark);
-    std::string html =
-        "<h3 id=\"listening\">Do the indices mean animals, here?</h3>\n" + paragraph(remark);
+    if (!page.kept.listening) return paragraph(remark, "caution");
+    Html places;
     const std::pair<const char*, const char*> tables[] = {
         {"listening", "each index against the ear"},
         {"listening_agreement", "agreement of the listeners"},
         {"listening_screens", "screens against the ear"},
         {"listening_contrasts", "contrasts of what was heard"}};
     for (const auto& [table, name] : tables)
-        if (page.result(std::string(table) + ".csv")) html += table_place(table, name);
-    return html;
+        if (page.result(std::string(table) + ".csv")) places += table_place(table, name);
+    return page_template().fill("listening", {{"remark", remark}, {"tables", places}});
 }
 
 }  // namespace
 
-std::string doubts_section(const Page& page) {
-    const std::string items = design_items(page);
-    std::string body;
-    if (!items.empty())
-        body = "<ul class=\"findings\">\n" + items + "</ul>\n";
-    else
-        body = paragraph(
-            "The audit of the design found nothing besides the stand that sets the classes apart.");
+Html doubts_section(const Page& page) {
+    const Html items = design_items(page);
+    Html body = items.empty()
+                    ? paragraph(
+                          "The audit of the design found nothing besides the stand that sets "
+                          "the classes apart.")
+                    : finding_list(items);
     if (!page.contrast.audit.numbers.empty()) body += charts({"rivals"});
     body += paragraph(page.contrast.audit.looked_at + " " + unseen_by_audit());
     return section("doubts", "What could be wrong with it",

@@ -159,7 +159,7 @@ std::string against_the_ear(const Page& page) {
     const char sign = listening_sign(page.contrast.heard, row->index);
     if (sign != 'x' && sign != '-') return {};
     return fmt::format(
-        "in this survey's listening check {} {}. {}", row->index,
+        "in this survey's listening check the {} {}. {}", page.title_of(row->index),
         listening_mark(page.contrast.heard, row->index),
         sign == 'x' ? "A difference in it need not be one in animals."
                     : "It fell where more animals were heard, so read its sign with that in mind.");

@@ -200,10 +200,12 @@ ReportSummary write_report(const Survey& survey, const Store& store, const Repor
     page.clip_index = clip_index(page);
     SegmentGatherer gathered(place_of(page.stored_columns, page.clip_index));
     FlagGatherer flags;
-    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage,
-                                        &trouble, &flags,    &gathered};
+    LostGatherer lost(segments.placer().zone());
+    SegmentVisitor* const visitors[] = {&derived, &averager, &coverage, &trouble,
+                                        &flags,   &lost,     &gathered};
     segments.visit(visitors);
     page.kept_flags = flags.finish();
+    page.lost = lost.finish();
     page.values = averager.finish(segments);
     page.values.evidence = card_evidence(survey, store);
     page.coverages = coverage.coverages();

@@ -3,17 +3,18 @@
 #include <cmath>
 
 #include "base/text.h"
+#include "report/web_bundle.h"
 #include "words/printed_page.h"
 
 namespace hearwood {
 namespace {
 
-std::string answer(const ContrastRow& row, const Words& words) {
+std::string answer(const ContrastRow& row, const std::string& title, const Words& words) {
     if (!row.tested() || row.unbounded()) return std::string(words.say("summary.too_few"));
     // What is not the declared outcome has to hold beside all the others.
     const bool shown =
         row.role == Role::primary ? reaches(row.deciding_p(), row.level) : row.significant();
-    const Words::Filling window{"window", row.window}, index{"index", row.index},
+    const Words::Filling window{"window", row.window}, index{"index", title},
         class_a{"class_a", row.class_a}, class_b{"class_b", row.class_b},
         low{"low", readable_number(row.ci_low)}, high{"high", readable_number(row.ci_high)};
     if (!shown) return words.say("summary.not_shown", {window, index, class_a, class_b, low, high});
@@ -40,7 +41,7 @@ std::vector<std::string> summary_sentences(const Page& page, const Words& words)
                                                          {"class_a", row->class_a},
                                                          {"sites_b", grouped(row->n_b)},
                                                          {"class_b", row->class_b}}));
-        sentences.push_back(answer(*row, words));
+        sentences.push_back(answer(*row, page.title_of(row->index), words));
         if (!row->confounder.empty() && row->tested() && reaches(row->p, row->level))
             sentences.push_back(words.say("summary.explained", {{"what", row->confounder}}));
         if (page.contrast.plan.listening.empty())
@@ -53,17 +54,15 @@ std::vector<std::string> summary_sentences(const Page& page, const Words& words)
 
 std::string summary_html(const Page& page) {
     const Words words(page.survey.language);
-    const std::string title(words.say("summary.title"));
-    std::string html = sheet_head(words, title);
-    html += "<section class=\"page notice\">\n<div class=\"head\"><span>" +
-            escape_html(page.survey.title) + "</span></div>\n<h1>" + escape_html(title) + "</h1>\n";
+    const HtmlTemplate summary = in_language(kSummaryTemplate, words);
+    Html sentences;
     for (const std::string& sentence : summary_sentences(page, words))
-        html += "<p>" + escape_html(sentence) + "</p>\n";
-    for (const WordKey key : {WordKey("summary.thanks"), WordKey("summary.more")})
-        html += "<p>" + escape_html(words.say(key)) + "</p>\n";
-    if (!words.checked())
-        html += "<p class=\"unchecked\">" + escape_html(words.say("common.unchecked")) + "</p>\n";
-    return html + "</section>\n</body></html>\n";
+        sentences += summary.fill("sentence", {{"sentence", sentence}});
+    return printed_document(words, std::string(words.say("summary.title")),
+                            summary.fill("page", {{"survey", page.survey.title},
+                                                  {"sentences", sentences},
+                                                  {"unchecked", unchecked_note(words)}}))
+        .text();
 }
 
 }  // namespace hearwood

@@ -8,4 +8,7 @@ namespace hearwood {
 extern const std::string_view kPageScript;
 extern const std::string_view kPageStyle;
 
+/// Templates of the page, of its sounds and of the summary beside it.
+extern const std::string_view kPageTemplate, kSoundsTemplate, kSummaryTemplate;
+
 }  // namespace hearwood

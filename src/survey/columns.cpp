@@ -74,6 +74,45 @@ const KnownColumn* find_column(std::span<const KnownColumn> known, const std::st
                                     [&](const KnownColumn& column) { return name == column.name; });
     return found == known.end() ? nullptr : &*found;
 }
+
+namespace {
+
+/// What the rule would not make of a name by itself.
+constexpr std::pair<const char*, const char*> kCalled[] = {
+    {"trail_m", "distance along the trail"},
+    {"gain_db", "recorder gain"},
+    {"height_m", "recorder height"},
+    {"full_scale_db_spl", "full-scale level"},
+};
+/// Units at the end of a name, as they are written.
+constexpr std::pair<const char*, const char*> kUnits[] = {
+    {"m", "m"},        {"cm", "cm"},   {"mm", "mm"},     {"km", "km"},
+    {"ha", "ha"},      {"db", "dB"},   {"dbfs", "dBFS"}, {"hz", "Hz"},
+    {"s", "s"},        {"min", "min"}, {"pct", "%"},     {"percent", "%"},
+    {"deg", "\u00B0"}, {"mg", "mg"},   {"kg", "kg"},     {"spl", "dB SPL"},
+};
+
+}  // namespace
+
+std::pair<std::string, std::string> column_in_words(const std::string& column) {
+    constexpr std::string_view kOfDeployments = "deployments.";
+    std::string name = column, unit;
+    if (name.starts_with(kOfDeployments)) name.erase(0, kOfDeployments.size());
+    const std::string whole = name;
+    const std::size_t end = name.rfind('_');
+    if (end != std::string::npos && end > 0)
+        for (const auto& [suffix, written] : kUnits)
+            if (to_lower_ascii(name.substr(end + 1)) == suffix) {
+                unit = written;
+                name.erase(end);
+                break;
+            }
+    for (const auto& [known, called] : kCalled)
+        if (whole == known) name = called;
+    std::replace(name.begin(), name.end(), '_', ' ');
+    return {name, unit};
+}
+
 std::span<const KnownColumn> known_site_columns() {
     return kSiteColumns;
 }

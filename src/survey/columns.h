@@ -3,6 +3,7 @@
 
 #include <span>
 #include <string>
+#include <utility>
 
 namespace hearwood {
 
@@ -20,5 +21,11 @@ std::span<const KnownColumn> known_deployment_columns();
 std::span<const KnownColumn> known_decision_columns();
 /// The known column of that name; null for a column of the survey's own.
 const KnownColumn* find_column(std::span<const KnownColumn> known, const std::string& name);
+
+/// A numeric column of either sheet as a sentence has it, and its unit: {"canopy height", "m"} for
+/// "canopy_height_m", {"recorder gain", "dB"} for "gain_db" and "deployments.gain_db". A column of
+/// the survey's own is taken at its word: {"soil carbon", "%"} for "soil_carbon_pct", {"slope
+/// class", ""} for "slope_class".
+std::pair<std::string, std::string> column_in_words(const std::string& name);
 
 }  // namespace hearwood

@@ -7,3 +7,6 @@ add_custom_command(OUTPUT ${word_table}
   DEPENDS ${word_files} ${CMAKE_CURRENT_SOURCE_DIR}/words/embed.cmake VERBATIM)
 add_custom_target(word_table DEPENDS ${word_table})
 add_dependencies(words word_table)
+
+set(words_folder ${CMAKE_CURRENT_LIST_DIR})
+hearwood_embed(words words/printed_page.h kSheetStyle ${words_folder}/sheet.css kSheetTemplate ${words_folder}/sheet.html)

@@ -26,9 +26,20 @@ bool Words::checked() const {
     return !file_->texts[WordKey("checked_by").index()].empty();
 }
 
+std::string_view Words::text(std::size_t index) const {
+    const std::string_view own = file_->texts[index];
+    return own.empty() ? kWordFiles[0].texts[index] : own;
+}
+
 std::string_view Words::say(WordKey key) const {
-    const std::string_view own = file_->texts[key.index()];
-    return own.empty() ? kWordFiles[0].texts[key.index()] : own;
+    return text(key.index());
+}
+
+std::string_view Words::say_named(std::string_view key) const {
+    const auto found = std::find(std::begin(kWordKeys), std::end(kWordKeys), key);
+    if (found == std::end(kWordKeys))
+        throw std::logic_error("no '" + std::string(key) + "' in src/words/en.toml");
+    return text(static_cast<std::size_t>(found - std::begin(kWordKeys)));
 }
 
 std::string Words::say(WordKey key, std::initializer_list<Filling> fillings) const {

@@ -48,11 +48,14 @@ class Words {
 
     /// English where the language lacks the sentence.
     std::string_view say(WordKey key) const;
+    /// The same for a key out of a template. Errors: std::logic_error where en.toml lacks it.
+    std::string_view say_named(std::string_view key) const;
     /// With each {name} replaced. Errors: std::logic_error where one is left over, or has no place.
     using Filling = std::pair<std::string_view, std::string>;
     std::string say(WordKey key, std::initializer_list<Filling> fillings) const;
 
   private:
+    std::string_view text(std::size_t index) const;
     const WordFile* file_;
 };
 

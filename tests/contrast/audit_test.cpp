@@ -130,12 +130,15 @@ TEST_CASE("a column is a doubt by its size, unless it is part of the stand") {
     REQUIRE(column);
     CHECK(column->severity == Severity::serious);
     CHECK(column->subject == Subject::column("root_mat_cm"));
+    // The sentence stands alone too, as the page's main doubt.
+    CHECK(column->what.starts_with("Root mat is 2.5"));
     depth.part_of_stand = true;
     const auto described = audit(fair_sites(), {depth});
     CHECK_FALSE(find(described, FindingCode::column));
+    CHECK(confounder_of(*column) == "root mat");
     REQUIRE(find(described, FindingCode::stand));
     CHECK(find(described, FindingCode::stand)->severity == Severity::note);
-    CHECK(find(described, FindingCode::stand)->what.find("root_mat_cm 2.5") != std::string::npos);
+    CHECK(find(described, FindingCode::stand)->what.find("root mat 2.5") != std::string::npos);
     CHECK_FALSE(worst_explanation(described));
 }
 

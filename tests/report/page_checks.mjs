@@ -1,5 +1,6 @@
 // What has to hold on every page. Each check gives back a list of faults, empty when all is well.
 import { existsSync, readFileSync } from "node:fs";
+import { inWords } from "./page_titles.mjs";
 
 /** A CSV file of the program as rows of text (RFC 4180). */
 export function parseCsv(text) {
@@ -217,12 +218,12 @@ export async function wordsHold(page, folder) {
   // The audit's widest difference of the sheets and sounds that is no part of the stand.
   const rivals = objectsIfThere(`${folder}/hearwood/tables/audit.csv`).filter((row) => row.part_of_stand !== "1" && Math.abs(infinite(row.standardised)) >= 0.5)
     .sort((p, q) => Math.abs(infinite(q.standardised)) - Math.abs(infinite(p.standardised)));
-  fault(rivals.length ? seen.chips.includes(` ${rivals[0].number} `) : /no number of the sheets is a rival/i.test(seen.chips), `another cause: ${seen.chips}, ${rivals[0]?.number}`);
+  fault(rivals.length ? seen.chips.includes(` ${inWords(rivals[0].number)} `) : /no number of the sheets is a rival/i.test(seen.chips), `another cause: ${seen.chips}, ${rivals[0]?.number}`);
   const besides = objectsIfThere(`${folder}/hearwood/tables/audit.csv`).filter((row) => row.part_of_stand !== "1" && row.standardised !== "")
     .sort((p, q) => Math.abs(infinite(q.standardised)) - Math.abs(infinite(p.standardised)));
   if (seen.titles.rivals) {
     const size = Math.abs(infinite(besides[0]?.standardised ?? "0")), title = seen.titles.rivals;
-    fault(size >= 0.5 ? title.includes(besides[0].number) : new RegExp(besides.length ? "None of" : "No number").test(title), `rivals: ${title}, ${besides[0]?.number} ${size}`);
+    fault(size >= 0.5 ? title.includes(inWords(besides[0].number)) : new RegExp(besides.length ? "None of" : "No number").test(title), `rivals: ${title}, ${besides[0]?.number} ${size}`);
     if (size >= 0.5 && size < Infinity) fault(Number(/by ([\d.]+) standard/.exec(title)?.[1]).toPrecision(2) === size.toPrecision(2), `rivals: ${title}, ${size}`);
   }
   fault(/Nobody has/.test(seen.chips) === !seen.data.tables.listening, `listened: ${seen.chips}`);
@@ -256,15 +257,22 @@ export async function accessible(page, axePath) {
   return result.violations.map((v) => `${v.id}: ${v.help}: ${v.nodes.slice(0, 2).map((n) => n.html.slice(0, 160)).join(" | ")}`);
 }
 
-/** Every saved SVG is a document of its own that a browser shows. */
+/** Every saved SVG is a document of its own that a browser shows, of the width it says, with where it comes from and no letter below 7 points. */
 export async function savedSvgsOpen(page) {
   const faults = [];
-  const buttons = await page.locator("button", { hasText: "Save as SVG" }).all();
+  await page.evaluate(() => document.querySelectorAll("details.save").forEach((d) => (d.open = true)));
+  const buttons = await page.locator("details.save button", { hasText: "SVG" }).all();
   for (const button of buttons) {
     const [download] = await Promise.all([page.waitForEvent("download"), button.click()]);
     const svg = readFileSync(await download.path(), "utf8");
     const name = download.suggestedFilename();
     if (/var\(--|<style|<script|class=/.test(svg)) faults.push(`${name} leans on the page`);
+    const width = /(\d+)mm\.svg$/.exec(name)?.[1];
+    if (Math.abs(parseFloat(/<svg[^>]* width="([\d.]+)mm"/.exec(svg)?.[1]) - Number(width)) > 0.3) faults.push(`${name} is not ${width} mm wide`);
+    if (!/Hearwood \d+\.\d+\.\d+, saved \d{4}-\d\d-\d\d/.test(svg.replace(/<\/text><text[^>]*>/g, " "))) faults.push(`${name} does not say what made it, and when`);
+    if (!/^[^]{0,4000}?<rect width="100%" height="100%" fill="rgb\(255, 255, 255\)"/.test(svg)) faults.push(`${name} is not on white`);
+    const small = [...svg.matchAll(/<(?:text|tspan)[^>]* font-size="([\d.]+)px"[^>]*>([^<]+)</g)].filter(([, px]) => Number(px) < 9.3);
+    if (small.length) faults.push(`${name}: '${small[0][2]}' is ${small[0][1]} px`);
     const size = await page.evaluate((source) => new Promise((done) => {
       const image = new Image();
       image.onload = () => done([image.naturalWidth, image.naturalHeight]);
@@ -277,10 +285,16 @@ export async function savedSvgsOpen(page) {
 }
 
 export async function savedPngOpens(page) {
-  const button = page.locator("button", { hasText: "Save as PNG" }).first();
-  const [download] = await Promise.all([page.waitForEvent("download"), button.click()]);
-  const bytes = readFileSync(await download.path());
-  return bytes.subarray(0, 8).toString("latin1") === "\x89PNG\r\n\x1a\n" && bytes.length > 5000 ? [] : ["no PNG was saved"];
+  const faults = [];
+  for (const millimetres of [174, 85]) {
+    const button = page.locator("details.save button", { hasText: `PNG, ${millimetres} mm` }).first();
+    await page.evaluate(() => document.querySelectorAll("details.save").forEach((d) => (d.open = true)));
+    const [download] = await Promise.all([page.waitForEvent("download"), button.click()]);
+    const bytes = readFileSync(await download.path()), dots = Math.round((millimetres / 25.4) * 300);
+    if (bytes.subarray(0, 8).toString("latin1") !== "\x89PNG\r\n\x1a\n" || bytes.length < 5000) faults.push("no PNG was saved");
+    else if (bytes.readUInt32BE(16) !== dots) faults.push(`a PNG of ${millimetres} mm is ${bytes.readUInt32BE(16)} dots wide, not ${dots}`);
+  }
+  return faults;
 }
 
 /** Each place that the page keeps for a chart holds a chart or a sentence, and every chart says what it shows. */
@@ -298,7 +312,10 @@ export async function chartsDrawn(page) {
   });
 }
 
-export async function fitsWidth(page) {
+/** No sideways scrolling; in a window of `resized` px where that is given. */
+export async function fitsWidth(page, resized) {
+  if (resized) await page.setViewportSize({ width: resized, height: 900 });
+  if (resized) await page.waitForTimeout(150);
   const [wide, width] = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth]);
   return wide <= width ? [] : [`the page is ${wide} px wide in a window of ${width}`];
 }

@@ -2,6 +2,8 @@
 // page.
 //
 //   forty    40 sites, 3 dates, names that try to be markup, indices and hours that are missing
+//   two      2 sites, one of each class: refused, and still a page
+//   sixty    40 sites, 60 dates, an hourly minute: the page's weight and its strips
 //   season   40 sites, 30 dates, 24 hours, 60 segments (1.7 million), for time and memory
 //   listened a survey that is measured gets a listening score
 //   few      6 sites without blocks: no result could be significant
@@ -80,8 +82,8 @@ void write_sheets(const Plan& plan, const std::filesystem::path& folder) {
                              plan.lone && i + 1 == plan.sites ? 9 : i / 2 % 4, 20 + 3 * (i % 9),
                              i % 2 == 0 ? 2 + i % 5 : 12 + i % 6);
         deployments +=
-            fmt::format("d{:02},{},recordings/d{:02},2031-05-01 00:00,2031-06-15 00:00\n", i + 1,
-                        csv(site_name(plan, i)), i + 1);
+            fmt::format("d{:02},{},recordings/d{:02},2031-05-01 00:00,2031-0{}-15 00:00\n", i + 1,
+                        csv(site_name(plan, i)), i + 1, plan.dates > 40 ? 7 : 6);
     }
     write_whole_file(folder / "sites.csv", sites);
     write_whole_file(folder / "deployments.csv", deployments);
@@ -312,6 +314,8 @@ int make(const std::string& what, const std::filesystem::path& folder) {
     }
     Plan plan;
     if (what == "season") plan = {40, 30, 60, false, false};
+    if (what == "two") plan = {2, 3, 2, false, false, false};
+    if (what == "sixty") plan = {40, 60, 1, false, true};
     if (what == "few") plan = {6, 2, 2, false, false, false};
     if (what == "dropped") plan = {9, 2, 2, false, true, true, true, 2};
     write_sheets(plan, folder);
@@ -324,8 +328,9 @@ int make(const std::string& what, const std::filesystem::path& folder) {
 
 int main(int argc, char** argv) {
     if (argc != 3) {
-        std::fputs("page_fixtures forty|season|few|dropped|listened|robust|one|none FOLDER\n",
-                   stderr);
+        std::fputs(
+            "page_fixtures forty|season|two|sixty|few|dropped|listened|robust|one|none FOLDER\n",
+            stderr);
         return 2;
     }
     try {

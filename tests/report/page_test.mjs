@@ -1,11 +1,12 @@
 // node page_test.mjs HEARWOOD PAGE_FIXTURES WEB: makes surveys in a fresh folder, writes their pages and looks at
 // each in a headless browser.
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, statSync } from "node:fs";
+import { appendFileSync, mkdtempSync, readFileSync, rmSync, statSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { openPage, startBrowser } from "../browser/browser.mjs";
 import * as checks from "./page_checks.mjs";
+import { titlesHold } from "./page_titles.mjs";
 
 const [hearwood, fixtures, web] = process.argv.slice(2);
 const root = mkdtempSync(join(tmpdir(), "hearwood-page-"));
@@ -33,6 +34,7 @@ function make(name) {
     run(hearwood, "run", folder, "--quiet");
   } else {
     run(fixtures, name, folder);
+    if (["two", "sixty"].includes(name)) run(hearwood, "report", folder);
     if (["forty", "few", "dropped"].includes(name)) for (const stage of ["tabulate", "contrast", "report"]) run(hearwood, stage, folder);
   }
   return folder;
@@ -40,11 +42,13 @@ function make(name) {
 
 async function everyPage(browser, axePath, name, folder) {
   const file = join(folder, "hearwood/report/index.html");
-  report(`${name} size`, statSync(file).size < 3e6 ? [] : [`${statSync(file).size} bytes`]);
+  report(`${name} size`, statSync(file).size < (name === "sixty" ? 4e6 : 3e6) ? [] : [`${statSync(file).size} bytes`]);
   for (const [view, options] of [["wide", {}], ["phone", { viewport: { width: 390, height: 800 } }], ["dark", { colorScheme: "dark" }]]) {
     const { page, faults, close } = await openPage(browser, file, options);
     report(`${name} ${view} charts`, await checks.chartsDrawn(page));
     report(`${name} ${view} fits`, await checks.fitsWidth(page));
+    if (view === "wide") for (const width of [768, 1600, 1280]) report(`${name} fits ${width}`, await checks.fitsWidth(page, width));
+    if (["few", "two"].includes(name)) await page.evaluate(() => document.querySelectorAll("details").forEach((d) => (d.open = true))); // with every table open
     report(`${name} ${view} axe`, await checks.accessible(page, axePath));
     if (view === "wide") report(`${name} focus`, await checks.focusVisible(page));
     if (view === "wide") report(`${name} values by keyboard`, await checks.valuesByKeyboard(page));
@@ -62,7 +66,7 @@ async function tablesAndSaving(browser, name, folder, charts) {
     report(`${name} shows ${file}`, tables.files.has(file) ? [] : ["it is behind no chart"]);
   report(`${name} tables sort`, await checks.tablesSort(page));
   const saved = await checks.savedSvgsOpen(page);
-  report(`${name} saved SVG`, saved.count === charts ? saved.faults : [`${saved.count} charts can be saved`]);
+  report(`${name} saved SVG`, saved.count === 2 * charts ? saved.faults : [`${saved.count} charts can be saved`]);
   report(`${name} saved PNG`, await checks.savedPngOpens(page));
   report(`${name} console and network after use`, faults);
   await close();
@@ -74,6 +78,7 @@ async function wordsHold(browser, folders) {
     const { page, faults, close } = await openPage(browser, join(folder, "hearwood/report/index.html"));
     const found = await checks.wordsHold(page, folder);
     report(`${name} words`, [...found.faults, ...faults]);
+    report(`${name} titles`, await titlesHold(page, folder));
     await close();
     return found.seen;
   };
@@ -86,6 +91,10 @@ async function wordsHold(browser, folders) {
   run(hearwood, "report", folders.dropped, "--quiet", "--no-pictures", "--no-clips");
   const robust = await look("robust", folders.dropped);
   report("three settings turn the sign", /9 of 12 settings, and turns under 3/.test(robust.titles.robustness) ? [] : [robust.titles.robustness]);
+  appendFileSync(join(folders.dropped, "survey.toml"), "level = 0.9\n");
+  for (const stage of ["contrast", "report"]) run(hearwood, stage, folders.dropped, "--quiet");
+  const old = await look("old", folders.dropped);
+  report("an old robustness is told and not drawn", /Robust\? An old run/.test(old.chips) && !("robustness" in old.titles) ? [] : [old.chips]);
 }
 
 /** Names from the sheets stay words. */
@@ -226,7 +235,7 @@ function deterministic(folder) {
 
 const { browser, axePath } = await startBrowser(web);
 try {
-  const folders = Object.fromEntries(["none", "one", "few", "dropped", "forty", "demo"].map((name) => [name, make(name)]));
+  const folders = Object.fromEntries(["none", "one", "two", "few", "dropped", "forty", "sixty", "demo"].map((name) => [name, make(name)]));
   for (const [name, folder] of Object.entries(folders)) await everyPage(browser, axePath, name, folder);
   await tablesAndSaving(browser, "forty", folders.forty, 11);
   await tablesAndSaving(browser, "demo", folders.demo, 12);

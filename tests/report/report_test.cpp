@@ -160,9 +160,9 @@ TEST_CASE("the plain words count pairs of sites, and go by what decides") {
 TEST_CASE("four verdicts stand below the answer, the widest rival by name") {
     const Survey survey = survey_of({"R1", "P1"});
     Page page = page_of(survey, {row_of(0.012)});
-    CHECK(holds(answer_section(page), "Nobody has, yet."));
-    CHECK(holds(answer_section(page), "Not tried."));
-    CHECK(holds(answer_section(page), "No number of the sheets is a rival."));
+    CHECK(holds(answer_section(page).text(), "Nobody has, yet."));
+    CHECK(holds(answer_section(page).text(), "Not tried."));
+    CHECK(holds(answer_section(page).text(), "No number of the sheets is a rival."));
     AuditRow small, wide, stand;
     small.name = "height_m";
     small.standardised = 0.6;
@@ -172,11 +172,11 @@ TEST_CASE("four verdicts stand below the answer, the widest rival by name") {
     stand.standardised = 9;
     stand.part_of_stand = true;
     page.contrast.audit.numbers = {small, wide, stand};
-    CHECK(holds(answer_section(page),
-                "The classes differ in elevation_m too, by 1.40 standard deviations."));
+    CHECK(holds(answer_section(page).text(),
+                "The classes differ in elevation too, by 1.40 standard deviations."));
     page.contrast.audit.numbers[0].standardised = 0.4;
     page.contrast.audit.numbers.resize(1);
-    CHECK(holds(answer_section(page), "No number of the sheets is a rival."));
+    CHECK(holds(answer_section(page).text(), "No number of the sheets is a rival."));
 }
 
 TEST_CASE("the main doubt is the worst finding") {
@@ -221,13 +221,13 @@ TEST_CASE("many findings of one code are folded behind their number, none is los
         finding.what = "Finding " + std::to_string(i) + ".";
         page.contrast.audit.findings.push_back(finding);
     }
-    const std::string html = doubts_section(page);
+    const std::string html = doubts_section(page).text();
     CHECK(holds(html, "<summary>3 more about the noise floor</summary>"));
     CHECK(html.find("Finding 0.") < html.find("<summary>3 more"));
     CHECK(html.find("Finding 1.") > html.find("<summary>3 more"));
     for (int i = 0; i < 5; ++i) CHECK(holds(html, "Finding " + std::to_string(i) + "."));
     page.contrast.audit.findings.pop_back();
-    CHECK_FALSE(holds(doubts_section(page), "more about the noise floor"));
+    CHECK_FALSE(holds(doubts_section(page).text(), "more about the noise floor"));
 }
 
 TEST_CASE("a contrast that is refused, and what is kept from another plan, are told") {
@@ -236,16 +236,16 @@ TEST_CASE("a contrast that is refused, and what is kept from another plan, are t
     page.refused = "sites.csv: they differ; fix it.";
     CHECK(holds(answer_sentence(page), "is refused. sites.csv: they differ; fix it."));
     page.kept.old = {kListening, kRobustness};
-    const std::string html = doubts_section(page);
+    const std::string html = doubts_section(page).text();
     CHECK(holds(html, "The results of the listening check are old"));
     CHECK(holds(html, "The results of robustness are old"));
     CHECK_FALSE(holds(html, "draw-robustness"));
     CHECK_FALSE(holds(html, "was not tried"));
     CHECK_FALSE(holds(html, "No listening check was made"));
     page.kept.old.clear();
-    CHECK(holds(doubts_section(page), "was not tried"));
+    CHECK(holds(doubts_section(page).text(), "was not tried"));
     page.kept.robustness.emplace();
-    CHECK(holds(doubts_section(page), "draw-robustness"));
+    CHECK(holds(doubts_section(page).text(), "draw-robustness"));
 }
 
 TEST_CASE("clips: lower median, highest, lowest, the earliest of equals, none twice") {

@@ -116,6 +116,17 @@ TEST_CASE("numbers of known columns out of their range, and text in them") {
     CHECK(sites_alone(head + "S4,1.53,110.33,poor,\n") == Lines{});
 }
 
+TEST_CASE("a column in words, with the unit that its name ends in") {
+    using Words = std::pair<std::string, std::string>;
+    CHECK(column_in_words("elevation_m") == Words{"elevation", "m"});
+    CHECK(column_in_words("canopy_height_m") == Words{"canopy height", "m"});
+    CHECK(column_in_words("deployments.gain_db") == Words{"recorder gain", "dB"});
+    CHECK(column_in_words("soil_carbon_pct") == Words{"soil carbon", "%"});
+    CHECK(column_in_words("slope_class") == Words{"slope class", ""});
+    CHECK(column_in_words("m") == Words{"m", ""});
+    CHECK(column_in_words("_m") == Words{" m", ""});
+}
+
 TEST_CASE("a column of the survey's own may hold text, but no ambiguous number") {
     const std::string head =
         "site,latitude,longitude,nutrient_status,light\nS1,1.50,110.30,rich,dim\nS2,1.51,110.31,"

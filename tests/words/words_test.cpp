@@ -63,3 +63,9 @@ TEST_CASE("only English passes for checked until somebody has signed the file") 
             CHECK(Words(file.code).checked() ==
                   !Words(file.code).say("checked_by").starts_with("written in English"));
 }
+
+TEST_CASE("a template's key that is no sentence fails") {
+    const Words words("fr");
+    CHECK(words.say_named("sheet.caution") == words.say("sheet.caution"));
+    CHECK_THROWS_AS(words.say_named("sheet.cautions"), std::logic_error);
+}

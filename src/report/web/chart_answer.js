@@ -46,7 +46,7 @@ function answerTitle(survey, row, name) {
 function answerSubtitle(survey, row, index, window) {
   const { a, b, level } = survey.survey;
   const what = `${sentence(survey.title(index))} (${survey.unit(index)}), mean of the ${window} window over dates.`;
-  if (!row || row.p === null) return `${what} ${row?.verdict ?? ""}`;
+  if (!row || row.p === null) return `${what} ${row ? sentence(row.verdict.slice(row.verdict.indexOf(": ") + 2)) : ""}`;
   const left = survey.leftOut.map(({ site, why }) => `${site} (${why})`);
   return `${what} n = ${row.n_a} ${a} and ${row.n_b} ${b} sites. The interval holds the shifts that the sites do not contradict at ` +
     `${tick(100 * level)} %: ${interval(row.ci_low, row.ci_high)}; p = ${pValue(row.deciding)}` +

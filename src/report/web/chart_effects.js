@@ -1,4 +1,4 @@
-// Every index's effect and interval in one picture,
+// Every index's effect and interval in one picture.
 import * as Plot from "@observablehq/plot";
 import { choice, putFigure, putNothing } from "./dom.js";
 import { earMarks, earNote, earWords } from "./ear.js";
@@ -54,7 +54,7 @@ function effectsIn(place, survey, window) {
     draw: (width) => effectsPlot(survey, rows, width),
     values: (svg) => {
       const at = placer(svg);
-      return rows.map((r) => ({ group: r.index, x: at.x(r.g), y: at.y(r.index), words: `${r.index}, ${survey.title(r.index)}: ${a} ` +
+      return rows.map((r) => ({ group: r.index, x: at.x(r.g), y: at.y(r.index), words: `${sentence(survey.title(r.index))}: ${a} ` +
         `${short(r.mean_a)}, ${b} ${short(r.mean_b)}, difference ${short(r.difference)} (${interval(r.ci_low, r.ci_high)}), g ${short(r.g)}, ` +
         `p ${pValue(r.p)}, adjusted ${pValue(r.p_adjusted)}` }));
     },
@@ -68,27 +68,29 @@ function effectsPlot(survey, rows, width) {
   const domain = [Math.min(...finite) - 0.05 * span, Math.max(...finite) + 0.05 * span];
   const clip = (x, edge) => (Number.isFinite(x) ? x : edge);
   const bold = (row) => row.role === "primary";
-  const room = Math.min(170, 16 + 7 * Math.max(...rows.map((r) => Math.min(r.index.length, 20))));
+  // On narrow charts a name stands above its line, not beside it.
+  const narrow = width < 560, name = (row) => cut(survey.title(row.index), 42), row = narrow ? 36 : 22;
+  const room = narrow ? 10 : 14 + 7 * Math.max(...rows.map((r) => name(r).length));
   const clear = rows.filter((row) => row.shown), unclear = rows.filter((row) => !row.shown);
   const dots = (own, fill) => Plot.dot(own, { x: "g", y: "index", r: 5, fill, stroke: "var(--ink)", strokeWidth: 1.6 });
-  const { a, b } = survey.survey;
+  const { a, b } = survey.survey, named = narrow ? { textAnchor: "start", dy: -13, stroke: "var(--paper)", strokeWidth: 3, fill: "var(--ink)" } : { textAnchor: "end", dx: -10 };
   const ear = earMarks(survey, rows, { x: domain[1], dx: 86, width });
-  return plot(width, { height: 74 + 22 * rows.length, marginLeft: room, marginRight: 78 + ear.room, marginTop: 24, marginBottom: 42,
+  return plot(width, { height: 74 + row * rows.length, marginLeft: room, marginRight: 78 + ear.room, marginTop: narrow ? 30 : 24, marginBottom: 42,
     x: { domain, label: "standard deviations", labelAnchor: "center", labelArrow: "none", ticks: width > 500 ? 8 : 4, tickFormat: tick },
     y: { domain: rows.map((r) => r.index), axis: null }, marks: [
       Plot.ruleX([0], { stroke: "var(--ink)", strokeOpacity: 0.6 }),
       Plot.gridY({ stroke: "var(--ink)", strokeOpacity: 0.12 }),
-      Plot.text(rows.filter((r) => !bold(r)), { x: domain[0], y: "index", text: (r) => cut(r.index, 20), textAnchor: "end", dx: -10 }),
-      Plot.text(rows.filter(bold), { x: domain[0], y: "index", text: (r) => cut(r.index, 20), textAnchor: "end", dx: -10, fontWeight: 700 }),
+      Plot.text(rows.filter((r) => !bold(r)), { x: domain[0], y: "index", text: name, ...named }),
+      Plot.text(rows.filter(bold), { x: domain[0], y: "index", text: name, ...named, fontWeight: 700 }),
       Plot.ruleY(rows, { y: "index", x1: (r) => clip(r.low, domain[0]), x2: (r) => clip(r.high, domain[1]), stroke: "var(--ink)", strokeWidth: 1.4 }),
       Plot.text(rows.filter((r) => r.low === -Infinity), { x: domain[0], y: "index", text: () => "\u25c2", dx: 1 }),
       Plot.text(rows.filter((r) => r.high === Infinity), { x: domain[1], y: "index", text: () => "\u25b8", dx: -1 }),
       dots(clear, "var(--ink)"), dots(unclear, "var(--paper)"),
       Plot.text(rows, { x: domain[1], y: "index", text: (r) => `p ${pValue(r.p_adjusted)}`, textAnchor: "start", dx: 8,
         fontWeight: 400 }),
-      Plot.text([`\u2190 ${cut(b, 14)} higher`], { frameAnchor: "top-left", dx: -room, dy: -18, text: (d) => d, fill: "var(--soft)",
+      Plot.text([`\u2190 ${cut(b, 14)} higher`], { frameAnchor: "top-left", dx: -room, dy: narrow ? -22 : -18, text: (d) => d, fill: "var(--soft)",
         textAnchor: "start" }),
       ...ear.marks,
-      Plot.text([`${cut(a, 14)} higher \u2192`], { frameAnchor: "top-right", dy: -18, text: (d) => d, fill: "var(--soft)", textAnchor: "end" }),
+      Plot.text([`${cut(a, 14)} higher \u2192`], { frameAnchor: "top-right", dy: narrow ? -22 : -18, text: (d) => d, fill: "var(--soft)", textAnchor: "end" }),
     ] });
 }

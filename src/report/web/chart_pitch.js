@@ -1,17 +1,8 @@
 // The picture of the day and of pitch: what stands out in each class by hour and band on one scale, and their difference,
 // outlined where the test says that something is there. A cell chosen tells what every site has in it.
-import { el, putFigure, putNothing } from "./dom.js";
+import { el, putFigure, putNothing, svgElement } from "./dom.js";
 import { cut, strip } from "./marks.js";
 import { clock, mean, pValue, percent, several } from "./numbers.js";
-
-const namespace = "http://www.w3.org/2000/svg";
-
-function svgElement(name, attributes, ...children) {
-  const element = document.createElementNS(namespace, name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  element.append(...children);
-  return element;
-}
 
 /** Cells with the classes' means, their difference and what the tests say. */
 function cellsOf(survey) {
@@ -79,7 +70,7 @@ export function pitchChart(place, survey) {
     name: "day-and-pitch", title,
     ...(heard ? { chosen: (value) => hearCell(heard, survey, value.group), choosing: "offers a pair of sounds from that hour" } : {}),
     subtitle: `Share of the time in which a sound stands out of its own background, by hour of the local clock and by pitch; mean of ${n("a")} ${a} and ` +
-      `${n("b")} ${b} sites. Both classes on one scale, by the square root; the difference on its own. Outlined: ` +
+      `${n("b")} ${b} sites. Both classes on one scale, by the square root; the difference on its own, struck through where more stands out at ${b} sites by a third of its scale. Outlined: ` +
       "patches of neighbouring cells, or single cells, that are shown to differ once all are considered.",
     alt: `${title}. ${survey.pitch.words}`,
     note: [survey.pitch.words, flaggedWords(survey)].filter(Boolean).join(" "),
@@ -93,9 +84,9 @@ export function pitchChart(place, survey) {
 /** A pair from the hour, or from the nearest that has one. */
 function hearCell(place, survey, hour) {
   const pair = survey.hear.nearest(hour), { a, b } = survey.survey;
-  const button = (role, name) => el("button", { type: "button", click: () => survey.hear.play(pair, role) }, `Hear ${name}`);
+  const button = (role, name) => el("button", { type: "button", class: "key", click: () => survey.hear.play(pair, role) }, `\u25b6\ufe0e Hear ${name}`);
   place.replaceChildren(el("span", {}, `${pair.title}${pair.hour === hour ? "" : `; none is from ${clock(hour)}, this is the nearest hour that has one`}.`),
-    button("a", a), button("b", b), el("button", { type: "button", click: () => survey.hear.stop() }, "Stop"));
+    button("a", a), button("b", b), el("button", { type: "button", class: "key", click: () => survey.hear.stop() }, "\u25a0\ufe0e Stop"));
 }
 
 function cellWords(survey, cell) {
@@ -156,7 +147,7 @@ function flaggedWords(survey) {
 const kLeft = 40, kTop = 46, kBelow = 44, kGap = 18, kUnder = 46, kKey = 44;
 
 function pitchPlot(survey, cells, patches, scale, width) {
-  const across = width >= 700 ? 3 : 1, marginRight = survey.bands.length ? 62 : 8;
+  const across = width >= 640 ? 3 : 1, marginRight = survey.bands.length ? 62 : 8;
   const each = across === 3 ? Math.floor((width - kLeft - marginRight - 2 * kGap) / 3) : width - kLeft - marginRight;
   const high = across === 3 ? 300 : 210, ceiling = Math.max(...cells.map((c) => c.high));
   const height = across === 3 ? kTop + high + kBelow + kKey : 3 * (kTop + high + kUnder) + 2 * kKey;
@@ -172,6 +163,7 @@ function pitchPlot(survey, cells, patches, scale, width) {
     const box = { left, above, each, high, x: (hour) => Math.round(left + (hour / 24) * each), y: (hz) => Math.round(above + high - (hz / ceiling) * high) };
     panel.box = box;
     drawPanel(svg, survey, panel, cells, { pitchTicks: across === 1 || k === 0, bands: across === 1 || k === 2, ceiling });
+    if (k === 2) strikeThrough(svg, cells.filter((c) => c.difference < 0 && scale.fade(c.difference) >= kStruck), box);
     if (k === 2) drawPatches(svg, survey, patches, box);
   });
   keys(svg, survey, scale, panels[2].box, height);
@@ -180,9 +172,17 @@ function pitchPlot(survey, cells, patches, scale, width) {
   return svg;
 }
 
+/** From this part of the difference's scale on a cell of the second class is struck through, so that grey paper tells the two apart. */
+const kStruck = 1 / 3;
+
+function strikeThrough(svg, cells, box) {
+  const d = cells.map((c) => `M${box.x(c.hour) + 1} ${box.y(c.low) - 1}L${box.x(c.hour + 1) - 1} ${box.y(c.high) + 1}`).join("");
+  svg.append(svgElement("path", { d, stroke: "var(--ink)", "stroke-opacity": 0.7, "stroke-width": 1, fill: "none" }));
+}
+
 /** What the colours say: of both classes at the left, of the difference below its panel. */
 function keys(svg, survey, scale, last, height) {
-  const key = strip(survey, [scale.floor, scale.top], [(x) => `${percent(x)} or less`, (x) => `${percent(x)} or more of the time`], Math.min(340, last.each));
+  const key = strip(survey, [scale.floor, scale.top], [(x) => `${percent(x)} or less`, (x) => `${percent(x)} or more of the time`], Math.min(340, last.left > kLeft ? 2 * last.each : last.each));
   key.setAttribute("x", kLeft);
   key.setAttribute("y", height - kKey * (last.left > kLeft ? 1 : 2));
   const steps = 41, wide = Math.min(340, last.each) / steps, y = height - kKey + 18, { a, b } = survey.survey;
@@ -190,6 +190,7 @@ function keys(svg, survey, scale, last, height) {
   for (let i = 0; i < steps; i++) {
     const share = (2 * i) / (steps - 1) - 1, x = Math.round(last.left + i * wide);
     own.append(svgElement("rect", { x, y, width: Math.round(last.left + (i + 1) * wide) - x, height: 14, fill: share > 0 ? "var(--a)" : "var(--b)", "fill-opacity": Math.abs(share).toFixed(3) }));
+    if (share <= -kStruck && i % 2 === 0) own.append(svgElement("path", { d: `M${x + 1} ${y + 13}l${2 * wide - 2} -12`, stroke: "var(--ink)", "stroke-opacity": 0.7 }));
   }
   const ends = [[`${cut(b, 10)} +${percent(scale.most)}`, last.left, "start"], [`${cut(a, 10)} +${percent(scale.most)}`, last.left + steps * wide, "end"]];
   for (const [words, x, anchor] of ends) own.append(svgElement("text", { x, y: y - 5, "text-anchor": anchor }, words));
@@ -213,7 +214,7 @@ function drawPanel(svg, survey, { title, fill, lines, box }, cells, { pitchTicks
     svg.append(svgElement("line", { x1: x, x2: x, y1: box.above, y2: box.above + box.high, stroke: lines, "stroke-opacity": 0.8, "stroke-dasharray": "2 3" }));
     text(x, box.above - 7, name, { "text-anchor": "middle", "font-size": 12, fill: "var(--soft)" });
   }
-  for (const hour of [0, 6, 12, 18])
+  for (const hour of box.each < 220 ? [0, 12] : [0, 6, 12, 18])
     text(box.x(hour), box.above + box.high + 16, clock(hour), { "text-anchor": hour ? "middle" : "start", "font-size": 12 });
   windowBars(svg, survey, box, text);
   if (pitchTicks) {

@@ -16,33 +16,33 @@ function rowsOf(survey) {
   const part = (row) => row.part_of_stand === 1, band = (row) => row.number.startsWith("background ");
   const line = (label, kind, own) => ({ label, kind, rows: own });
   const size = (p) => Math.abs(p.standardised);
-  const alone = rows.filter((row) => !part(row) && !band(row)).sort((p, q) => size(q) - size(p)).map((row) => line(row.number, "nuisance", [row]));
+  const alone = rows.filter((row) => !part(row) && !band(row)).sort((p, q) => size(q) - size(p)).map((row) => line(survey.numberName(row.number), "nuisance", [row]));
   const bands = rows.filter((row) => !part(row) && band(row));
-  const stand = rows.filter(part).sort((p, q) => size(q) - size(p)).map((row) => line(row.number, "stand", [row]));
+  const stand = rows.filter(part).sort((p, q) => size(q) - size(p)).map((row) => line(survey.numberName(row.number), "stand", [row]));
   return [...alone, ...(bands.length ? [line(`background, ${several(bands.length, "band")}`, "nuisance", bands)] : []), ...stand];
 }
 
-function titleOf(lines, answer) {
+function titleOf(survey, lines, answer) {
   const rivals = lines.filter((line) => line.kind === "nuisance").flatMap((line) => line.rows);
   if (!rivals.length) return "No number of the sheets could be a rival explanation";
   const most = rivals.reduce((p, q) => (Math.abs(q.standardised) > Math.abs(p.standardised) ? q : p)), size = Math.abs(most.standardised);
   if (size < kDoubt) return `None of ${several(rivals.length, "number")} besides the stand sets the classes half a standard deviation apart`;
-  const own = answer ? `; the answer by ${short(Math.abs(answer.hedges_g))}` : "";
-  return size === Infinity ? `Besides the stand, the classes do not overlap in ${most.number}`
-    : `Besides the stand, ${most.number} sets the classes furthest apart: by ${short(size)} standard deviations${own}`;
+  const called = survey.numberName(most.number), own = answer ? `; the answer by ${short(Math.abs(answer.hedges_g))}` : "";
+  return size === Infinity ? `Besides the stand, the classes do not overlap in ${called}`
+    : `Besides the stand, ${called} sets the classes furthest apart: by ${short(size)} standard deviations${own}`;
 }
 
 export function rivalsChart(place, survey) {
   const lines = rowsOf(survey);
   if (!lines.length) return putNothing(place, "No number of the sheets or sounds could be compared between the classes.");
   const row = survey.contrast(survey.primary.index, survey.primary.window), answer = row && row.hedges_g !== null ? row : null;
-  const { a, b } = survey.survey, title = titleOf(lines, answer);
-  if (answer) lines.unshift({ label: `${answer.index}, ${answer.window}`, kind: "answer", rows: [{ number: answer.index, standardised: answer.hedges_g }] });
+  const { a, b } = survey.survey, title = titleOf(survey, lines, answer);
+  if (answer) lines.unshift({ label: `${survey.title(answer.index)}, ${answer.window}`, kind: "answer", rows: [{ number: answer.index, standardised: answer.hedges_g }] });
   putFigure(place, {
     name: "rivals", title,
     subtitle: `Difference ${a} minus ${b} of each number that was looked at, in standard deviations of sites within a class (within blocks). Diamond: the answer, Hedges' g. ` +
-      "Filled: what could be another cause; open: what makes the stand, by part_of_stand. Dashed: half a standard deviation and one, from where the audit calls it a doubt and a serious one. A number beside an arrow lies outside.",
-    alt: `${title}. ${lines.flatMap((line) => line.rows).slice(0, 8).map((row) => `${row.number} ${short(row.standardised)}`).join(", ")}.`,
+      "Filled: what could be another cause; open: what makes the stand, as survey.toml says. Dashed: half a standard deviation and one, from where the audit calls it a doubt and a serious one. A number beside an arrow lies outside.",
+    alt: `${title}. ${lines.flatMap((line) => line.rows).slice(0, 8).map((row) => `${survey.numberName(row.number)} ${short(row.standardised)}`).join(", ")}.`,
     draw: (width) => rivalsPlot(lines, width),
     values: (svg) => lines.flatMap((line, i) => line.rows.map((row) => ({ group: i, x: placer(svg).x(svg.inside(row.standardised)), y: placer(svg).y(i), words: words(survey, line, row) }))),
     tables: [[survey.tables.audit, "numbers looked at"]],
@@ -52,7 +52,7 @@ export function rivalsChart(place, survey) {
 function words(survey, line, row) {
   const { a, b } = survey.survey, unit = row.unit && row.unit !== "1" ? ` ${row.unit}` : "";
   if (line.kind === "answer") return `The answer, ${line.label}: Hedges' g ${short(row.standardised)}`;
-  return `${row.number}: ${short(row.mean_a)}${unit} at ${a}, ${short(row.mean_b)}${unit} at ${b}, ${short(row.standardised)} standard deviations` +
+  return `${survey.numberName(row.number)}: ${short(row.mean_a)}${unit} at ${a}, ${short(row.mean_b)}${unit} at ${b}, ${short(row.standardised)} standard deviations` +
     (line.kind === "stand" ? "; part of the stand" : row.severity === "note" ? "" : `; ${row.severity}`);
 }
 

@@ -1,6 +1,6 @@
 // Elements, tables and figures. All text goes in as text nodes: nothing a sheet says becomes markup.
 import { putReadout } from "./readout.js";
-import { saveCsv, savePng, saveSvg } from "./save.js";
+import { kWidths, saveCsv, savePng, saveSvg } from "./save.js";
 import { tableElement } from "./table.js";
 
 export function el(name, attributes = {}, ...children) {
@@ -9,6 +9,16 @@ export function el(name, attributes = {}, ...children) {
     if (typeof value === "function") element.addEventListener(key, value);
     else if (value !== false && value !== null) element.setAttribute(key, value === true ? "" : value);
   }
+  element.append(...children);
+  return element;
+}
+
+const namespace = "http://www.w3.org/2000/svg";
+
+/** The same for SVG; children are elements or texts. */
+export function svgElement(name, attributes, ...children) {
+  const element = document.createElementNS(namespace, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
   element.append(...children);
   return element;
 }
@@ -29,9 +39,9 @@ export function tableBehind(table, name, survey) {
   details.addEventListener("toggle", () => {
     if (!details.open || details.querySelector("table")) return;
     const caption = `${name}, ${rows} ${rows === 1 ? "row" : "rows"}, ${origin}`;
-    const region = { class: "scroll", tabindex: "0", role: "region", "aria-label": caption };
+    const region = { class: "scroll", tabindex: "0", role: "group", "aria-label": caption };
     details.append(el("div", region, tableElement(table, caption, survey)),
-      el("button", { type: "button", "aria-label": `Save as CSV: ${name}`, click: () => saveCsv(table, name) }, "Save as CSV, in full"));
+      el("button", { type: "button", "aria-label": `Save as CSV, in full: ${name}`, click: () => saveCsv(table, name) }, "Save as CSV, in full"));
   });
   return details;
 }
@@ -67,15 +77,15 @@ export function putFigure(place, chart, survey) {
     addEventListener(event, () => ((printing = on), draw()));
   if (chart.values) figure.append(putReadout(holder, chart));
   if (chart.note) figure.append(el("p", { class: "note" }, chart.note));
-  figure.append(tools(chart, holder, survey));
+  figure.append(tools(chart, survey));
   return figure;
 }
 
-function tools(chart, holder, survey) {
-  const svg = () => holder.querySelector("svg");
-  const button = (word, save) =>
-    el("button", { type: "button", "aria-label": `${word}: ${chart.title}`, click: () => save(svg(), chart, survey) }, word);
-  const row = el("div", { class: "tools" }, button("Save as SVG", saveSvg), button("Save as PNG", savePng));
+function tools(chart, survey) {
+  const button = (word, save, millimetres) => el("button", { type: "button", "aria-label": `${word}, ${millimetres} mm: ${chart.title}`,
+    click: () => save(chart, survey, millimetres) }, `${word}, ${millimetres} mm`);
+  const buttons = kWidths.flatMap((width) => [button("SVG", saveSvg, width), button("PNG", savePng, width)]);
+  const row = el("div", { class: "tools" }, el("details", { class: "save" }, el("summary", {}, "Save the picture"), el("div", { class: "tools" }, ...buttons)));
   for (const [table, name] of chart.tables ?? []) if (table) row.prepend(tableBehind(table, name, survey));
   return row;
 }

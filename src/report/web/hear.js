@@ -3,6 +3,8 @@
 import { el } from "./dom.js";
 import { several } from "./numbers.js";
 
+const kPlay = "\u25b6\ufe0e Play", kStop = "\u25a0\ufe0e Stop";
+
 /** One sound at a time; `moved(side)` is told where it stands. */
 class Player {
   constructor(moved) {
@@ -38,7 +40,7 @@ function moved(side) {
   const { audio, line, button } = side, playing = !audio.paused && !audio.ended;
   line.style.left = `${audio.duration ? (100 * audio.currentTime) / audio.duration : 0}%`;
   line.hidden = !playing;
-  button.textContent = playing ? "Stop" : "Play";
+  button.textContent = playing ? kStop : kPlay;
 }
 
 function sideOf(element, player) {
@@ -46,7 +48,7 @@ function sideOf(element, player) {
   audio.controls = false;
   const side = { element, audio, whose, image, role: element.classList.contains("a") ? "a" : "b", line: el("i", { class: "at", hidden: true }),
     words: whose.cloneNode(true), seen: image.alt };
-  side.button = el("button", { type: "button", click: () => (player.side === side && !audio.paused && !audio.ended ? player.stop() : player.play(side)) }, "Play");
+  side.button = el("button", { type: "button", class: "key", click: () => (player.side === side && !audio.paused && !audio.ended ? player.stop() : player.play(side)) }, kPlay);
   element.querySelector(".sight").append(side.line);
   element.append(side.button);
   return side;
@@ -72,7 +74,7 @@ export function hearPairs(place, survey) {
   const pairs = [...place.querySelectorAll(".pair")].map((element) => {
     const title = element.querySelector("figcaption").textContent;
     const pair = { element, title, hour: Number(element.dataset.hour), sides: [...element.querySelectorAll(".side")].map((side) => sideOf(side, player)) };
-    pair.tools = el("div", { class: "tools" }, el("button", { type: "button", "aria-label": `The other side from here, ${title}`, click: () => player.swap(pair) }, "The other side from here"));
+    pair.tools = el("div", { class: "tools" }, el("button", { type: "button", class: "key", "aria-label": `The other side from here, ${title}`, click: () => player.swap(pair) }, "The other side from here"));
     pair.element.append(pair.tools);
     pair.sides.forEach((side, i) => (side.place = i));
     name(pair, false);
@@ -98,7 +100,7 @@ export function hearPairs(place, survey) {
       name(pair, blind);
       if (!blind) continue;
       pair.guess = el("span", { class: "guess" }, ...["Left", "Right"].map((word, i) =>
-        el("button", { type: "button", "aria-label": `${word} is ${a}, ${pair.title}`, click: () => guess(pair, i) }, `${word} is ${a}`)));
+        el("button", { type: "button", class: "key", "aria-label": `${word} is ${a}, ${pair.title}`, click: () => guess(pair, i) }, `${word} is ${a}`)));
       pair.tools.append(pair.guess);
     }
   };

@@ -1,5 +1,6 @@
 // What all charts share: type, the two classes' marks and lines, the sequence of colours, the hatch.
 import * as Plot from "@observablehq/plot";
+import { svgElement } from "./dom.js";
 
 export const roles = ["a", "b"];
 const looks = {
@@ -83,22 +84,15 @@ export const nameRoom = (survey) =>
   24 + 7.5 * Math.max(survey.survey.a.length, survey.survey.b.length);
 
 /** A definition of the hatch that stands for missing, in a namespace of its own for each chart. */
-export function hatch(id) {
-  return () => {
-    const svg = (name, attributes) => {
-      const element = document.createElementNS("http://www.w3.org/2000/svg", name);
-      for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-      return element;
-    };
-    const pattern = svg("pattern", { id, width: 5, height: 5, patternUnits: "userSpaceOnUse",
-      patternTransform: "rotate(45)" });
-    pattern.append(svg("line", { x1: 0, y1: 0, x2: 0, y2: 5, stroke: "var(--ink)", "stroke-opacity": 0.35,
-      "stroke-width": 1.4 }));
-    const defs = svg("defs", {});
-    defs.append(pattern);
-    return defs;
-  };
-}
+export const hatch = (id) => () => svgElement("defs", {}, hatchPattern(id, "M0 0V5", 5, 45));
+
+/** A pattern of ink: `path` within a square of `size` px, turned by `turn` degrees. */
+export const hatchPattern = (id, path, size, turn = 0) =>
+  svgElement("pattern", { id, width: size, height: size, patternUnits: "userSpaceOnUse", patternTransform: `rotate(${turn})` },
+    svgElement("path", { d: path, stroke: "var(--ink)", "stroke-opacity": 0.5, "stroke-width": 1.2, fill: "none" }));
+
+/** The class as a sign before a word. */
+export const sign = (role) => ({ a: "\u25cf", b: "\u25a1" })[role] ?? "\u00d7";
 
 /** The page's sequence as a Plot colour scale. */
 export const sequence = (survey, domain) => ({ type: "linear", domain,

@@ -2,18 +2,20 @@
 import { answerChart } from "./chart_answer.js";
 import { daySection } from "./chart_day.js";
 import { effectsChart } from "./chart_effects.js";
-import { effortChart } from "./chart_effort.js";
+import { hoursChart } from "./chart_hours.js";
+import { nextChart } from "./chart_next.js";
 import { hearPairs } from "./hear.js";
 import { pitchChart } from "./chart_pitch.js";
+import { placesChart } from "./chart_places.js";
 import { rivalsChart } from "./chart_rivals.js";
 import { settingsChart } from "./chart_settings.js";
-import { calendarChart, covariateCharts, mapChart, screensChart } from "./chart_sites.js";
+import { covariateCharts, screensChart } from "./chart_sites.js";
 import { copyButton, putNothing, tableBehind } from "./dom.js";
 import { Survey } from "./survey.js";
 
 const charts = {
   answer: answerChart, pitch: pitchChart, rivals: rivalsChart, robustness: settingsChart, day: daySection, effects: effectsChart,
-  covariates: covariateCharts, map: mapChart, calendar: calendarChart, screens: screensChart, effort: effortChart,
+  covariates: covariateCharts, map: placesChart, calendar: hoursChart, screens: screensChart, effort: nextChart,
 };
 
 /** One chart that fails must not take the others with it. */

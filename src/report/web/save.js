@@ -1,5 +1,5 @@
-// Saving a chart: the SVG with its title and where it comes from, on white, with every style written out so that it
-// stands alone; the PNG is that SVG at 300 dots an inch and the width of a page's type area. A table as CSV.
+// Saving a chart: drawn anew for one or two columns of a page, as an SVG with its title and where it comes from, on white, with
+// every style written out so that it stands alone; the PNG is that SVG at 300 dots an inch. A table as CSV.
 import { withPrintSize } from "./png_size.js";
 
 const kept = ["fill", "fill-opacity", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray",
@@ -25,11 +25,15 @@ function text(content, y, size, weight) {
   return element;
 }
 
-/** The chart as a document of its own, a string. */
-export function standaloneSvg(svg, chart, survey) {
-  const width = svg.viewBox.baseVal.width, height = svg.viewBox.baseVal.height;
+const kDotsPerInch = 300, kPixelsPerInch = 96, kMillimetresPerInch = 25.4;
+
+/** The chart as a document of its own, so many millimetres wide: {source, width, height} in px. */
+function standaloneSvg(chart, survey, millimetres) {
+  const width = Math.round((millimetres / kMillimetresPerInch) * kPixelsPerInch);
   const paper = document.createElement("div");
   paper.className = "on-paper";
+  document.body.append(paper);
+  const svg = chart.draw(width), height = svg.viewBox.baseVal.height || Number(svg.getAttribute("height"));
   const outer = document.createElementNS(namespace, "svg");
   const per = Math.max(20, Math.floor((width - 16) / 8.2));
   let y = 8;
@@ -38,12 +42,11 @@ export function standaloneSvg(svg, chart, survey) {
   if (chart.note) for (const line of lines(chart.note, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
   y += 10;
   const bottom = y + height + 18;
-  outer.append(text(`${survey.survey.title}${survey.dates ? `, ${survey.dates}` : ""}. ${survey.program}.`, bottom - 4, 11, 400));
-  const inner = svg.cloneNode(true);
-  for (const [key, value] of Object.entries({ x: 0, y, width, height })) inner.setAttribute(key, value);
-  outer.append(inner);
+  const from = lines(`${survey.survey.title}${survey.dates ? `, ${survey.dates}` : ""}. ${survey.program}, saved ${new Date().toISOString().slice(0, 10)}.`, Math.floor(per * 1.35));
+  from.forEach((line, i) => outer.append(text(line, bottom - 4 + 14 * i, 11, 400)));
+  for (const [key, value] of Object.entries({ x: 0, y, width, height })) svg.setAttribute(key, value);
+  outer.append(svg);
   paper.append(outer);
-  document.body.append(paper);
   outer.querySelectorAll("style, .ring").forEach((element) => element.remove());
   for (const element of outer.querySelectorAll("*")) {
     const style = getComputedStyle(element);
@@ -60,11 +63,12 @@ export function standaloneSvg(svg, chart, survey) {
   background.setAttribute("height", "100%");
   background.setAttribute("fill", getComputedStyle(paper).backgroundColor);
   outer.prepend(background);
-  for (const [key, value] of Object.entries({ width, height: bottom, viewBox: `0 0 ${width} ${bottom}` }))
+  const whole = bottom + 14 * (from.length - 1), inMillimetres = (px) => `${((px / kPixelsPerInch) * kMillimetresPerInch).toFixed(2)}mm`;
+  for (const [key, value] of Object.entries({ width: inMillimetres(width), height: inMillimetres(whole), viewBox: `0 0 ${width} ${whole}` }))
     outer.setAttribute(key, value);
   const result = new XMLSerializer().serializeToString(outer);
   paper.remove();
-  return `<?xml version="1.0" encoding="UTF-8"?>\n${result}\n`;
+  return { source: `<?xml version="1.0" encoding="UTF-8"?>\n${result}\n`, width, height: whole };
 }
 
 function download(url, name) {
@@ -80,25 +84,26 @@ function saveBlob(blob, name) {
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
-export function saveSvg(svg, chart, survey) {
-  saveBlob(new Blob([standaloneSvg(svg, chart, survey)], { type: "image/svg+xml" }), `${chart.name}.svg`);
+/** One column of a journal's page, and two. */
+export const kWidths = [174, 85];
+
+export function saveSvg(chart, survey, millimetres) {
+  saveBlob(new Blob([standaloneSvg(chart, survey, millimetres).source], { type: "image/svg+xml" }), `${chart.name}-${millimetres}mm.svg`);
 }
 
-const kDotsPerInch = 300, kPageMillimetres = 174;
-
-export function savePng(svg, chart, survey) {
-  const image = new Image();
+export function savePng(chart, survey, millimetres) {
+  const { source, width, height } = standaloneSvg(chart, survey, millimetres), image = new Image();
   image.onload = () => {
     const canvas = document.createElement("canvas");
-    canvas.width = Math.round((kPageMillimetres / 25.4) * kDotsPerInch);
-    canvas.height = Math.round((canvas.width * image.height) / image.width);
+    canvas.width = Math.round((millimetres / kMillimetresPerInch) * kDotsPerInch);
+    canvas.height = Math.round((canvas.width * height) / width);
     canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
     canvas.toBlob(async (blob) => {
       const bytes = withPrintSize(new Uint8Array(await blob.arrayBuffer()), kDotsPerInch);
-      saveBlob(new Blob([bytes], { type: "image/png" }), `${chart.name}.png`);
+      saveBlob(new Blob([bytes], { type: "image/png" }), `${chart.name}-${millimetres}mm.png`);
     }, "image/png");
   };
-  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(standaloneSvg(svg, chart, survey))}`;
+  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(source)}`;
 }
 
 /** A cell as the program's own tables have it: RFC 4180, and an apostrophe before what a spreadsheet would run. */

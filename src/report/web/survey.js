@@ -47,6 +47,17 @@ export class Survey {
     return unit === "1" ? "" : ` ${unit}`;
   }
 
+  /** "elevation" for "elevation_m"; the name itself where the program has no words for it. */
+  numberName(name) {
+    return this.names[name]?.[0] ?? name;
+  }
+
+  /** "elevation (m)" */
+  numberAxis(name) {
+    const unit = this.names[name]?.[1];
+    return this.numberName(name) + (unit ? ` (${unit})` : "");
+  }
+
   contrast(index, window) {
     return this.contrasts.find((row) => row.index === index && row.window === window);
   }

@@ -4,7 +4,7 @@ import { putFigure, putNothing } from "./dom.js";
 import { placer, plot } from "./marks.js";
 import { several, short, tick } from "./numbers.js";
 
-export function effortChart(place, survey) {
+export function nextChart(place, survey) {
   const rows = survey.effort.filter((row) => row.width !== null);
   if (rows.length < 2) return putNothing(place, "The interval has a bound at fewer than two numbers of dates, so no curve is drawn.");
   const { index, window } = survey.primary, last = rows.at(-1), half = rows[Math.ceil(rows.length / 2) - 1];
