@@ -20,9 +20,9 @@ FAULTS = [
     ("copies are not read back before they get their names", "card/copy_pipeline.cpp",
      "if (disk.hash(copy.temporary()).sha256 == copied.sha256) continue;", "if (true) continue;",
      ["card/offload_check.py a_disk_that_reads_back_wrongly"]),
-    ("a file of the same name is overwritten", "platform/file_status.cpp",
-     "if (status_of(to, Links::look_at_link)) return EEXIST;", "",
-     ["attack/disk_check.py"]),
+    # That error_of_rename_to_new looks before it renames is seen nowhere on Linux: the kernel looks, whatever the file system.
+    ("a file of the same name is overwritten", "card/copy_target.cpp", "const int error = replaces_ ?", "const int error = true ?",
+     ["attack/disk_check.py Disks.test_a_name_taken_behind_our_back_is_refused_with_both"]),
     ("capitals are not looked at", "card/file_copier.cpp", "const auto at = folds ?", "const auto at = false ?",
      ["attack/disk_check.py"]),
     ("the card is not listed again", "card/judge_copies.cpp", "if (result_.stopped.empty() && !result_.interrupted) list_again();", "",
@@ -77,6 +77,11 @@ def run(test, tree, build):
     return done.returncode
 
 
+# What a fault leaves unused is to stop no build.
+QUIET = "".join(f'#pragma GCC diagnostic ignored "-Wunused-{kind}"\n'
+                for kind in ("parameter", "variable", "function", "but-set-variable", "but-set-parameter"))
+
+
 def options_of(build):
     """Those of a build folder on which it hangs whether a compiler's cache knows the files."""
     kept = ("CMAKE_CXX_COMPILER_LAUNCHER:", "CMAKE_CXX_FLAGS:", "HEARWOOD_WERROR:", "CMAKE_UNITY_BUILD:")
@@ -100,8 +105,8 @@ def main():
             text = path.read_text()
             if text.count(before) < 1:
                 sys.exit(f"{name}: {file} has no such line any more: fix the list")
-            path.write_text(text.replace(before, after))
-            subprocess.run(["cmake", "--build", build, "--target", "hearwood", "--target", "fault_library"], check=True, capture_output=True)
+            path.write_text(QUIET + text.replace(before, after))
+            subprocess.run(["cmake", "--build", build, "--target", "hearwood", "--target", "fault_library"], check=True, stdout=subprocess.DEVNULL)
             seen = next((test for test in tests if run(test, tree, build) != 0), None)
             path.write_text(text)
             missed += seen is None
