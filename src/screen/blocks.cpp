@@ -1,11 +1,11 @@
 #include "screen/blocks.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 
 #include "base/missing.h"
 #include "index/engine/kernels.h"
+#include "platform/bits.h"
 #include "screen/rhythm.h"
 
 namespace hearwood {
@@ -49,11 +49,11 @@ void largest_up_to_rank(const Lanes& lanes, int n, int rank, float (&result)[kLa
     Bits largest[kLanes] = {};
     for (int m = 0; m < n; ++m)
         for (int b = 0; b < kLanes; ++b) {
-            const Bits level = std::bit_cast<Bits>(lanes.by_tick[m][b]);
+            const Bits level = bit_cast<Bits>(lanes.by_tick[m][b]);
             const Bits candidate = lanes.smaller[m][b] <= rank ? level : 0;
             largest[b] = std::max(largest[b], candidate);
         }
-    for (int b = 0; b < kLanes; ++b) result[b] = std::bit_cast<float>(largest[b]);
+    for (int b = 0; b < kLanes; ++b) result[b] = bit_cast<float>(largest[b]);
 }
 
 /// Medians of the levels: of an even count, the mean of the middle two in decibels is the root of
@@ -97,11 +97,10 @@ void append(RankedBlocks& blocks, const Lanes& lanes, int n) {
     Bits ratios[kHighBands][kMostTicks];
     for (int b = 0; b < kHighBands; ++b)
         for (int m = 0; m < n; ++m)
-            ratios[b][m] = std::bit_cast<Bits>(lanes.by_band[b][m] / lanes.median[b]);
+            ratios[b][m] = bit_cast<Bits>(lanes.by_band[b][m] / lanes.median[b]);
     order_bands(ratios, n);
     for (int m = 0; m < n; ++m)
-        blocks.rise.push_back(
-            std::max(kLeastRise, std::bit_cast<float>(ratios[kHighBands / 2][m])));
+        blocks.rise.push_back(std::max(kLeastRise, bit_cast<float>(ratios[kHighBands / 2][m])));
 }
 
 struct Moments {

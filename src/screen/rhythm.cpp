@@ -1,13 +1,13 @@
 #include "screen/rhythm.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <limits>
 
 #include "base/missing.h"
 #include "index/engine/rank.h"
+#include "platform/bits.h"
 #include "statistics/quantile.h"
 
 namespace hearwood {
@@ -30,15 +30,15 @@ Around around(std::span<const float> powers, double share) {
     if (part == 0) return {static_cast<double>(low), static_cast<double>(low), part};
     // The next one is as large when values up to it fill more ranks than its own. The bits of
     // floats that are not negative stand in their order, and are compared side by side.
-    const auto low_bits = std::bit_cast<std::int32_t>(low);
+    const auto low_bits = bit_cast<std::int32_t>(low);
     std::int32_t up_to = 0, above = std::numeric_limits<std::int32_t>::max();
     for (const float power : powers) {
-        const auto bits = std::bit_cast<std::int32_t>(power);
+        const auto bits = bit_cast<std::int32_t>(power);
         up_to += bits <= low_bits ? 1 : 0;
         above = std::min(above, bits > low_bits ? bits : above);
     }
     const bool tied = static_cast<std::size_t>(up_to) > rank + 1;
-    const float next = tied ? low : std::bit_cast<float>(above);
+    const float next = tied ? low : bit_cast<float>(above);
     return {static_cast<double>(low), static_cast<double>(next), part};
 }
 

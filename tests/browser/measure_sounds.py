@@ -67,7 +67,7 @@ whole = next(good.glob("*.flac")).read_bytes()
 (bad / "REC_20310504_100400.wav").write_bytes(support.wav(support.noise(3, 2), channels=1, bits=16, rate=24000)[:44])
 (bad / "REC_20310504_100500.wav").write_bytes(b"RIFF" + struct.pack("<I", 8) + b"WAVEfmt " + b"\xff" * 200)
 (bad / "REC_20310504_100600.flac").write_bytes(whole[:200] + bytes(len(whole) - 200))  # a hole from the start on
-(bad / "no time <b>here</b>.wav").write_bytes(support.wav(support.noise(3, 3)))
+(bad / "no time <b>here.wav").write_bytes(support.wav(support.noise(3, 3)))
 
 survey = folder / "survey"
 support.write_survey(survey, [{"site": f"S{i}", "nutrient_status": "rich" if i < 2 else "poor"} for i in range(4)])

@@ -2,6 +2,8 @@
 // says what it is like: "cut" is damaged, "bad" unreadable, "throws" goes away in the middle.
 var createHearwood = async () => {
   if (self.name === "none") throw new Error("no SIMD");
+  // As many columns as a page must hold together.
+  const more = Array.from({ length: 30 }, (_, i) => `quantity_${i}`);
   const texts = [];
   let name = "", done = 0, failure = "";
   const put = (text) => texts.push(text) - 1;
@@ -9,7 +11,7 @@ var createHearwood = async () => {
   return {
     HEAPU8: new Uint8Array(960 * 300 * 4).map((_, i) => (i % 4 === 3 ? 255 : (i * 7) % 200)),
     UTF8ToString: (place) => texts[place],
-    _hw_header: () => put("site,stand,deployment,file,channel,segment,start_utc,start_local,aci,ndsi,reasons\n"),
+    _hw_header: () => put(`site,stand,deployment,file,channel,segment,start_utc,start_local,aci,ndsi,${more.join()},reasons\n`),
     _hw_failure: () => put(failure),
     _hw_facts: () => put(JSON.stringify({
       name, state: has("cut") ? "damaged" : has("bad") ? "unreadable" : done ? "measured" : "pending",
@@ -18,7 +20,7 @@ var createHearwood = async () => {
       clipped: done ? 0.00123 : null,
     })),
     _hw_lines: () => put(Array.from({ length: done }, (_, i) =>
-      `,,,"${name.replaceAll('"', '""')}",0,${i},,2031-05-04T05:0${i}:00,${150.1234567 + i},,\n`).join("")),
+      `,,,"${name.replaceAll('"', '""')}",0,${i},,2031-05-04T05:0${i}:00,${150.1234567 + i},,${more.map((_, k) => -k / 7).join()},\n`).join("")),
     _hw_measure_next: () => {
       for (const until = Date.now() + 30; Date.now() < until;);
       done += 1;

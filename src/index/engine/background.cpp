@@ -1,16 +1,16 @@
 #include "index/engine/background.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 
 #include "index/engine/quantile_search.h"
+#include "platform/bits.h"
 
 namespace hearwood {
 namespace {
 
 float power_of_cell(double cell) {
-    return std::bit_cast<float>(static_cast<std::int32_t>(cell * (1 << kCellShift)));
+    return bit_cast<float>(static_cast<std::int32_t>(cell * (1 << kCellShift)));
 }
 
 /// The cell from which on a power stands out of the background whose quantile is given: the
@@ -19,7 +19,7 @@ float power_of_cell(double cell) {
 int standout_limit(double quantile_cell) {
     static const double factor = std::pow(10.0, 0.6) / -std::log(0.9);
     const auto quantile = static_cast<double>(power_of_cell(quantile_cell));
-    const auto bits = std::bit_cast<std::int32_t>(static_cast<float>(quantile * factor));
+    const auto bits = bit_cast<std::int32_t>(static_cast<float>(quantile * factor));
     return std::min((bits + (1 << (kCellShift - 1))) >> kCellShift, kCellMax);
 }
 

@@ -1,9 +1,9 @@
 #include "index/engine/precise_spectra.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 
+#include "platform/bits.h"
 #include "spectrum/window.h"
 
 namespace hearwood {
@@ -11,7 +11,7 @@ namespace {
 
 std::int16_t cell_of_power(float power) {
     // Without sign, as in the kernels, so that not even a NaN gives a negative cell.
-    const auto bits = std::bit_cast<std::uint32_t>(power);
+    const auto bits = bit_cast<std::uint32_t>(power);
     return static_cast<std::int16_t>(std::min(bits >> kCellShift, std::uint32_t{kCellMax}));
 }
 

@@ -1,9 +1,9 @@
 #include "index/engine/rank.h"
 
-#include <bit>
 #include <cstdint>
 
 #include "index/engine/kernels.h"
+#include "platform/bits.h"
 
 namespace hearwood {
 
@@ -14,11 +14,11 @@ float value_of_rank(std::span<const float> values, std::size_t rank) {
     const auto count_below = kernels(CpuPath::best).count_values_below;
     std::uint32_t found = 0;
     for (std::uint32_t bit = 1U << 30; bit != 0; bit >>= 1) {
-        const float limit = std::bit_cast<float>(found | bit);
+        const float limit = bit_cast<float>(found | bit);
         const int below = count_below(values.data(), static_cast<int>(values.size()), limit);
         if (static_cast<std::size_t>(below) <= rank) found |= bit;
     }
-    return std::bit_cast<float>(found);
+    return bit_cast<float>(found);
 }
 
 }  // namespace hearwood
