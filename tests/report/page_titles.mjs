@@ -13,9 +13,9 @@ export class Tables {
     this.folder = folder;
   }
 
-  /** Rows of a file of hearwood/tables, or of a sheet beside it, as objects; none where there is no such file. */
+  /** Rows of a sheet, or of a file of hearwood/tables, as objects; none where there is no such file. */
   rows(name) {
-    const path = [`${this.folder}/hearwood/tables/${name}`, `${this.folder}/${name}`].find(existsSync);
+    const path = [`${this.folder}/${name}`, `${this.folder}/hearwood/tables/${name}`].find(existsSync);
     if (!path) return [];
     const [header, ...rows] = parseCsv(readFileSync(path, "utf8"));
     const plain = (cell) => cell.replace(/^'/, "");
