@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 
 #include "support.h"
+#include "survey/columns.h"
 
 using namespace hearwood;
 using namespace hearwood::testing;
