@@ -112,17 +112,22 @@ Json hours_json(const Page& page) {
             dates.push_back(format_date(date));
         }
     std::map<std::string, double> lost;
+    std::map<std::size_t, std::map<std::string, double>> lost_at;
     std::map<std::size_t, Json> runs;
     for (const auto& [key, day] : hours) {
         Json& own = runs.try_emplace(key.first, Json::array()).first->second;
         for (Json& run : runs_of(number[key.second], day)) own.push_back(std::move(run));
         for (const auto& [hour, minutes] : day)
-            for (const auto& [word, sum] : minutes.lost) lost[word] += sum / 60;
+            for (const auto& [word, sum] : minutes.lost) {
+                lost[word] += sum / 60;
+                lost_at[key.first][word] += sum / 60;
+            }
     }
-    Json json{{"dates", std::move(dates)}, {"lost_h", Json::object()}, {"sites", Json::array()}};
-    for (const auto& [word, sum] : lost) json["lost_h"][word] = sum;
+    Json json{{"dates", std::move(dates)}, {"lost_h", lost}, {"sites", Json::array()}};
     for (auto& [site, own] : runs)
-        json["sites"].push_back({{"name", page.survey.sites[site].name}, {"runs", std::move(own)}});
+        json["sites"].push_back({{"name", page.survey.sites[site].name},
+                                 {"lost_h", lost_at[site]},
+                                 {"runs", std::move(own)}});
     return json;
 }
 

@@ -13,9 +13,9 @@ export class Tables {
     this.folder = folder;
   }
 
-  /** Rows of a file of hearwood/tables, or of a sheet beside it, as objects; none where there is no such file. */
+  /** Rows of a sheet, or of a file of hearwood/tables, as objects; none where there is no such file. */
   rows(name) {
-    const path = [`${this.folder}/hearwood/tables/${name}`, `${this.folder}/${name}`].find(existsSync);
+    const path = [`${this.folder}/${name}`, `${this.folder}/hearwood/tables/${name}`].find(existsSync);
     if (!path) return [];
     const [header, ...rows] = parseCsv(readFileSync(path, "utf8"));
     const plain = (cell) => cell.replace(/^'/, "");
@@ -62,7 +62,7 @@ const rules = {
     const called = { rain: "rain", dead: "a dead microphone", wind: "wind", engine: "engines", silenced: "silenced stretches", decision: "what a person left out", short: "segments too short" };
     for (const row of tables.rows("segments.csv"))
       if (row.reasons && !/outside/.test(row.reasons)) add(called[last(row.reasons)] ?? last(row.reasons), value(row.duration_s) / 60);
-    const [most] = [...lost].sort((p, q) => q[1] - p[1]);
+    const [most] = [...lost].filter(([, hours]) => hours >= 0.01 / 60).sort((p, q) => q[1] - p[1]);
     const told = /; most was lost to (.+), ([\d.,]+) (h|min)$/.exec(title);
     if (told && told[1] !== "what could not be read") fault(most && told[1] === most[0] && about(told[2], told[3] === "h" ? most[1] : 60 * most[1]), `${title}; ${JSON.stringify([...lost])}`);
     const dates = coverage.map((row) => row.date).sort();
@@ -138,6 +138,55 @@ export async function titlesHold(page, folder) {
   for (const heading of seen.headings)
     if (/\d/.test(heading) && !seen.figures.some(({ title }) => title === heading)) faults.push(`no rule holds the heading '${heading}'`);
   return [...faults, ...sentencesHold(seen, tables), ...await rawNames(page)];
+}
+
+/** Minutes by site and by what took them, from coverage.csv and segments.csv. */
+function lostAt(tables) {
+  const lost = new Map(), add = (site, word, minutes) => minutes > 0 && lost.set(`${site} ${word}`, (lost.get(`${site} ${word}`) ?? 0) + minutes);
+  const rest = new Map();
+  for (const row of tables.rows("coverage.csv")) {
+    add(row.site, "missing", value(row.expected) - value(row.present));
+    rest.set(row.site, (rest.get(row.site) ?? 0) + value(row.present) - value(row.usable));
+  }
+  const channels = new Map(tables.rows("recordings.csv").map((row) => [row.file, Number(row.channels)]));
+  const called = { same_sound: "same sound", decision: "left out" };
+  for (const row of tables.rows("segments.csv"))
+    if (row.reasons && !/outside/.test(row.reasons)) {
+      const last = row.reasons.split(";").at(-1), minutes = value(row.duration_s) / 60 / (channels.get(row.file) || 1);
+      add(row.site, called[last] ?? last, minutes);
+      rest.set(row.site, rest.get(row.site) - minutes);
+    }
+  for (const [site, minutes] of rest) if (minutes > 0.02) add(site, "unread", minutes);
+  return lost;
+}
+
+/** What is drawn stands to scale: strips name what the tables lost, rings reach as far as the scale bar says, layers are as deep as the sheet says. */
+export async function drawnHolds(page, folder) {
+  const tables = new Tables(folder), faults = [], sites = tables.rows("sites.csv");
+  const seen = await page.evaluate(() => {
+    const texts = [...document.querySelectorAll("#draw-calendar svg text")].map((text) => text.textContent);
+    const places = document.querySelector("#draw-map svg"), all = (what) => [...places.querySelectorAll(what)];
+    return { texts, reach: all("circle.reach").map((circle) => Number(circle.getAttribute("r"))), perCm: all("rect.organic, rect.root").map((rect) => Number(rect.getAttribute("height"))),
+      bars: all("path.scale-bar").map((bar) => [Number(/h([\d.]+)$/.exec(bar.getAttribute("d"))[1]), bar.nextElementSibling.textContent]),
+      listening: JSON.parse(document.getElementById("page-data").textContent).survey.listening_m };
+  });
+  const lost = lostAt(tables);
+  seen.texts.forEach((text, i) => {
+    const site = sites.find((row) => text.replace(/^\S /, "") === row.site);
+    if (!site) return;
+    const told = seen.texts[i + 1].replace(/^nothing lost$/, "").split(", ").filter(Boolean).filter((one) => !one.includes("\u2026"));
+    for (const one of told) {
+      const [, word, number, per] = /^(.+) ([\d.,]+) (min|h)$/.exec(one) ?? [];
+      const minutes = lost.get(`${site.site} ${word}`) ?? NaN;
+      if (!(Math.abs(value(number) * (per === "h" ? 60 : 1) - minutes) <= 0.02 + 0.006 * minutes)) faults.push(`${site.site}: ${one}, the tables lost ${minutes} min`);
+    }
+  });
+  const perBar = seen.bars.map(([px, words]) => px / (value(words.split(" ")[0]) * unit[words.split(" ")[1]]));
+  for (const r of new Set(seen.reach.map((x) => x.toFixed(3)))) if (!perBar.some((px) => Math.abs(px * seen.listening / 1000 - r) < 0.02 * r + 0.01)) faults.push(`a ring of ${r} px fits no scale bar: ${perBar}`);
+  const depths = sites.flatMap((row) => [row.organic_depth_cm, row.root_mat_cm]).filter((text) => text !== undefined && text !== "").map(Number).sort((p, q) => p - q);
+  const drawn = [...seen.perCm].sort((p, q) => p - q), scale = drawn.at(-1) / depths.at(-1);
+  if (drawn.length !== depths.length || drawn.some((px, i) => Math.abs(px - Math.max(0.5, depths[i] * scale)) > 0.01)) faults.push(`layers: ${drawn} px for ${depths} cm`);
+  return faults;
 }
 
 /** Sentences with numbers beside the charts: segments and hours, recordings that are damaged, hours usable. */

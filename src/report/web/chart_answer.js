@@ -150,7 +150,7 @@ function answerPlot(survey, rows, row, tested, width) {
       Plot.axisY({ anchor: "left", label: null, tickFormat: tick, ticks: 6, tickSize: 4 }),
       tested ? Plot.axisY(ticks.map((t) => t.at), { anchor: "right", label: null, tickSize: 4,
         tickFormat: (v) => ticks.find((t) => t.at === v).text }) : null,
-      Plot.text(heads, { x: (_, i) => i, frameAnchor: "bottom", dy: 26, text: (d) => d, fontWeight: columns.paired ? 400 : 700 }),
+      Plot.text(heads, { x: (_, i) => i, frameAnchor: "bottom", dy: 26, text: (d) => d, fontWeight: columns.paired ? 400 : 700, fontSize: width < 400 ? 11.5 : 13 }),
       tested ? Plot.text([width > 480 ? `${cut(a, 9)} \u2212 ${cut(b, 9)}` : "diff."], { x: difference, frameAnchor: "bottom", dy: 26, text: (d) => d, fontWeight: 700 }) : null,
       Plot.text([survey.unit(survey.primary.index)], { frameAnchor: "top-left", dx: -50, dy: -26, textAnchor: "start", fill: "var(--soft)" }),
       ...(columns.paired ? roles.map((role, i) => Plot.text([`${role === "a" ? "\u25cf" : "\u25a1"} ${cut(survey.className(role), 16)}`],

@@ -69,7 +69,7 @@ function effectsPlot(survey, rows, width) {
   const clip = (x, edge) => (Number.isFinite(x) ? x : edge);
   const bold = (row) => row.role === "primary";
   // On narrow charts a name stands above its line, not beside it.
-  const narrow = width < 560, name = (row) => cut(survey.title(row.index), 42), row = narrow ? 36 : 22;
+  const narrow = width < 560, name = (row) => cut(survey.title(row.index), narrow ? Math.floor((width - 90) / 6.8) : 42), row = narrow ? 36 : 22;
   const room = narrow ? 10 : 14 + 7 * Math.max(...rows.map((r) => name(r).length));
   const clear = rows.filter((row) => row.shown), unclear = rows.filter((row) => !row.shown);
   const dots = (own, fill) => Plot.dot(own, { x: "g", y: "index", r: 5, fill, stroke: "var(--ink)", strokeWidth: 1.6 });

@@ -30,13 +30,6 @@ function runsOf(site) {
     ({ date, from, to, expected, present, usable, word, share: usable / Math.max(expected, present, 1e-9) }));
 }
 
-function lostBy(runs) {
-  const lost = new Map();
-  for (const run of runs)
-    if (run.word) lost.set(run.word, (lost.get(run.word) ?? 0) + (run.to - run.from) * (Math.max(run.expected, run.present) - run.usable) / 60);
-  return [...lost].sort((p, q) => q[1] - p[1]);
-}
-
 function titleOf({ present_h: recorded, usable_h: usable }, lost) {
   const [most] = Object.entries(lost).sort((p, q) => q[1] - p[1]);
   return `Of ${hours(recorded)} recorded hours ${hours(usable)} can be used` + (most ? `; most was lost to ${taker(most[0]).words}, ${span(most[1])}` : "");
@@ -46,8 +39,8 @@ export function hoursChart(place, survey) {
   const { dates, lost_h: lost, sites } = survey.hours_kept;
   if (!sites.length) return putNothing(place, "Nothing was recorded yet, so there is no calendar.");
   const order = (site) => `${site.block}\u0000${{ a: 0, b: 1 }[site.role] ?? 2}\u0000${site.name}`;
-  const strips = sites.map((site) => ({ ...survey.siteByName.get(site.name), runs: runsOf(site) })).sort((p, q) => (order(p) < order(q) ? -1 : 1));
-  for (const strip of strips) strip.lost = lostBy(strip.runs);
+  const strips = sites.map((site) => ({ ...survey.siteByName.get(site.name), lost_h: site.lost_h, runs: runsOf(site) })).sort((p, q) => (order(p) < order(q) ? -1 : 1));
+  for (const strip of strips) strip.lost = Object.entries(strip.lost_h).sort((p, q) => q[1] - p[1]);
   const title = titleOf(survey.totals, lost), words = Object.keys(lost);
   putFigure(place, {
     name: "effort", title,

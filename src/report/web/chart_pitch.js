@@ -182,7 +182,9 @@ function strikeThrough(svg, cells, box) {
 
 /** What the colours say: of both classes at the left, of the difference below its panel. */
 function keys(svg, survey, scale, last, height) {
-  const key = strip(survey, [scale.floor, scale.top], [(x) => `${percent(x)} or less`, (x) => `${percent(x)} or more of the time`], Math.min(340, last.left > kLeft ? 2 * last.each : last.each));
+  const wideKey = Math.min(340, last.left > kLeft ? 2 * last.each : last.each);
+  const ends = wideKey < 280 ? [(x) => `\u2264 ${percent(x)}`, (x) => `\u2265 ${percent(x)} of the time`] : [(x) => `${percent(x)} or less`, (x) => `${percent(x)} or more of the time`];
+  const key = strip(survey, [scale.floor, scale.top], ends, wideKey);
   key.setAttribute("x", kLeft);
   key.setAttribute("y", height - kKey * (last.left > kLeft ? 1 : 2));
   const steps = 41, wide = Math.min(340, last.each) / steps, y = height - kKey + 18, { a, b } = survey.survey;
@@ -192,8 +194,8 @@ function keys(svg, survey, scale, last, height) {
     own.append(svgElement("rect", { x, y, width: Math.round(last.left + (i + 1) * wide) - x, height: 14, fill: share > 0 ? "var(--a)" : "var(--b)", "fill-opacity": Math.abs(share).toFixed(3) }));
     if (share <= -kStruck && i % 2 === 0) own.append(svgElement("path", { d: `M${x + 1} ${y + 13}l${2 * wide - 2} -12`, stroke: "var(--ink)", "stroke-opacity": 0.7 }));
   }
-  const ends = [[`${cut(b, 10)} +${percent(scale.most)}`, last.left, "start"], [`${cut(a, 10)} +${percent(scale.most)}`, last.left + steps * wide, "end"]];
-  for (const [words, x, anchor] of ends) own.append(svgElement("text", { x, y: y - 5, "text-anchor": anchor }, words));
+  const named = [[`${cut(b, 10)} +${percent(scale.most)}`, last.left, "start"], [`${cut(a, 10)} +${percent(scale.most)}`, last.left + steps * wide, "end"]];
+  for (const [words, x, anchor] of named) own.append(svgElement("text", { x, y: y - 5, "text-anchor": anchor }, words));
   svg.append(key, own);
 }
 

@@ -5,7 +5,7 @@ import { withPrintSize } from "./png_size.js";
 const kept = ["fill", "fill-opacity", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray",
   "stroke-linecap", "stroke-linejoin", "opacity", "font-family", "font-size", "font-weight", "font-style",
   "font-variant-numeric", "text-anchor", "dominant-baseline", "paint-order", "visibility"];
-const namespace = "http://www.w3.org/2000/svg";
+const namespace = "http://www.w3.org/2000/svg", kMargin = 8;
 
 function lines(text, width) {
   const result = [""];
@@ -20,7 +20,7 @@ function lines(text, width) {
 function text(content, y, size, weight) {
   const element = document.createElementNS(namespace, "text");
   element.textContent = content;
-  for (const [key, value] of Object.entries({ x: 8, y, "font-size": size, "font-weight": weight }))
+  for (const [key, value] of Object.entries({ x: kMargin, y, "font-size": size, "font-weight": weight }))
     element.setAttribute(key, value);
   return element;
 }
@@ -33,18 +33,19 @@ function standaloneSvg(chart, survey, millimetres) {
   const paper = document.createElement("div");
   paper.className = "on-paper";
   document.body.append(paper);
-  const svg = chart.draw(width), height = svg.viewBox.baseVal.height || Number(svg.getAttribute("height"));
+  const svg = chart.draw(width - 2 * kMargin), height = svg.viewBox.baseVal.height || Number(svg.getAttribute("height"));
   const outer = document.createElementNS(namespace, "svg");
-  const per = Math.max(20, Math.floor((width - 16) / 8.2));
+  const size = millimetres < 120 ? 14 : 16, letters = (px, wide) => Math.max(20, Math.floor((width - 2 * kMargin) / (px * wide)));
+  const small = letters(12, 0.56);
   let y = 8;
-  for (const line of lines(chart.title, per)) outer.append(text(line, (y += 20), 16, 700));
-  for (const line of lines(chart.subtitle, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
-  if (chart.note) for (const line of lines(chart.note, Math.floor(per * 1.25))) outer.append(text(line, (y += 17), 12, 400));
+  for (const line of lines(chart.title, letters(size, 0.63))) outer.append(text(line, (y += size + 4), size, 700));
+  for (const line of lines(chart.subtitle, small)) outer.append(text(line, (y += 17), 12, 400));
+  if (chart.note) for (const line of lines(chart.note, small)) outer.append(text(line, (y += 17), 12, 400));
   y += 10;
   const bottom = y + height + 18;
-  const from = lines(`${survey.survey.title}${survey.dates ? `, ${survey.dates}` : ""}. ${survey.program}, saved ${new Date().toISOString().slice(0, 10)}.`, Math.floor(per * 1.35));
+  const from = lines(`${survey.survey.title}${survey.dates ? `, ${survey.dates}` : ""}. ${survey.program}, saved ${new Date().toISOString().slice(0, 10)}.`, letters(11, 0.56));
   from.forEach((line, i) => outer.append(text(line, bottom - 4 + 14 * i, 11, 400)));
-  for (const [key, value] of Object.entries({ x: 0, y, width, height })) svg.setAttribute(key, value);
+  for (const [key, value] of Object.entries({ x: kMargin, y, width: width - 2 * kMargin, height })) svg.setAttribute(key, value);
   outer.append(svg);
   paper.append(outer);
   outer.querySelectorAll("style, .ring").forEach((element) => element.remove());
