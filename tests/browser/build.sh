@@ -34,10 +34,13 @@ set(CMAKE_FIND_ROOT_PATH_MODE_INCLUDE ONLY)
 set(CMAKE_FIND_ROOT_PATH_MODE_PACKAGE ONLY)
 EOF
 flags="-DEMSCRIPTEN -Dunix -D__unix -D__unix__ -fvisibility=default -mllvm -combiner-global-alias-analysis=false"
-flags="$flags -mllvm -enable-emscripten-sjlj -mllvm -disable-lsr -O3 -msimd128"
-cxx_flags="$flags -Xclang -iwithsysroot/include/compat -D_LIBCPP_ABI_VERSION=2 -fno-threadsafe-statics -fexceptions -mllvm -enable-emscripten-cxx-exceptions"
+flags="$flags -mllvm -enable-emscripten-sjlj -mllvm -disable-lsr -O3"
+cxx_flags="$flags -msimd128 -Xclang -iwithsysroot/include/compat -D_LIBCPP_ABI_VERSION=2 -fno-threadsafe-statics -fexceptions -mllvm -enable-emscripten-cxx-exceptions"
 
-# library NAME PACKAGE OPTION...: Debian's PACKAGE as archives in $prefix, by its own cmake.
+# library NAME PACKAGE OPTION...: Debian's PACKAGE as archives in $prefix, by its own cmake; with $vectors among its flags.
+# Debian 12's clang spoils libvorbis where it makes vectors of it (-msimd128: every Ogg Vorbis sound came out wrong), so only
+# FFTW and the program's own code have them.
+vectors=
 library() {
     name=$1
     package=$2
@@ -46,7 +49,7 @@ library() {
     echo "building $name"
     debian_source "$package"
     logged "$name-configure" cmake -S "$cache/sources/$package" -B "$prefix/build/$name" -G Ninja -DCMAKE_BUILD_TYPE=Release \
-        -DCMAKE_TOOLCHAIN_FILE="$work/clang.cmake" -DCMAKE_C_FLAGS="$flags" -DBUILD_SHARED_LIBS=OFF \
+        -DCMAKE_TOOLCHAIN_FILE="$work/clang.cmake" -DCMAKE_C_FLAGS="$flags $vectors" -DBUILD_SHARED_LIBS=OFF \
         -DBUILD_TESTING=OFF -DCMAKE_INSTALL_PREFIX="$prefix" "$@"
     logged "$name" cmake --build "$prefix/build/$name" -j "$jobs" --target install
     touch "$prefix/$name.done"
@@ -63,6 +66,7 @@ library flac flac -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DBUILD_DOCS=OFF -DI
     -DWITH_STACK_PROTECTOR=OFF
 library sndfile libsndfile -DBUILD_PROGRAMS=OFF -DBUILD_EXAMPLES=OFF -DENABLE_MPEG=OFF -DINSTALL_MANPAGES=OFF
 library soxr libsoxr -DBUILD_TESTS=OFF -DBUILD_EXAMPLES=OFF -DWITH_OPENMP=OFF -DWITH_LSR_BINDINGS=OFF
+vectors=-msimd128
 # In single precision, and in double for floating-point and lossy recordings.
 library fftw3f fftw3 -DENABLE_FLOAT=ON -DBUILD_TESTS=OFF -DDISABLE_FORTRAN=ON
 library fftw3 fftw3 -DBUILD_TESTS=OFF -DDISABLE_FORTRAN=ON

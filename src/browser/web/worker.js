@@ -13,7 +13,33 @@ async function begin(compiled) {
     paint: program.cwrap("hw_paint", "boolean", ["string", "number", "number"]),
   };
   program.FS.mkdir("/in");
+  program.WORKERFS.stream_ops = { ...program.WORKERFS.stream_ops, read: readInPieces() };
   self.postMessage({ ready: true, header: call.header() });
+}
+
+// The browser is asked for a megabyte at a time, not for each of the program's small reads: each costs it a way to another
+// process and back, and leaves a buffer behind.
+const PIECE = 1 << 20;
+
+function readInPieces() {
+  const reader = new FileReaderSync();
+  let of = null, begin = 0, piece = new Uint8Array(0);
+  return (stream, buffer, offset, length, position) => {
+    const blob = stream.node.contents;
+    const count = Math.max(0, Math.min(length, blob.size - position));
+    for (let done = 0; done < count;) {
+      const at = position + done;
+      if (of !== blob || at < begin || at >= begin + piece.length) {
+        begin = at - (at % PIECE);
+        piece = new Uint8Array(reader.readAsArrayBuffer(blob.slice(begin, begin + PIECE)));
+        of = blob;
+      }
+      const some = piece.subarray(at - begin, at - begin + count - done);
+      buffer.set(some, offset + done);
+      done += some.length;
+    }
+    return count;
+  };
 }
 
 /** What a call gave back, unless the program found that it cannot go on. */
