@@ -34,8 +34,8 @@ def frog_points(d):
 
 RAIN_WEIGHTS = {"rain": 1, "helicopter": 1, "chainsaw": 1, "sea-waves": 1, "rooster": .7, "animals": 1, "fire": .15,
                 "wind": .4, "rapids": .4, "cicadas": .4, "crickets": .4, "quiet": .6, "murmur": 0, "generator": .3, "boat": .3,
-                "dripping": 0, "low frogs": .2, "clicks": .4}
-ENGINE_WEIGHTS = {"helicopter": 1.5, "chainsaw": 1, "generator": .3, "boat": .3, "rain": 1, "sea-waves": 1,
+                "slow boat": 0, "dripping": 0, "low frogs": .2, "clicks": .4}
+ENGINE_WEIGHTS = {"helicopter": 1.5, "chainsaw": 1, "generator": .3, "boat": .3, "slow boat": 0, "rain": 1, "sea-waves": 1,
                   "rooster": .8, "animals": .8, "fire": .5, "wind": .6, "rapids": .4, "cicadas": .4, "crickets": .4,
                   "quiet": .6, "murmur": 2, "dripping": .2,
                   "low frogs": 0, "clicks": .2}

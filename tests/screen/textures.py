@@ -198,11 +198,33 @@ def synthetic(kind, rate, rng):
             tt = np.arange(m) / rate
             x[at:at + m] += rng.exponential(1) * np.exp(-tt / rng.uniform(0.0005, 0.003)) * rng.standard_normal(m)
         return x
+    if kind == "slow boat":
+        return slow_boat(rate, rng)
     if kind == "low frogs":
         return low_frogs(rate, rng)
     if kind == "clicks":
         return clicks(rate, rng)
     raise ValueError(kind)
+
+
+def slow_boat(rate, rng):
+    """8 to 40 strokes a second of a slowly gliding engine, hard enough to leave gaps: bursts of low-passed noise, or an
+    exhaust that rings at 50 to 200 Hz; passing or steady, over noise or rapids 0 to 25 dB below."""
+    n = SECONDS * rate
+    t = np.arange(n) / rate
+    glide = 1 + rng.uniform(0.002, 0.03) * np.interp(t, np.linspace(0, SECONDS, 13), np.cumsum(rng.standard_normal(13)) / 3)
+    strokes = np.flatnonzero(np.diff(np.floor(np.cumsum(np.exp(rng.uniform(np.log(8), np.log(40))) * glide) / rate))) + 1
+    hits = np.zeros(n)
+    hits[strokes] = rng.uniform(0.8, 1, len(strokes))
+    fading = lambda seconds: signal.lfilter([1], [1, -np.exp(-1 / (seconds * rate))], hits) * rng.standard_normal(n)
+    x = signal.lfilter(*signal.butter(1, rng.uniform(150, 800), fs=rate), fading(rng.uniform(0.006, 0.03)))
+    if rng.random() < 0.5:
+        ring = signal.lfilter(*signal.iirpeak(rng.uniform(50, 200), rng.uniform(0.7, 3), fs=rate), hits)
+        x = at_level(ring, 0) + at_level(x, -rng.uniform(0, 15))
+    if rng.random() < 0.6:
+        x = x * np.exp(-((t - rng.uniform(10, 50)) / rng.uniform(12, 45)) ** 2)
+    back = synthetic("rapids", rate, rng) if rng.random() < 0.5 else coloured(n, rng, rng.uniform(-6, 0))
+    return at_level(x, 0) + at_level(back, -rng.uniform(0, 25))
 
 
 def bouts(rng, period, jitter):
@@ -264,7 +286,8 @@ def clicks(rate, rng):
     return at_level(x, 0) + at_level(coloured(len(x), rng, rng.uniform(-5, 0)), -rng.uniform(0, 25))
 
 
-SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "murmur", "generator", "boat", "dripping", "low frogs", "clicks"]
+SYNTHETIC = ["wind", "rapids", "cicadas", "crickets", "quiet", "murmur", "generator", "boat", "slow boat", "dripping", "low frogs",
+             "clicks"]
 
 
 def finished(x, dbfs):
