@@ -83,11 +83,11 @@ struct OffloadResult {
     std::vector<std::string> cautions;  ///< about the whole: why the card does not seem to fit, say
     /// Recordings on the card outside of the folder that was given: nobody looked at them.
     std::vector<std::string> outside;
-    std::uint64_t bytes_needed = 0;     ///< of the files that lack a copy
-    std::vector<std::string> changes;   ///< of the card while it was copied, one line each
-    std::vector<std::string> mended;    ///< spoilt copies that were made anew, one line each
-    std::vector<std::string> notes;     ///< what else the user should see to, one line each
-    bool rows_missing = false;          ///< survey.db could not be written
+    std::uint64_t bytes_needed = 0;    ///< of the files that lack a copy
+    std::vector<std::string> changes;  ///< of the card while it was copied, one line each
+    std::vector<std::string> mended;   ///< spoilt copies that were made anew, one line each
+    std::vector<std::string> notes;    ///< what else the user should see to, one line each
+    bool rows_missing = false;         ///< survey.db could not be written
     bool closed = false;  ///< the closing pass came to its end, and the card was listed again
     bool one_copy = false;
     bool dry_run = false;

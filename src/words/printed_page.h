@@ -1,5 +1,6 @@
 // Head and style of what is printed for people in the field: deployment sheets, notice, summary.
-// Set for A4: with texts of any length a page stays below 271 mm, with usual ones below the 246 mm of US letter.
+// Set for A4: with texts of any length a page stays below 271 mm, with usual ones below the 246 mm
+// of US letter.
 #pragma once
 
 #include <string>

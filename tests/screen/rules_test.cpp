@@ -233,8 +233,7 @@ TEST_CASE("the settings say of every reason whether it excludes, in its order", 
     // The others exclude whatever is set.
     CHECK(static_cast<Reason>(at) == Reason::same_sound);
     CHECK(at == kScreenCount);
-    for (; at < kReasonCount; ++at)
-        CHECK(excluding(ScreenSettings{}).has(static_cast<Reason>(at)));
+    for (; at < kReasonCount; ++at) CHECK(excluding(ScreenSettings{}).has(static_cast<Reason>(at)));
 }
 
 TEST_CASE("a taught rule judges in the place of the fixed one", "[screen]") {
