@@ -56,9 +56,9 @@ DeploymentCoverage coverage_of(const Survey& survey, const Placer& placer, std::
 void add_usable(HourMinutes& usable, Instant start, double duration_s, int channels);
 
 /// The calendar of a survey as lines for the terminal: a row a deployment, a character a date, at
-/// most `width` wide. With `all` every deployment, and hour by hour those with serious findings, for
-/// at most kCalendarDates dates; else those that are not wholly there, kCalendarRows at most, and
-/// how many others there are.
+/// most `width` wide. With `all` every deployment, and hour by hour those with serious findings,
+/// for at most kCalendarDates dates; else those that are not wholly there, kCalendarRows at most,
+/// and how many others there are.
 std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCoverage> coverages,
                               bool all = true, std::size_t width = 80);
 inline constexpr std::size_t kCalendarRows = 8;

@@ -16,8 +16,8 @@ DerivedValues::DerivedValues(const Survey& survey, const Store& store,
     : survey_(survey),
       store_(store),
       of_sites_(sounds_of_sites(store, segments)),
-      terms_(even_terms(survey, of_sites_, store.settings()->hash,
-                         read_kept_trials(survey, store))),
+      terms_(
+          even_terms(survey, of_sites_, store.settings()->hash, read_kept_trials(survey, store))),
       sounds_(store) {
     for (const auto& [place, seconds] : of_sites_.choirs)
         choirs_[place] = seconds.choirs(survey.activity.choir_share);

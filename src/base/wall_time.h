@@ -22,8 +22,8 @@ std::string format_date(std::chrono::local_days date);
 /// "05:40", rounded down to the minute; nearest-minute rounding is the caller's.
 std::string format_clock(LocalTime time);
 
-/// "2031-05-04 05:40" or "2031-05-04 5:40", with 'T' for the space, with seconds, with a fraction of up to three digits.
-/// Years 1900 to 2199.
+/// "2031-05-04 05:40" or "2031-05-04 5:40", with 'T' for the space, with seconds, with a fraction
+/// of up to three digits. Years 1900 to 2199.
 std::optional<LocalTime> parse_local_time(std::string_view text);
 /// "2031-05-04".
 std::optional<std::chrono::local_days> parse_date(std::string_view text);

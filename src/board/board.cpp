@@ -188,8 +188,8 @@ std::vector<BoardLine> board(const Survey& survey, const Store& store) {
 }
 
 BoardLine board_line(const Survey& survey, const Store& store, const std::string& deployment) {
-    for (BoardLine& line : board(survey, store))
-        if (survey.deployments[line.deployment].name == deployment) return std::move(line);
+    for (const BoardLine& line : board(survey, store))
+        if (survey.deployments[line.deployment].name == deployment) return line;
     throw std::logic_error("no such deployment");
 }
 

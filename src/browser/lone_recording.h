@@ -39,7 +39,6 @@ class LoneRecording {
     std::string lines() const;
 
   private:
-
     static Survey& defaults();
     std::filesystem::path path_;
     RecordingRow row_;

@@ -166,6 +166,7 @@ void Reader::read_all() {
         }
     }
     progress.finish();
+    disk_.progress = nullptr;
     result_.interrupted = interrupted();
 }
 

@@ -147,7 +147,7 @@ ExitCode check(const CheckOptions& options) {
     refuse_idle_decisions(survey, store);
     std::vector<Problem> problems;
     const std::vector<Trial> trials = read_trials(survey, problems);
-    if (any_error(problems)) throw InputError(std::move(problems));
+    if (any_error(problems)) throw InputError(problems);
     log_line(problems);
     const SurveyLook look = look_at_survey(survey, store, options.shared.quiet);
     if (look.interrupted) return ExitCode::interrupted;

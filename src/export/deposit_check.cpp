@@ -42,8 +42,8 @@ bool is_of_type(const std::string& type, const std::string& cell) {
 /// One table against its schema, row by row.
 class TableCheck {
   public:
-    TableCheck(const Json& resource, DepositCheck& check) : check_(check) {
-        path_ = resource.value("path", "");
+    TableCheck(const Json& resource, DepositCheck& check)
+        : check_(check), path_(resource.value("path", "")) {
         for (const Json& field : resource["schema"]["fields"]) fields_.push_back(field);
     }
 

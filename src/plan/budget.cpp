@@ -70,15 +70,14 @@ std::string schedule_text(const Schedule& schedule, const Words& words) {
                       minutes = format_number(schedule.minutes_per_hour);
     std::string text =
         schedule.channels == 1
-            ? words.say("sheet.one_channel",
-                        {{"rate", rate}, {"bits", bits}, {"minutes", minutes}})
+            ? words.say("sheet.one_channel", {{"rate", rate}, {"bits", bits}, {"minutes", minutes}})
             : words.say("sheet.channels", {{"rate", rate},
                                            {"bits", bits},
                                            {"channels", grouped(schedule.channels)},
                                            {"minutes", minutes}});
     if (schedule.hours_per_day < 24)
-        text = words.say("sheet.hours_a_day", {{"schedule", text},
-                                               {"hours", format_number(schedule.hours_per_day)}});
+        text = words.say("sheet.hours_a_day",
+                         {{"schedule", text}, {"hours", format_number(schedule.hours_per_day)}});
     return text;
 }
 

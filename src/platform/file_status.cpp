@@ -25,7 +25,8 @@ int error_of_careful_rename(const char* from, const char* to) {
 #elif defined(RENAME_NOREPLACE)
     return ::renameat2(AT_FDCWD, from, AT_FDCWD, to, RENAME_NOREPLACE) == 0 ? 0 : errno;
 #else
-    static_cast<void>(from), static_cast<void>(to);
+    static_cast<void>(from);
+    static_cast<void>(to);
     return ENOSYS;
 #endif
 }

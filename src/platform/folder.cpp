@@ -41,14 +41,16 @@ Folder::~Folder() = default;
 bool Folder::is_at(const std::filesystem::path& path) const {
     const int own = ::dirfd(handle_->stream);
 #ifdef STATX_MNT_ID
-    struct statx mine {}, there {};
+    struct statx mine {
+    }, there{};
     constexpr unsigned kAsked = STATX_INO | STATX_MNT_ID;
     if (::statx(own, "", AT_EMPTY_PATH, kAsked, &mine) == 0 &&
         ::statx(AT_FDCWD, path.c_str(), 0, kAsked, &there) == 0)
         return mine.stx_ino == there.stx_ino && mine.stx_dev_major == there.stx_dev_major &&
                mine.stx_dev_minor == there.stx_dev_minor && mine.stx_mnt_id == there.stx_mnt_id;
 #endif
-    struct stat mine_too {}, there_too {};
+    struct stat mine_too {
+    }, there_too{};
     return ::fstat(own, &mine_too) == 0 && ::stat(path.c_str(), &there_too) == 0 &&
            mine_too.st_dev == there_too.st_dev && mine_too.st_ino == there_too.st_ino;
 }

@@ -169,7 +169,8 @@ void OpenFile::push(std::uint64_t offset, std::uint64_t count) const {
     ::sync_file_range(descriptor_, static_cast<off_t>(offset), static_cast<off_t>(count),
                       SYNC_FILE_RANGE_WRITE);
 #else
-    static_cast<void>(offset), static_cast<void>(count);
+    static_cast<void>(offset);
+    static_cast<void>(count);
 #endif
 }
 

@@ -193,6 +193,21 @@ def a_copy_changed_since_is_not_taken_for_the_content(folder):
 
 
 @case
+def a_copy_changed_since_stays_and_the_card_gets_another(folder):
+    """What SHA256SUMS says holds only for a copy that was not changed since."""
+    place = Place(folder, "--clean", files=6)
+    place.offload()
+    changed = sorted(place.copies().rglob("*.wav"))[3]
+    data = bytearray(changed.read_bytes())
+    data[-1] ^= 1
+    changed.write_bytes(data)
+    has(place.offload(), "6 OF 6 FILES ARE PROVED", "copied now and read back equal: 1;")
+    below = changed.relative_to(place.copies())
+    assert (place.copies() / "card-2" / below).read_bytes() == (place.card / below).read_bytes()
+    assert changed.read_bytes() == data
+
+
+@case
 def the_wrong_card_stops(folder):
     place = Place(folder, "--clean", files=20)
     # Its dates are not those of this deployment.

@@ -1,9 +1,10 @@
-#include "audio/recorder_mark.h"
 #include "card/wrong_card.h"
 
 #include <catch2/catch.hpp>
 #include <string>
 #include <vector>
+
+#include "audio/recorder_mark.h"
 
 using namespace hearwood;
 using namespace std::chrono;

@@ -63,7 +63,9 @@ TEST_CASE("twelve sites, two of each class along each of three rivers") {
     for (const auto& [cell, count] : cells) CHECK(count == 2);
 }
 
-TEST_CASE("eight dates: every five minutes around dawn, every thirty by day and night; names are unique") {
+TEST_CASE(
+    "eight dates: every five minutes around dawn, every thirty by day and night; names are "
+    "unique") {
     const DemoScenario scenario = make_scenario(1);
     std::map<std::size_t, std::set<std::string>> names;
     int truncated = 0, dead = 0, showers = 0, boats = 0, gusts = 0;

@@ -216,8 +216,8 @@ bool open_fails(const char* call, const char* path, int flags) {
 
 /// The path of what a call names below a folder's descriptor.
 bool path_below_counts(int folder, const char* path) {
-    return path_counts(path) || (folder != AT_FDCWD && path && path[0] != '/' &&
-                                 descriptor_counts(folder));
+    return path_counts(path) ||
+           (folder != AT_FDCWD && path && path[0] != '/' && descriptor_counts(folder));
 }
 
 bool openat_fails(int folder, const char* path, int flags) {
@@ -325,7 +325,8 @@ int renameat(int old_folder, const char* from, int folder, const char* to) {
 
 int renameat2(int old_folder, const char* from, int folder, const char* to, unsigned flags) {
     static auto real = next<int (*)(int, const char*, int, const char*, unsigned)>("renameat2");
-    return rename_fails(folder, to) ? fails("renameat2") : real(old_folder, from, folder, to, flags);
+    return rename_fails(folder, to) ? fails("renameat2")
+                                    : real(old_folder, from, folder, to, flags);
 }
 
 int unlinkat(int folder, const char* path, int flags) {

@@ -30,7 +30,7 @@ FAULTS = [
     ("one disk is enough", "card/verdict.cpp", "if (one_copy) return {};", "return {};", ["attack/proof_check.py"]),
     ("recordings in dot folders are nobody's affair", "card/verdict.cpp", "dotted > 0)", "dotted > 1'000'000)", ["attack/proof_check.py"]),
     ("what SHA256SUMS says of a changed copy is believed", "card/file_copier.cpp", "if (recorded == sha256 && unchanged) return true;",
-     "if (recorded == sha256) return true;", ["card/offload_check.py a_copy_changed_since_is_not_taken_for_the_content"]),
+     "if (recorded == sha256) return true;", ["card/offload_check.py a_copy_changed_since_stays_and_the_card_gets_another"]),
     ("rows are not written for good", "store/store.cpp", "    sync_file(log);\n", "", ["attack/power_check.py 30"]),
     ("another program's database is taken for ours", "store/store.cpp", "    require_schema(impl->database, true);\n    impl->database.run(kWriterPragmas);",
      "    impl->database.run(kWriterPragmas);\n    require_schema(impl->database, true);", ["attack/proof_check.py"]),

@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "audio/audio_file.h"
-#include "index/index_values.h"
 #include "index/engine/segment_analyser.h"
+#include "index/index_values.h"
 #include "target.h"
 
 namespace {

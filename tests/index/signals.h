@@ -12,8 +12,8 @@
 #include <vector>
 
 #include "index/catalogue.h"
-#include "index/index_values.h"
 #include "index/engine/segment_analyser.h"
+#include "index/index_values.h"
 
 namespace hearwood {
 

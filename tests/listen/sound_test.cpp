@@ -9,9 +9,9 @@
 #include <iterator>
 #include <vector>
 
+#include "audio/silence.h"
 #include "base/error.h"
 #include "listen/clip.h"
-#include "audio/silence.h"
 #include "temporary_folder.h"
 
 using namespace hearwood;

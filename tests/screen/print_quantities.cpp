@@ -13,8 +13,8 @@
 
 #include "base/text.h"
 #include "index/catalogue.h"
-#include "index/index_values.h"
 #include "index/engine/segment_analyser.h"
+#include "index/index_values.h"
 #include "screen/quantities.h"
 #include "screen/rules.h"
 
