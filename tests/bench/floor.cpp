@@ -8,10 +8,10 @@
 #include <sndfile.h>
 
 #include <chrono>
-#include <ctime>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <ctime>
 #include <memory>
 #include <numbers>
 #include <vector>
