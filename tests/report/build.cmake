@@ -6,7 +6,7 @@ if(HEARWOOD_BROWSER_TESTS)
   add_test(NAME report_page
            COMMAND ${HEARWOOD_NODE} ${folder}/page_test.mjs $<TARGET_FILE:hearwood>
                    $<TARGET_FILE:page_fixtures> ${HEARWOOD_BROWSER})
-  set_tests_properties(report_page PROPERTIES TIMEOUT 900 COST 400)
+  set_tests_properties(report_page PROPERTIES TIMEOUT 1800 COST 400)
 endif()
 add_test(NAME report_commands
          COMMAND /usr/bin/python3 ${folder}/commands_test.py $<TARGET_FILE:hearwood>
