@@ -79,7 +79,7 @@ namespace {
 
 /// What the rule would not make of a name by itself.
 constexpr std::pair<const char*, const char*> kCalled[] = {
-    {"trail_m", "distance along the trail"},
+    {"trail_m", "trail distance"},
     {"gain_db", "recorder gain"},
     {"height_m", "recorder height"},
     {"full_scale_db_spl", "full-scale level"},

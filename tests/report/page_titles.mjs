@@ -123,7 +123,7 @@ const rules = {
 };
 
 /** Columns of the sheets as the page must say them; the test's own list, not the program's. */
-const names = { elevation_m: "elevation", root_mat_cm: "root mat", organic_depth_cm: "organic depth", canopy_height_m: "canopy height", trail_m: "distance along the trail", gain_db: "recorder gain",
+const names = { elevation_m: "elevation", root_mat_cm: "root mat", organic_depth_cm: "organic depth", canopy_height_m: "canopy height", trail_m: "trail distance", gain_db: "recorder gain",
   height_m: "recorder height", l90_dbfs: "level of the quiet minutes" };
 export const inWords = (name) => names[name.replace(/^deployments\./, "")] ?? name;
 

@@ -5,8 +5,9 @@ import { cut, hatchPattern, look, sign } from "./marks.js";
 import { clock, count, several, short, tick } from "./numbers.js";
 
 const hours = (h) => (h < 100 ? short(h) : count(Math.round(h)));
-/** "15.4 min", "2.50 h" */
-const span = (h) => (h < 1 ? `${short(60 * h)} min` : `${hours(h)} h`);
+const trimmed = (number) => (number.includes(".") ? number.replace(/\.?0+$/, "") : number);
+/** "15.4 min", "2.5 h" */
+const span = (h) => (h < 1 ? `${trimmed(short(60 * h))} min` : `${trimmed(hours(h))} h`);
 
 /** What took time: a hatch, a name above the strip, and words for the title. Whatever else is dotted. */
 const takers = {
