@@ -73,7 +73,7 @@ const rules = {
   screens({ title }, { tables }, fault) {
     const counts = new Map();
     for (const row of tables.rows("segments.csv")) if (row.complete === "1") for (const reason of row.flags.split(";").filter(Boolean)) counts.set(reason, (counts.get(reason) ?? 0) + 1);
-    const told = /^The screen for (\S+) fired most: on ([\d,]+) segment/.exec(title), most = Math.max(...counts.values());
+    const told = /^Flagged most often: (\S+), on ([\d,]+) segment/.exec(title), most = Math.max(...counts.values());
     if (counts.size) fault(told && value(told[2]) === most && counts.get(told[1]) === most, `${title}; ${JSON.stringify([...counts])}`);
   },
 

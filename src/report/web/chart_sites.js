@@ -61,7 +61,7 @@ export function screensChart(place, survey) {
   const totals = reasons.map((reason) => rows.filter((r) => r.reason === reason).reduce((n, r) => n + r.flagged, 0));
   const most = reasons[totals.indexOf(Math.max(...totals))];
   const excludes = new Map(rows.map((row) => [row.reason, row.excludes === 1]));
-  const title = `The screen for ${most} fired most: on ${count(Math.max(...totals))} segments`;
+  const title = `Flagged most often: ${most}, on ${count(Math.max(...totals))} segments`;
   const sites = survey.sites.map((s) => s.name).filter((s) => rows.some((r) => r.site === s));
   putFigure(place, {
     name: "screens", title,
