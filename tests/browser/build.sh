@@ -94,6 +94,7 @@ sources=$(
     echo "set(CMAKE_UNITY_BUILD ON)"
     echo "set(CMAKE_UNITY_BUILD_BATCH_SIZE 20)"
     echo "add_library(hearwood STATIC $cache/sources/fmtlib/src/format.cc)"
+    # shellcheck disable=SC2086  # a list of words on purpose
     for folder in $(dirname $sources | cut -d / -f 1 | sort -u); do
         echo "add_library($folder OBJECT"
         for file in $sources; do case $file in "$folder"/*) echo "  $root/src/$file" ;; esac; done

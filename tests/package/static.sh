@@ -88,7 +88,8 @@ mkdir "$work/$name/licences/common-licenses"
 for text in $(grep -rhoE '/usr/share/common-licenses/[A-Za-z0-9.+-]*[A-Za-z0-9]' "$work/$name/licences" "$root/COPYING" | sort -u); do
     cp -L "$text" "$work/$name/licences/common-licenses"
 done
-sort -u "$cache/sources/VERSIONS" >"$work/$name/licences/VERSIONS"
+# The page that measures has its sources in the same place.
+sort -u "$cache/sources/VERSIONS" | grep -vE '^(fftw3|flac|libogg|libvorbis|opus) ' >"$work/$name/licences/VERSIONS"
 printf 'FROM scratch\nCOPY hearwood /hearwood\nENTRYPOINT ["/hearwood"]\n' >"$work/$name/Containerfile"
 (cd "$work" && tar --sort=name --mtime=@0 --owner=0 --group=0 --numeric-owner -cJf "$name.tar.xz" "$name")
 du -h "$work/$name/hearwood" "$work/$name.tar.xz"
