@@ -8,7 +8,7 @@
 // browser plays them. The picture shows the whole band.
 //
 // FLAC, since it is lossless: what is heard is what was measured, and the same survey gives the
-// same bytes. Chromium, Firefox and Safari play it. (Ogg files carry a random stream number, and
+// same bytes. Common browsers play it. (Ogg files carry a random stream number, and
 // Vorbis and Opus leave out what people are thought not to hear.)
 #pragma once
 
