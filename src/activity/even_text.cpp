@@ -42,14 +42,14 @@ std::string terms_text(const Survey& survey, const EvenTerms& terms) {
         const std::string name =
             printable(survey.windows[static_cast<std::size_t>(window.window)].name);
         const std::size_t loudest = loudest_of(window);
+        const auto loud = too_loud(survey, window);
         text += list_entry(fmt::format(
             "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs "
             "take out {} kHz",
-            name, counted(window.sites.size() - too_loud(survey, window).size(), "site"),
+            name, counted(window.sites.size() - loud.size(), "site"),
             printable(survey.sites[loudest].name),
             std::count(window.loudest.begin(), window.loudest.end(), loudest),
             window.loudest.size(), format_number(width_khz(window.choirs))));
-        const auto loud = too_loud(survey, window);
         if (!loud.empty())
             text += list_entry(fmt::format(
                 "{}: too loud to compare, and without even values there: {}. Their background "

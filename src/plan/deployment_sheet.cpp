@@ -35,7 +35,8 @@ class Pages {
         : survey_(survey),
           parts_(survey),
           words_(words),
-          sheet_(in_language(kDeploymentSheetTemplate, words)) {}
+          sheet_(in_language(kDeploymentSheetTemplate, words)),
+          common_(in_language(kSheetTemplate, words)) {}
 
     /// `head`: "Deployment sheet 3 of 12".
     Html of(const Visit& visit, const std::string& schedule, const std::string& head) const {
@@ -70,11 +71,9 @@ class Pages {
         return std::string(cell_in(survey_.deployments[*visit.deployment], survey_, column));
     }
 
-    /// A fact of the sheets; a line to write on where it is not known.
     Html fact(WordKey label, const std::string& value, const char* unit = "") const {
-        const std::string called(words_.say(label));
-        if (value.empty()) return sheet_.fill("open fact", {{"label", called}});
-        return sheet_.fill("fact", {{"label", called}, {"value", cut(value, kLongestNote) + unit}});
+        return fact_row(common_, words_.say(label),
+                        value.empty() ? value : cut(value, kLongestNote) + unit);
     }
 
     Html where(const Visit& visit) const {
@@ -133,7 +132,7 @@ class Pages {
     const Survey& survey_;
     const DayParts parts_;
     const Words& words_;
-    const HtmlTemplate sheet_;
+    const HtmlTemplate sheet_, common_;
 };
 
 }  // namespace

@@ -40,11 +40,6 @@ KnownOfSurvey known_of(const Survey& survey, const std::vector<Visit>& visits,
     return known;
 }
 
-Html fact(const HtmlTemplate& notice, std::string_view label, const std::string& value) {
-    if (value.empty()) return notice.fill("open fact", {{"label", std::string(label)}});
-    return notice.fill("fact", {{"label", std::string(label)}, {"value", cut(value, kLongest)}});
-}
-
 std::string places_of(const KnownOfSurvey& known, const Words& words) {
     const std::size_t named = std::min(known.places.size(), kPlacesNamed);
     const std::string list = join(std::span(known.places).first(named), ", ");
@@ -55,14 +50,18 @@ std::string places_of(const KnownOfSurvey& known, const Words& words) {
 
 Html notice_page(const Survey& survey, const KnownOfSurvey& known, const Words& words) {
     const HtmlTemplate notice = in_language(kNoticeTemplate, words);
-    return notice.fill(
-        "page", {{"language", std::string(words.code())},
-                 {"why", words.say("notice.why", {{"survey", cut(survey.title, kLongest)}})},
-                 {"where", fact(notice, words.say("notice.places"), places_of(known, words)) +
-                               fact(notice, words.say("notice.first_day"), known.first_day) +
-                               fact(notice, words.say("notice.last_day"), known.last_day)},
-                 {"schedule", fact(notice, words.say("sheet.schedule"), known.schedule)},
-                 {"unchecked", unchecked_note(words)}});
+    const HtmlTemplate common = in_language(kSheetTemplate, words);
+    const auto fact = [&](WordKey label, const std::string& value) {
+        return fact_row(common, words.say(label), cut(value, kLongest));
+    };
+    return notice.fill("page",
+                       {{"language", std::string(words.code())},
+                        {"why", words.say("notice.why", {{"survey", cut(survey.title, kLongest)}})},
+                        {"where", fact("notice.places", places_of(known, words)) +
+                                      fact("notice.first_day", known.first_day) +
+                                      fact("notice.last_day", known.last_day)},
+                        {"schedule", fact("sheet.schedule", known.schedule)},
+                        {"unchecked", unchecked_note(words)}});
 }
 
 }  // namespace

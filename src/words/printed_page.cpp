@@ -19,4 +19,9 @@ Html unchecked_note(const Words& words) {
     return words.checked() ? Html() : in_language(kSheetTemplate, words).fill("unchecked");
 }
 
+Html fact_row(const HtmlTemplate& common, std::string_view label, const std::string& value) {
+    if (value.empty()) return common.fill("open fact", {{"label", std::string(label)}});
+    return common.fill("fact", {{"label", std::string(label)}, {"value", value}});
+}
+
 }  // namespace hearwood

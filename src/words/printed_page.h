@@ -17,6 +17,9 @@ HtmlTemplate in_language(std::string_view file, const Words& words);
 Html printed_document(const Words& words, const std::string& title, const Html& pages);
 /// That no native reader has looked at the language yet; empty where one has.
 Html unchecked_note(const Words& words);
+/// A fact of a sheet; a line to write on where it is not known. `common` is kSheetTemplate in the
+/// sheet's language.
+Html fact_row(const HtmlTemplate& common, std::string_view label, const std::string& value);
 
 extern const std::string_view kSheetStyle, kSheetTemplate;
 
