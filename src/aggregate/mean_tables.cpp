@@ -55,9 +55,9 @@ void add_leans(TableOf<SiteMean>& table) {
     table.column(
         number_field(
             "leans", "1", "leans on the model",
-            "how much less certain the site's distance from the mean of all sites is than it would "
-            "be had every site been recorded at all dates and times: the ratio of the variances, 1 "
-            "where all were; missing where the site cannot be compared, or stands alone"),
+            "variance of the site's distance from the mean of all sites, over what it would be had "
+            "every site been recorded at all dates and times; missing where the site cannot be "
+            "compared, or stands alone"),
         &SiteMean::leans);
 }
 
