@@ -82,6 +82,16 @@ struct BandTerms {
     const float* mask;
 };
 
+constexpr int kRankedColumns = 8;
+constexpr int kMostRankedRows = 64;
+constexpr int kMostFew = 64;
+
+/// What a block of rows holds in every column: ranks are counted, so that no logarithm is taken.
+struct RankedBlock {
+    float low_median[kRankedColumns], high_median[kRankedColumns];  ///< of an even count two
+    std::uint8_t above[kMostRankedRows];  ///< per row: in how many columns it is above the median
+};
+
 struct Kernels {
     const char* name;       ///< as cpu_path() shows it
     int lanes;              ///< L
@@ -140,14 +150,22 @@ struct Kernels {
     /// `count` values.
     int (*values_between)(const float* values, int count, float low, float high, float* out);
 
-    /// For each of `count` rows of kRankedColumns values: how many rows have a smaller value in
-    /// that column.
-    void (*count_smaller)(const float* rows, int count, std::int32_t* smaller);
+    /// Of at most kMostFew values, none below 0, the one of a rank from 0, and the one behind it.
+    /// REQUIRES: rank + 1 < count, else `next` is of no meaning; `values` readable to kMostFew, and
+    /// infinite behind `count`.
+    void (*value_of_few)(const float* values, int count, int rank, float* value, float* next);
+
+    /// `count` rows of kRankedColumns values, none below 0; at most kMostRankedRows of them.
+    void (*rank_block)(const float* rows, int count, RankedBlock* block);
+
+    /// medians[n] = median of rows[r stride + n] / divisors[r], r = 0..6. REQUIRES: rows and
+    /// medians with room for the next multiple of L after `count`.
+    void (*medians_of_seven)(const float* rows, int stride, int count, const float* divisors,
+                             float* medians);
 };
 
 constexpr int kTileFrames = 8;
 constexpr int kSearchLimits = 4;
-constexpr int kRankedColumns = 8;
 constexpr int kMostLanes = 8;
 constexpr int kMostRiseBins = 256;
 constexpr int kMostRiseBlocks = 16;

@@ -428,57 +428,7 @@ int cells_between(const std::int16_t* cells, int rows, const std::int16_t* low,
     return count;
 }
 
-int count_values_below(const float* values, int count, float limit) {
-    const Floats limits = all(limit);
-    Ints a{}, b{}, c{}, d{};
-    int n = 0;
-    for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
-        a -= load<Floats>(values + n) < limits;
-        b -= load<Floats>(values + n + kLanes) < limits;
-        c -= load<Floats>(values + n + 2 * kLanes) < limits;
-        d -= load<Floats>(values + n + 3 * kLanes) < limits;
-    }
-    const Ints below = (a + b) + (c + d);
-    int total = 0;
-    for (int i = 0; i < kLanes; ++i) total += below[i];
-    for (; n < count; ++n) total += values[n] < limit ? 1 : 0;
-    return total;
-}
-
-int values_between(const float* values, int count, float low, float high, float* out) {
-    const Floats lows = all(low), highs = all(high);
-    int found = 0, n = 0;
-    for (; n + kLanes <= count; n += kLanes) {
-        const Floats v = load<Floats>(values + n);
-        for (unsigned bits = bits_of((v >= lows) & (v < highs)); bits != 0; bits &= bits - 1)
-            out[found++] = values[n + __builtin_ctz(bits)];
-    }
-    for (; n < count; ++n)
-        if (values[n] >= low && values[n] < high) out[found++] = values[n];
-    return found;
-}
-
-/// Four rows side by side, so that each of the others is loaded once for all four.
-void count_smaller(const float* rows, int count, std::int32_t* smaller) {
-    constexpr int kSide = 4;
-    for (int first = 0; first < kRankedColumns; first += kLanes) {
-        for (int row = 0; row < count; row += kSide) {
-            Floats value[kSide];
-            Ints below[kSide] = {};
-            for (int s = 0; s < kSide; ++s) {
-                const int at = row + s < count ? row + s : count - 1;
-                value[s] = load<Floats>(rows + at * kRankedColumns + first);
-            }
-            for (int other = 0; other < count; ++other) {
-                const Floats v = load<Floats>(rows + other * kRankedColumns + first);
-                for (int s = 0; s < kSide; ++s) below[s] -= v < value[s];
-            }
-            for (int s = 0; s < kSide && row + s < count; ++s) {
-                store(smaller + (row + s) * kRankedColumns + first, below[s]);
-            }
-        }
-    }
-}
+#include "index/engine/kernels_ranks.h"
 
 constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
@@ -499,6 +449,8 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          cells_between,
                          count_values_below,
                          values_between,
-                         count_smaller};
+                         value_of_few,
+                         rank_block,
+                         medians_of_seven};
 
 // NOLINTEND(bugprone-implicit-widening-of-multiplication-result)

@@ -119,6 +119,7 @@ inline unsigned find_rises(const RiseSearch& search, const float* tile, int from
             tile += kTileFrames;
             const Floats above =
                 k + 1 < search.bins ? three_frames(tile, search.tile_stride, from) : here;
+            __builtin_prefetch(tile + 2 * search.tile_stride);
             rise[k] = ((below + here) + above) * all(search.to_rise[k]);
             any |= rise[k] >= least;
             below = here;

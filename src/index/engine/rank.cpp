@@ -11,8 +11,7 @@
 namespace hearwood {
 namespace {
 
-/// Fewer values than these are taken out and put in order one by one.
-constexpr std::size_t kFew = 64;
+constexpr std::size_t kFew = kMostFew;
 constexpr std::uint32_t kInfinity = 0x7f800000;
 
 /// Values from low up to high, among them that of the rank, and how many lie below them.
@@ -61,11 +60,14 @@ RankedValue value_and_next_of_rank(std::span<const float> values, std::size_t ra
     if (bracket.inside > kFew)  // all of them one number
         return {bracket.low, last_inside ? next_outside(bracket.low) : bracket.low};
     std::array<float, kFew> few;
+    few.fill(std::numeric_limits<float>::infinity());
     const int inside = kernels.values_between(values.data(), static_cast<int>(values.size()),
                                               bracket.low, bracket.high, few.data());
-    std::sort(few.begin(), few.begin() + inside);
-    const std::size_t at = rank - bracket.below;
-    return {few[at], last_inside ? next_outside(few[at]) : few[at + 1]};
+    RankedValue found{};
+    kernels.value_of_few(few.data(), inside, static_cast<int>(rank - bracket.below), &found.value,
+                         &found.next);
+    if (last_inside) found.next = next_outside(found.value);
+    return found;
 }
 
 float value_of_rank(std::span<const float> values, std::size_t rank) {
