@@ -27,8 +27,13 @@ struct MountedDisk {
     std::filesystem::path mounted_folder;  ///< the folder of the file system that is seen there
 };
 
+/// Where the system tells of its disks; others only where that is tried.
+struct SystemTables {
+    std::filesystem::path devices = "/sys/dev/block", mounts = "/proc/self/mountinfo";
+};
+
 /// The disk of a folder that is there, its path canonical.
-MountedDisk mounted_disk(const std::filesystem::path& folder);
+MountedDisk mounted_disk(const std::filesystem::path& folder, const SystemTables& tables = {});
 
 /// Whether the path is the folder or lies below it, by their parts alone.
 bool lies_in(const std::filesystem::path& path, const std::filesystem::path& folder);

@@ -55,15 +55,16 @@ TEST_CASE("the events' frame is 21.3 ms at every rate, of small factors") {
 TEST_CASE("the median network brings the median to its place") {
     std::mt19937 random(1);
     for (int count = 2; count <= kMostRiseBlock; ++count) {
-        const auto swaps = median_network(count);
+        const MedianNetwork network = median_network(count);
         for (int repeat = 0; repeat < 50; ++repeat) {
             std::vector<int> values(count);
             for (int& v : values) v = static_cast<int>(random() % 20);
             auto sorted = values;
             std::sort(sorted.begin(), sorted.end());
-            for (std::size_t s = 0; s < swaps.size(); s += 2)
-                if (values[swaps[s + 1]] < values[swaps[s]])
-                    std::swap(values[swaps[s]], values[swaps[s + 1]]);
+            for (int n = 0; n < network.count; ++n) {
+                const auto [low, high] = network.pairs[n];
+                if (values[high] < values[low]) std::swap(values[low], values[high]);
+            }
             CHECK(values[count / 2] == sorted[count / 2]);
         }
     }

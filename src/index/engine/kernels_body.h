@@ -1,7 +1,7 @@
 // The kernels of kernels.h, written once and compiled by kernels_baseline.cpp and kernels_v3.cpp
 // with their own flags, each in a namespace of its own. Nothing from the standard library's
-// templates may be used here: the linker keeps one copy of an inline function, and it could be the
-// one an older processor cannot run.
+// function templates may be used here: the linker keeps one copy of an inline function, and it
+// could be the one an older processor cannot run.
 //
 // Vectors are GCC's (and clang's) vector types: + - * and comparisons work lane by lane, a
 // comparison gives -1 where true. kLanes is 8 with AVX2 and 4 elsewhere (SSE2, NEON).
@@ -51,8 +51,26 @@ inline Floats absolute(Floats v) {
     return reinterpret_cast<Floats>(reinterpret_cast<Ints>(v) & 0x7fffffff);
 }
 
+/// a > b ? a : b
 inline Floats larger(Floats a, Floats b) {
+#if defined(__AVX2__)
+    return _mm256_max_ps(a, b);
+#elif defined(__SSE2__)
+    return _mm_max_ps(a, b);
+#else
     return a > b ? a : b;
+#endif
+}
+
+/// a < b ? a : b
+inline Floats smaller(Floats a, Floats b) {
+#if defined(__AVX2__)
+    return _mm256_min_ps(a, b);
+#elif defined(__SSE2__)
+    return _mm_min_ps(a, b);
+#else
+    return a < b ? a : b;
+#endif
 }
 
 inline Floats square_root(Floats v) {
@@ -229,6 +247,14 @@ SampleSums window_samples(const T* x, const float* window, int count, float* out
     return sums;
 }
 
+template <typename T>
+void apply_window(const T* x, const float* window, int count, float* out) {
+    int n = 0;
+    for (; n + kLanes <= count; n += kLanes)
+        store(out + n, load_samples(x + n) * load<Floats>(window + n));
+    for (; n < count; ++n) out[n] = static_cast<float>(x[n]) * window[n];
+}
+
 // ---- cells, 75 ns a frame: 0.15 ns a sample
 
 /// What is summed of L bins while they are taken through the frames of a run: all in registers.
@@ -374,57 +400,35 @@ void count_columns(const std::int16_t* cells, int rows, int every, const std::in
     }
 }
 
-int count_values_below(const float* values, int count, float limit) {
-    const Floats limits = all(limit);
-    Ints a{}, b{}, c{}, d{};
-    int n = 0;
-    for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
-        a -= load<Floats>(values + n) < limits;
-        b -= load<Floats>(values + n + kLanes) < limits;
-        c -= load<Floats>(values + n + 2 * kLanes) < limits;
-        d -= load<Floats>(values + n + 3 * kLanes) < limits;
-    }
-    const Ints below = (a + b) + (c + d);
-    int total = 0;
-    for (int i = 0; i < kLanes; ++i) total += below[i];
-    for (; n < count; ++n) total += values[n] < limit ? 1 : 0;
-    return total;
+/// Two bits a lane, from the first on; where the processor has none of its own, one after another.
+inline unsigned pairs_of(Cells truth) {
+#if defined(__AVX2__)
+    return static_cast<unsigned>(_mm256_movemask_epi8(reinterpret_cast<__m256i>(truth)));
+#elif defined(__SSE2__)
+    return static_cast<unsigned>(_mm_movemask_epi8(reinterpret_cast<__m128i>(truth)));
+#else
+    unsigned bits = 0;
+    for (int i = 0; i < 2 * kLanes; ++i) bits |= truth[i] != 0 ? 3U << 2 * i : 0U;
+    return bits;
+#endif
 }
 
-int values_between(const float* values, int count, float low, float high, float* out) {
-    const Floats lows = all(low), highs = all(high);
-    int found = 0, n = 0;
-    for (; n + kLanes <= count; n += kLanes) {
-        const Floats v = load<Floats>(values + n);
-        for (unsigned bits = bits_of((v >= lows) & (v < highs)); bits != 0; bits &= bits - 1)
-            out[found++] = values[n + __builtin_ctz(bits)];
+int cells_between(const std::int16_t* cells, int rows, const std::int16_t* low,
+                  const std::int16_t* last, std::int32_t* found) {
+    constexpr int kColumns = 2 * kLanes;
+    constexpr unsigned kFirstOfPairs = 0x55555555U >> (32 - 2 * kColumns);
+    const Cells lows = load<Cells>(low), lasts = load<Cells>(last);
+    int count = 0;
+    for (int row = 0; row < rows; ++row, cells += kColumns) {
+        const Cells c = load<Cells>(cells);
+        unsigned inside = ~pairs_of((c < lows) | (c > lasts)) & kFirstOfPairs;
+        for (; inside != 0; inside &= inside - 1)
+            found[count++] = row * kColumns + __builtin_ctz(inside) / 2;
     }
-    for (; n < count; ++n)
-        if (values[n] >= low && values[n] < high) out[found++] = values[n];
-    return found;
+    return count;
 }
 
-/// Four rows side by side, so that each of the others is loaded once for all four.
-void count_smaller(const float* rows, int count, std::int32_t* smaller) {
-    constexpr int kSide = 4;
-    for (int first = 0; first < kRankedColumns; first += kLanes) {
-        for (int row = 0; row < count; row += kSide) {
-            Floats value[kSide];
-            Ints below[kSide] = {};
-            for (int s = 0; s < kSide; ++s) {
-                const int at = row + s < count ? row + s : count - 1;
-                value[s] = load<Floats>(rows + at * kRankedColumns + first);
-            }
-            for (int other = 0; other < count; ++other) {
-                const Floats v = load<Floats>(rows + other * kRankedColumns + first);
-                for (int s = 0; s < kSide; ++s) below[s] -= v < value[s];
-            }
-            for (int s = 0; s < kSide && row + s < count; ++s) {
-                store(smaller + (row + s) * kRankedColumns + first, below[s]);
-            }
-        }
-    }
-}
+#include "index/engine/kernels_ranks.h"
 
 constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
@@ -432,15 +436,21 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kCellOrder,
                          window_samples<std::int16_t>,
                          window_samples<float>,
+                         apply_window<std::int16_t>,
+                         apply_window<float>,
                          sum_cells,
                          keep_cells,
                          turn_powers,
                          find_up,
+                         greatest_sum,
                          sum_bands,
                          count_columns<1>,
                          count_columns<kSearchLimits>,
+                         cells_between,
                          count_values_below,
                          values_between,
-                         count_smaller};
+                         value_of_few,
+                         rank_block,
+                         medians_of_seven};
 
 // NOLINTEND(bugprone-implicit-widening-of-multiplication-result)
