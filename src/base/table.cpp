@@ -100,7 +100,8 @@ std::string with_described_columns(const std::string& page,
         if (head == std::string::npos || head > next) continue;
         const std::size_t from = head + kColumnsHead.size();
         std::size_t to = from;
-        while (result.compare(to, 2, "* ") == 0) to = result.find('\n', to) + 1;
+        while (to < result.size() && result[to] != '\n')
+            to = std::min(result.find('\n', to), result.size() - 1) + 1;
         result.replace(from, to - from, rows_of(*table, told, elsewhere));
     }
     return result;
