@@ -20,6 +20,10 @@ constexpr const char* kLockFile = "writer.lock";
 /// Pages of 8 KiB: a row of segments with its 50 numbers, and its kept spectrum, then fit well.
 constexpr const char* kNewFilePragmas = "PRAGMA page_size = 8192";
 
+/// From the beginning, so that the file never has a journal, which only who writes can take back.
+/// In memory of its own, since a file shared as memory is not to be had on every file system.
+constexpr const char* kNewFileLog = "PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = WAL";
+
 /// A commit reaches the disk with the next checkpoint: a killed program loses nothing, a power cut
 /// loses the latest commits, and neither spoils the file.
 /// What a statement keeps to undo itself stays in memory: it is small, would cost several writes a
@@ -56,6 +60,7 @@ void make_if_missing(const std::filesystem::path& file) {
         Database database(fresh, Database::Mode::read_write);
         database.run(kNewFilePragmas);
         create_schema(database);
+        database.run(kNewFileLog);
     }
     sync_file(fresh);
     std::filesystem::rename(fresh, file, error);
@@ -63,6 +68,16 @@ void make_if_missing(const std::filesystem::path& file) {
         throw_machine_error(file, "cannot rename into place", error.value(),
                             "check the disk's free space and health, then run again");
     sync_folder(file.parent_path());
+}
+
+/// A kill while a database still kept a journal left one beside it. Reading cannot take it back:
+/// the first connection that may write does.
+void take_back_journal(const std::filesystem::path& file) {
+    std::error_code error;
+    if (!std::filesystem::exists(file.string() + "-journal", error) || !may_write_to(file) ||
+        !may_write_to(file.parent_path()) || !has_our_mark(file))
+        return;
+    Database(file, Database::Mode::read_write).one("PRAGMA schema_version");
 }
 
 /// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
@@ -139,6 +154,7 @@ Store Store::open_part(const std::filesystem::path& file) {
 }
 
 Store Store::open_part_read_only(const std::filesystem::path& file) {
+    take_back_journal(file);
     auto impl = std::make_unique<Impl>(nullptr, file, reading_mode(file));
     require_schema(impl->database, false);
     impl->columns = segment_columns(impl->database);
