@@ -22,8 +22,13 @@ template <typename T>
 void take_channel(const void* interleaved, int channels, int channel, float unit,
                   std::span<float> out) {
     const T* from = static_cast<const T*>(interleaved) + channel;
-    for (std::size_t n = 0; n < out.size(); ++n)
-        out[n] = static_cast<float>(from[n * static_cast<std::size_t>(channels)]) * unit;
+    float* to = out.data();
+    const std::size_t count = out.size(), step = static_cast<std::size_t>(channels);
+    // With a step known to be 1 the compiler lays samples side by side.
+    if (step == 1)
+        for (std::size_t n = 0; n < count; ++n) to[n] = static_cast<float>(from[n]) * unit;
+    else
+        for (std::size_t n = 0; n < count; ++n) to[n] = static_cast<float>(from[n * step]) * unit;
 }
 
 void take_channel(SampleFormat format, const void* interleaved, int channels, int channel,

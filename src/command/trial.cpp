@@ -5,7 +5,9 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <map>
 #include <memory>
+#include <span>
 #include <string>
 
 #include "activity/trial_sound.h"
@@ -50,20 +52,36 @@ std::vector<Trial> trials_of(const Survey& survey) {
     return trials;
 }
 
+/// A play whose bands lie side by side; what has no loss says why, once for bands of one reason.
+void print_play(std::span<const PathLoss> bands, int width) {
+    fmt::print("{}{}", left(printable(bands.front().site), width + 2),
+               right(format_number(bands.front().distance_m) + " m", 8));
+    std::map<std::string, std::string> missing;  // bands by their reason
+    for (const PathLoss& loss : bands) {
+        fmt::print("{}",
+                   right(is_missing(loss.loss_db) ? "-" : fmt::format("{:.1f}", loss.loss_db), 9));
+        if (loss.why.empty()) continue;
+        std::string& names = missing[loss.why];
+        names += (names.empty() ? "" : ", ") + format_number(loss.band_hz / 1000);
+    }
+    fmt::print("\n");
+    for (const auto& [why, names] : missing)
+        fmt::print("{}", wrapped(fmt::format("    no loss at {} kHz: {}", names, why), 4));
+}
+
+/// Losses beyond spreading, dB; plays at 2 m, against which they are, only where one was not heard.
 void print_losses(const std::vector<PathLoss>& losses) {
-    fmt::print("{}{}{}{}{}{}\n", left("site", 16), right("distance", 10), right("band", 9),
-               right("received", 10), right("loss", 8), right("se", 7));
-    for (const PathLoss& loss : losses) {
-        const auto number = [](double value, int width) {
-            return right(is_missing(value) ? "" : fmt::format("{:.1f}", value), width);
-        };
-        fmt::print("{}{}{}{}", left(cut(printable(loss.site), 15), 16),
-                   right(format_number(loss.distance_m) + " m", 10),
-                   right(format_number(loss.band_hz) + " Hz", 9), number(loss.received_db, 10));
-        if (loss.why.empty())
-            fmt::print("{}{}\n", number(loss.loss_db, 8), number(loss.se_db, 7));
-        else
-            fmt::print("\n{}", wrapped("    no loss: " + loss.why, 4));
+    int width = 4;
+    for (const PathLoss& loss : losses) width = std::max(width, static_cast<int>(printable(loss.site).size()));
+    width = std::min(width, 32);
+    fmt::print("{}{}{}{}{}{}\n", left("dB lost", width + 2), right("from", 8), right("1 kHz", 9),
+               right("2 kHz", 9), right("4 kHz", 9), right("8 kHz", 9));
+    const std::size_t bands = kTrialBands.size();
+    for (std::size_t i = 0; i + bands <= losses.size(); i += bands) {
+        const auto play = std::span(losses).subspan(i, bands);
+        const bool heard = std::all_of(play.begin(), play.end(),
+                                       [](const PathLoss& loss) { return loss.why.empty(); });
+        if (!heard || play.front().distance_m != kNearestTrialM) print_play(play, width);
     }
 }
 

@@ -18,7 +18,14 @@ constexpr const char* kFile = "survey.db";
 constexpr const char* kLockFile = "writer.lock";
 
 /// Pages of 8 KiB: a row of segments with its 50 numbers, and its kept spectrum, then fit well.
-constexpr const char* kNewFilePragmas = "PRAGMA page_size = 8192";
+/// Until it is renamed into place the file is of no use to anybody: nothing of it is kept to be
+/// undone, and it is brought to the disk once, as a whole.
+constexpr const char* kNewFilePragmas =
+    "PRAGMA page_size = 8192; PRAGMA synchronous = OFF; PRAGMA journal_mode = OFF";
+
+/// The mode stays in the file. Exclusive before it: then no memory is shared through a file.
+constexpr const char* kFilledFilePragmas =
+    "PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = WAL";
 
 /// A commit reaches the disk with the next checkpoint: a killed program loses nothing, a power cut
 /// loses the latest commits, and neither spoils the file.
@@ -56,6 +63,7 @@ void make_if_missing(const std::filesystem::path& file) {
         Database database(fresh, Database::Mode::read_write);
         database.run(kNewFilePragmas);
         create_schema(database);
+        database.run(kFilledFilePragmas);
     }
     sync_file(fresh);
     std::filesystem::rename(fresh, file, error);
