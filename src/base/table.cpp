@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -41,13 +42,16 @@ std::string told_of(const TableField& field) {
 }
 
 /// Columns of which a table above says the same share one row, first in the list, that names it;
-/// one alone only where that is shorter.
+/// one alone only where that is shorter. Neighbours of which the same is said share a row.
 std::string rows_of(const TableDescription& table, ToldIn& told,
                     const std::function<bool(const std::string&)>& elsewhere) {
     std::vector<std::pair<std::string, std::vector<const TableField*>>> above;
-    std::string own;
-    const auto row = [](const TableField& field) {
-        return "* `" + field.name + "`" + told_of(field) + "\n";
+    std::vector<std::vector<const TableField*>> own;
+    const auto row = [](std::span<const TableField* const> fields, const std::string& told_so) {
+        std::string names;
+        for (const TableField* field : fields)
+            names += (names.empty() ? "`" : ", `") + field->name + "`";
+        return "* " + names + told_so + "\n";
     };
     for (const TableField& field : table.fields) {
         if (elsewhere && elsewhere(field.name)) continue;
@@ -55,24 +59,23 @@ std::string rows_of(const TableDescription& table, ToldIn& told,
             told.try_emplace(field.name + told_of(field), table.path).first->second;
         auto group = std::find_if(above.begin(), above.end(),
                                   [&](const auto& each) { return each.first == teller; });
-        if (teller == table.path)
-            own += row(field);
+        if (teller == table.path && !own.empty() && told_of(*own.back()[0]) == told_of(field))
+            own.back().push_back(&field);
+        else if (teller == table.path)
+            own.push_back({&field});
         else if (group == above.end())
             above.push_back({teller, {&field}});
         else
             group->second.push_back(&field);
     }
-    std::string shared;
+    std::string rows;
     for (const auto& [teller, fields] : above) {
-        std::string names;
-        for (const TableField* field : fields)
-            names += (names.empty() ? "`" : ", `") + field->name + "`";
-        const std::string short_row = "* " + names + ": as in `" + teller + "`\n";
-        const std::string whole_row = row(*fields[0]);
-        const bool whole = fields.size() == 1 && whole_row.size() <= short_row.size();
-        shared += whole ? whole_row : short_row;
+        const std::string whole = row(fields, told_of(*fields[0]));
+        const std::string named = row(fields, ": as in `" + teller + "`");
+        rows += fields.size() == 1 && whole.size() <= named.size() ? whole : named;
     }
-    return shared + own;
+    for (const auto& fields : own) rows += row(fields, told_of(*fields[0]));
+    return rows;
 }
 
 /// Those that the page has a heading for, in its order.

@@ -79,7 +79,8 @@ std::string indented(const std::string& lines) {
 std::string markdown_of(const CommandFacts& command, const std::vector<std::string>& shared) {
     std::string text = fmt::format("\n## {}\n\n{}\n\n{}", command.name, sentence(command.summary),
                                    indented(usage_line(command)));
-    if (!command.example.empty()) text += indented(command.example);
+    // "hearwood measure my-survey" says no more than the line above it.
+    if (split(command.example, ' ').size() > 3) text += indented(command.example);
     std::string own;
     std::vector<std::string> known;
     for (const OptionFacts& option : command.options) {
@@ -163,7 +164,8 @@ std::string reference_markdown(const CLI::App& program) {
     std::string text =
         "# Commands\n\nWritten by the build from the program's own option tree "
         "(`hearwood-reference markdown`); a test "
-        "keeps the two equal. Below each heading: how the command is written, then an example.\n\n"
+        "keeps the two equal. Below each heading: how the command is written, then "
+        "an example where there is more to show.\n\n"
         "Results go to files and to standard output, talk goes to standard error. Exit "
         "codes:\n\n";
     for (const ExitLine& line : kExitLines)
