@@ -31,7 +31,8 @@ PowerRows::PowerRows(const Kernels& kernels, const SlotMap& slots, BinRange bins
 
 void PowerRows::add(const float* powers, std::size_t stride, int frames) {
     const TurnTerms terms{static_cast<int>(term_slot_.size()), term_slot_.data(), term_row_.data()};
-    for (int done = 0; done < frames; done += 8) {
+    // At a low sample rate no bin is of interest, and there are no rows.
+    for (int done = 0; done < frames && !rows_.empty(); done += 8) {
         kernels_.turn_powers(powers + stride * static_cast<std::size_t>(done), stride, terms,
                              rows_.data() + frames_ + done);
     }
