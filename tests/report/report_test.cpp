@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "base/base64.h"
 #include "base/error.h"
 #include "base/file.h"
 #include "base/interrupt.h"
