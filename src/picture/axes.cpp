@@ -126,7 +126,7 @@ void draw_key(Image& image, const PlotBox& box, int levels, const std::vector<Ti
         const int text_y = std::clamp(y - 3 * scale, box.y, box.y + box.height - 7 * scale);
         draw_text(image, x + width + 4 * scale, text_y, tick.label, kInkIndex, scale);
     }
-    draw_text(image, x, box.y - 12 * scale, unit, kInkIndex, scale);
+    draw_text(image, x, box.y - 14 * scale, unit, kInkIndex, scale);
 }
 
 }  // namespace hearwood

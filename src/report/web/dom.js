@@ -84,7 +84,9 @@ export function putFigure(place, chart, survey) {
   const figure = el("figure", { "aria-labelledby": id }, caption, ...(chart.before ?? []), holder);
   let width = 0, printing = false;
   const draw = () => {
-    const now = printing ? kPrintWidth : Math.floor(holder.clientWidth);
+    // The first time the width is that of the place, known beforehand: to ask the holder would lay out the whole page anew.
+    const known = width === 0 && place.closest("[id^=draw-]")?.wide;
+    const now = printing ? kPrintWidth : Math.floor(known || holder.clientWidth);
     if (now === width || now === 0) return;
     width = now;
     const svg = chart.draw(width);

@@ -33,10 +33,9 @@ function attempt(draw, place) {
 function start() {
   const survey = new Survey(JSON.parse(document.getElementById("page-data").textContent));
   survey.hear = hearPairs(document.getElementById("pairs"), survey);
-  for (const [name, draw] of Object.entries(charts)) {
-    const place = document.getElementById(`draw-${name}`);
-    if (place) attempt(() => draw(place, survey), place);
-  }
+  const places = Object.entries(charts).map(([name, draw]) => [document.getElementById(`draw-${name}`), draw]).filter(([place]) => place);
+  for (const [place] of places) place.wide = place.clientWidth; // all in one layout of the page
+  for (const [place, draw] of places) attempt(() => draw(place, survey), place);
   for (const place of document.querySelectorAll("[data-table]")) {
     const table = survey.tables[place.dataset.table];
     if (table) place.append(tableBehind(table, place.dataset.name, survey));
