@@ -47,6 +47,7 @@ void Offload::name_targets() {
     result_.folder = deployment_.folder;
     result_.dry_run = options_.dry_run;
     result_.one_copy = options_.one_copy;
+    result_.read_once = options_.read_once;
     for (const CopyTarget& target : targets_)
         result_.places.push_back({target.folder().native(), target.disk()});
 }

@@ -97,6 +97,8 @@ void Words::box() {
         line("  DO NOT WIPE THIS CARD");
         line("  " + result_.why_not());
     }
+    if (read_back > 0 && result_.read_once)
+        line("  the card was read once: what it gave then is taken for what it holds");
     if (read_back > 0)
         for (const CopyPlace& place : result_.places) doubts(place);
     line(rule);

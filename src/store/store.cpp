@@ -23,7 +23,8 @@ constexpr const char* kLockFile = "writer.lock";
 constexpr const char* kNewFilePragmas =
     "PRAGMA page_size = 8192; PRAGMA synchronous = OFF; PRAGMA journal_mode = OFF";
 
-/// The mode stays in the file. Exclusive before it: then no memory is shared through a file.
+/// The mode stays in the file, which so never has a journal, and that only who writes could take
+/// back. Exclusive before it: memory shared through a file is not to be had on every file system.
 constexpr const char* kFilledFilePragmas =
     "PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = WAL";
 
@@ -71,6 +72,16 @@ void make_if_missing(const std::filesystem::path& file) {
         throw_machine_error(file, "cannot rename into place", error.value(),
                             "check the disk's free space and health, then run again");
     sync_folder(file.parent_path());
+}
+
+/// A kill while a database still kept a journal left one beside it. Reading cannot take it back:
+/// the first connection that may write does.
+void take_back_journal(const std::filesystem::path& file) {
+    std::error_code error;
+    if (!std::filesystem::exists(file.string() + "-journal", error) || !may_write_to(file) ||
+        !may_write_to(file.parent_path()) || !has_our_mark(file))
+        return;
+    Database(file, Database::Mode::read_write).one("PRAGMA schema_version");
 }
 
 /// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
@@ -147,6 +158,7 @@ Store Store::open_part(const std::filesystem::path& file) {
 }
 
 Store Store::open_part_read_only(const std::filesystem::path& file) {
+    take_back_journal(file);
     auto impl = std::make_unique<Impl>(nullptr, file, reading_mode(file));
     require_schema(impl->database, false);
     impl->columns = segment_columns(impl->database);

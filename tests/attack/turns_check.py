@@ -197,14 +197,43 @@ class WhileAllIsReadBack(TrustTest):
 
 class Card(TrustTest):
     def test_bytes_that_come_otherwise_the_second_time(self):
-        """One reading cannot know (docs/offload.md says so); running again reads the card again."""
+        slot, name = self.folder / "slot", self.recordings()[5].name
+        for more in ((), ("--measure",), ("--repair", "--second", self.folder / "second")):
+            shutil.rmtree(self.survey / "recordings", ignore_errors=True)
+            with disks.served(WrongOnce(self.card, name), slot):
+                told = self.offload(*more, card=slot)
+            self.assertEqual(len(lost(self.card, self.copies())), 1)
+            self.assert_not_to_be_wiped(told, name, "gave other bytes when it was read again")
+            self.assertEqual(told.proved, 12, told)
+            self.assertNotIn(name, (self.copies() / "PROVED.txt").read_text())
+            told = self.offload(*more)
+            self.assert_may_be_wiped(told)
+            self.assertIn(f"{name} is at card-2/", told.flat)
+
+    def test_who_asks_for_one_reading_is_told_what_that_leaves_open(self):
         slot, name = self.folder / "slot", self.recordings()[5].name
         with disks.served(WrongOnce(self.card, name), slot):
-            self.offload(card=slot)
-        self.assertEqual(len(lost(self.card, self.copies())), 1)
-        told = self.offload()
-        self.assert_may_be_wiped(told)
-        self.assertIn(f"{name} is at card-2/", told.flat)
+            told = self.offload("--read-once", card=slot)
+        self.assertIn("the card was read once: what it gave then is taken for what it holds", told.flat)
+        self.assert_may_be_wiped(self.offload())
+
+    def test_a_card_that_is_gone_when_it_is_to_be_read_again(self):
+        slot = self.folder / "slot"
+
+        class GivesOnce(disks.Mirror):
+            given = set()
+
+            def read(self, path, size, offset, handle):
+                if (path, offset) in self.given:
+                    raise disks.FuseOSError(disks.errno.EIO)
+                self.given.add((path, offset))
+                return super().read(path, size, offset, handle)
+
+        with disks.served(GivesOnce(self.card), slot):
+            told = self.offload(card=slot)
+        self.assertEqual(told.code, 3, told)
+        self.assert_not_to_be_wiped(told, "gives nothing any more")
+        self.assert_nothing_lost(self.copies())
 
     def test_a_file_that_becomes_a_folder_under_way(self):
         slot, victim = self.folder / "slot", self.recordings()[1]

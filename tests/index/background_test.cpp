@@ -41,7 +41,7 @@ std::vector<std::int16_t> columns_of_powers(int rows, int columns, unsigned seed
 }  // namespace
 
 TEST_CASE("the quantile's step is that of the sorted values, for any number of rows") {
-    for (const CpuPath path : {CpuPath::best, CpuPath::baseline}) {
+    for (const CpuPath path : {CpuPath::best, CpuPath::narrow, CpuPath::baseline}) {
         const Kernels& k = kernels(path);
         const int columns = 2 * k.lanes;
         for (const int rows : {1, 2, 9, 10, 11, 100, 349, 350, 351, 700, 1400, 1401, 5625, 40000}) {

@@ -177,6 +177,7 @@ const Kernels& kernels(CpuPath path);
 const Kernels& baseline_kernels();
 #if defined(__x86_64__)
 const Kernels& v3_kernels();
+const Kernels& v4_kernels();  ///< the same bits as v3_kernels()
 #endif
 
 /// The cell of a power: the top 16 bits of the float below its sign, 256 steps an octave (0.012
