@@ -108,7 +108,7 @@ void Words::box() {
 void Words::doubts(const CopyPlace& place) {
     const std::string folder = printable(place.folder);
     if (!place.past_memory) line("  not known whether this disk was read past memory: " + folder);
-    if (place.disk.in_memory())
+    if (place.disk.in_memory)
         line("  in the computer's memory, gone when it is switched off: " + folder);
     else if (!place.disk.known_device)
         line("  not known which device holds this folder: " + folder);

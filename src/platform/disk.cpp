@@ -81,13 +81,28 @@ fs::path whole_disk(const fs::path& node) {
 
 fs::path node_of_file(const fs::path& file, const SystemTables& tables);
 
-/// Of an image that is mounted as a disk, what its file lies on; empty for other disks, and where
-/// the file cannot be seen or lies on no block device.
-fs::path below_image(const fs::path& whole, const SystemTables& tables) {
+/// The file of an image that is mounted as a disk; empty for other disks.
+fs::path file_of_image(const fs::path& whole) {
     std::ifstream told(whole / "loop" / "backing_file");
     std::string file;
-    if (!std::getline(told, file)) return {};
-    return node_of_file(file, tables);
+    std::getline(told, file);
+    return file;
+}
+
+bool is_of_memory(const std::optional<Mount>& mount) {
+    return mount && (mount->kind == "tmpfs" || mount->kind == "ramfs");
+}
+
+/// All devices of the file system that lies on this one: a mount names one of a Btrfs's only.
+std::vector<fs::path> nodes_beside(const fs::path& node, const SystemTables& tables) {
+    std::error_code error;
+    for (const auto& each : fs::directory_iterator(tables.btrfs, error)) {
+        std::vector<fs::path> nodes;
+        for (const auto& device : fs::directory_iterator(each.path() / "devices", error))
+            nodes.push_back(fs::canonical(device.path(), error));
+        if (std::find(nodes.begin(), nodes.end(), node) != nodes.end()) return nodes;
+    }
+    return {node};
 }
 
 /// The whole disks below a block device. Volumes can stand on volumes; a loop would be a fault of
@@ -97,6 +112,7 @@ void add_devices(const fs::path& node, MountedDisk& disk, const SystemTables& ta
     const fs::path whole = whole_disk(node);
     const std::string name = whole.filename().native();
     disk.all_devices.insert(name);
+    disk.in_memory = disk.in_memory || name.starts_with("ram") || name.starts_with("zram");
     std::error_code error;
     bool has_parts = false;
     if (depth < 8)
@@ -106,11 +122,13 @@ void add_devices(const fs::path& node, MountedDisk& disk, const SystemTables& ta
         }
     if (has_parts) return;
     if (!in_image) disk.own_devices.insert(name);
-    const fs::path below = depth < 8 ? below_image(whole, tables) : fs::path();
-    if (below.empty())
-        disk.devices.insert(name);
-    else
-        add_devices(below, disk, tables, true, depth + 1);
+    const fs::path image = file_of_image(whole);
+    const fs::path below = depth < 8 && !image.empty() ? node_of_file(image, tables) : fs::path();
+    if (!image.empty() && is_of_memory(mount_of(image, tables))) disk.in_memory = true;
+    if (below.empty()) disk.devices.insert(name);
+    if (!below.empty())
+        for (const fs::path& each : nodes_beside(below, tables))
+            add_devices(each, disk, tables, true, depth + 1);
 }
 
 /// Cards, sticks and disks on a cable; and images, which are made to be carried about.
@@ -167,9 +185,12 @@ MountedDisk mounted_disk(const fs::path& folder, const SystemTables& tables) {
     }
     const fs::path node = node_of(device_mounted(mount, status->device), tables);
     if (!node.empty()) {
-        add_devices(node, disk, tables);
-        disk.portable = can_be_taken_out(node);
+        for (const fs::path& each : nodes_beside(node, tables)) {
+            add_devices(each, disk, tables);
+            disk.portable = disk.portable || can_be_taken_out(each);
+        }
     }
+    disk.in_memory = disk.in_memory || is_of_memory(mount);
     disk.known_device = !disk.devices.empty();
     if (disk.devices.empty())
         disk.devices = disk.own_devices = disk.all_devices = {number_of(status->device)};

@@ -24,7 +24,9 @@ const char* const kElsewhere = "/proc/version";
 
 class Machine {
   public:
-    SystemTables tables() const { return {sys_.path() / "dev/block", sys_.path() / "mountinfo"}; }
+    SystemTables tables() const {
+        return {sys_.path() / "dev/block", sys_.path() / "mountinfo", sys_.path() / "btrfs"};
+    }
     fs::path here() const { return fs::canonical(data_.path()); }
     MountedDisk disk() const { return mounted_disk(here(), tables()); }
 
@@ -41,6 +43,13 @@ class Machine {
         fs::create_directory_symlink(
             sys_.path() / "devices" / below,
             sys_.path() / "devices" / name / "slaves" / fs::path(below).filename());
+    }
+    /// A Btrfs that lies on this device, too.
+    void btrfs(const std::string& id, const std::string& device) const {
+        const fs::path devices = sys_.path() / "btrfs" / id / "devices";
+        fs::create_directories(devices);
+        fs::create_directory_symlink(sys_.path() / "devices" / device,
+                                     devices / fs::path(device).filename());
     }
     void image(const std::string& name, const fs::path& file) const {
         write(name + "/loop/backing_file", file.string() + "\n");
@@ -127,6 +136,46 @@ TEST_CASE("an image in a volume, whose file lies on a volume again") {
     CHECK(disk.devices == Names{"sda", "sdb"});
     CHECK(disk.own_devices == Names{"loop3"});
     CHECK(disk.all_devices == Names{"dm-5", "dm-6", "loop3", "sda", "sdb"});
+}
+
+TEST_CASE("a Btrfs counts as every disk that it lies on, though its mount names one") {
+    const Machine machine;
+    for (const char* name : {"sda/sda1", "sdb", "sdc", "sdd"}) machine.device(name);
+    machine.btrfs("11-22", "sdd");
+    machine.btrfs("33-44", "sda/sda1");
+    machine.btrfs("33-44", "sdb");
+    machine.put(machine.here(), "sdb");
+    CHECK(machine.disk().devices == Names{"sda", "sdb"});
+    CHECK(machine.disk().own_devices == Names{"sda", "sdb"});
+
+    const Machine below;  // the same below an image
+    for (const char* name : {"sda", "sdb"}) {
+        below.device(name);
+        below.btrfs("33-44", name);
+    }
+    below.image("loop0", kElsewhere);
+    below.put(below.here(), "loop0");
+    below.put(kElsewhere, "sda");
+    CHECK(below.disk().devices == Names{"sda", "sdb"});
+    CHECK(below.disk().own_devices == Names{"loop0"});
+}
+
+TEST_CASE("what is held in memory is known, whatever file system is made of it") {
+    for (const auto& [name, memory] : {std::pair("zram1", true), {"ram0", true}, {"sda", false}}) {
+        const Machine machine;
+        machine.device(name);
+        machine.put(machine.here(), name);
+        CHECK(machine.disk().in_memory == memory);
+    }
+    const Machine machine;
+    machine.image("loop0", "/in/memory/image");
+    machine.put(machine.here(), "loop0");
+    machine.mounts("22 1 8:1 / / rw - ext4 root rw\n23 22 0:9 / /in/memory rw - tmpfs tmpfs rw\n");
+    CHECK(machine.disk().in_memory);
+    machine.mounts("22 1 8:1 / / rw - ext4 root rw\n");
+    CHECK_FALSE(machine.disk().in_memory);
+    machine.mounts("22 1 0:9 / / rw - ramfs root rw\n");
+    CHECK(machine.disk().in_memory);
 }
 
 TEST_CASE("an image whose file is gone, or lies on no block device, is all that is known") {
