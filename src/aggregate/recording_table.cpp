@@ -75,8 +75,8 @@ TableOf<RecordingLine> recordings_table(const Zone& zone) {
         .column(text_field("start_source", "source of the start", "where its start was read"),
                 [](const RecordingLine& l) { return l.recording.row.start_source; })
         .column(number_field("correction_s", "s", "clock correction",
-                             "what was added to the recorder's own time: minus its clock's error, "
-                             "from the clock checks in deployments.csv"),
+                             "added to the recorder's own time: minus its clock's error, by the "
+                             "checks in deployments.csv"),
                 [](const RecordingLine& l) {
                     return l.recording.start ? std::optional(l.recording.correction_s)
                                              : std::nullopt;

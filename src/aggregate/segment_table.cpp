@@ -38,7 +38,7 @@ void add_times(TableOf<SegmentLine>& table, const Survey& survey) {
         .column(moment_field("start_local", "start (local)",
                              "the same on the survey's local clock, with its offset from UTC"),
                 [zone](const SegmentLine& l) { return format_iso(l.segment.place.start, zone); })
-        .column(date_field("local date of the segment's midpoint, as in site_hours.csv"),
+        .column(date_field("local date of the segment's midpoint"),
                 [](const SegmentLine& l) { return format_date(l.segment.place.part.date); })
         .column(hour_field(), [](const SegmentLine& l) { return l.segment.place.part.hour; })
         .column(number_field("duration_s", "s", "duration", "length of the segment"),
