@@ -67,6 +67,9 @@ std::vector<Session> sessions_of(const std::vector<Trial>& trials) {
     return sessions;
 }
 
+/// A play is clear when its score is at least this share of the clearest one's.
+constexpr double kClear = 1.0 / 3;
+
 class SessionSearch {
   public:
     SessionSearch(const Survey& survey, const std::vector<std::vector<KnownRecording>>& recordings,
@@ -164,7 +167,9 @@ class SessionSearch {
         return chosen;
     }
 
-    /// Under the clock's error with which most rows have a play; of several the smallest.
+    /// Under the clock's error with which most rows have a clear play; of several the smallest.
+    /// Among many calls some moments look like a faint play: where a row has a clear one, they
+    /// count for nothing.
     std::vector<std::optional<FoundPlay>> assign(const std::vector<FoundPlay>& plays) const {
         std::vector<double> errors{0};
         for (const FoundPlay& play : plays)
@@ -174,12 +179,15 @@ class SessionSearch {
                     errors.push_back(error);
         std::stable_sort(errors.begin(), errors.end(),
                          [](double a, double b) { return std::abs(a) < std::abs(b); });
+        double clearest = 0;
+        for (const FoundPlay& play : plays) clearest = std::max(clearest, play.score);
         std::vector<const FoundPlay*> best;
         std::ptrdiff_t most = -1;
         for (const double error : errors) {
             std::vector<const FoundPlay*> chosen = fitting(plays, error);
-            const auto count = std::count_if(chosen.begin(), chosen.end(),
-                                             [](const FoundPlay* play) { return play; });
+            const auto count = std::count_if(
+                chosen.begin(), chosen.end(),
+                [&](const FoundPlay* play) { return play && play->score >= kClear * clearest; });
             if (count <= most) continue;
             most = count;
             best = std::move(chosen);

@@ -11,6 +11,7 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/log.h"
 #include "base/progress.h"
 #include "base/text.h"
@@ -18,6 +19,7 @@
 #include "command/open_survey.h"
 #include "command/print.h"
 #include "command/result_tables.h"
+#include "command/terminal_look.h"
 #include "contrast/answer_text.h"
 #include "contrast/contrast_inputs.h"
 #include "contrast/kept_results.h"
@@ -51,7 +53,9 @@ ExitCode contrast_survey(const ContrastOptions& options) {
     const SiteValues values = compute_site_values(survey, store, segments);
     const KeptResults kept = read_kept_results(survey, &values, store);
     const SurveyContrast contrast = computed(options, survey, store, segments, values, kept);
-    fmt::print("{}", answer_text(survey, contrast, kept, options.all, part_of_run()));
+    fmt::print("{}",
+               with_class_colours(answer_text(survey, contrast, kept, options.all, part_of_run()),
+                                  survey.stands));
 
     const std::filesystem::path folder = tables_folder(survey.folder);
     std::string where = "Nothing was written (--dry-run).";
@@ -60,7 +64,11 @@ ExitCode contrast_survey(const ContrastOptions& options) {
         write_data_package(survey, store, folder, result_tables());
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }
-    print_wrapped(printable(overall_verdict(contrast.contrasts, contrast.plan)) + " " + where);
+    fmt::print(
+        "{}",
+        with_class_colours(
+            wrapped(printable(overall_verdict(contrast.contrasts, contrast.plan)) + " " + where, 0),
+            survey.stands));
     return ExitCode::ok;
 }
 

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include "base/lines.h"
+#include "command/terminal_look.h"
 
 namespace hearwood {
 
@@ -23,7 +24,7 @@ void print_wrapped(std::string_view text, int indent) {
 }
 
 void print_heading(std::string_view title) {
-    fmt::print("\n{}\n", title);
+    fmt::print("\n{}\n", bold(title));
 }
 
 void print_entry(std::string_view text, int indent) {

@@ -16,6 +16,7 @@
 #include "command/contrast_modes.h"
 #include "command/open_survey.h"
 #include "command/print.h"
+#include "command/terminal_look.h"
 #include "contrast/kept_results.h"
 
 namespace hearwood {
@@ -113,7 +114,8 @@ ExitCode run(const RunOptions& options) {
     ExitCode worst = ExitCode::ok;
     for (const Stage& stage : kStages) {
         if (!is_wanted(stage, options.survey)) continue;
-        fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
+        fmt::print("{}{}\n", &stage == kStages ? "" : "\n",
+                   bold(fmt::format("== {} ==", stage.name)));
         static_cast<void>(std::fflush(stdout));  // before what the stage says on stderr
         const ExitCode code =
             stage.needed ? run_needed_stage(stage, options) : run_optional_stage(stage, options);

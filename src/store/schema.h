@@ -12,7 +12,7 @@
 namespace hearwood {
 
 /// Stands in the file as user_version; raised when tables or columns change.
-inline constexpr int kSchemaVersion = 3;
+inline constexpr int kSchemaVersion = 4;
 
 /// Fixed columns of the table segments, before those of the values.
 inline constexpr int kSegmentKeyColumns = 7;

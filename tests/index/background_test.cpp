@@ -107,7 +107,7 @@ TEST_CASE("a value of a rank is that of the sorted values") {
             values[0] = 0;
             auto sorted = values;
             std::sort(sorted.begin(), sorted.end());
-            for (std::size_t rank = 0; rank < count; rank += count > 100 ? 37 : 1) {
+            for (std::size_t rank = 0; rank<count; rank += count> 100 ? 37 : 1) {
                 const auto [value, next] = value_and_next_of_rank(values, rank);
                 CHECK(value == sorted[rank]);
                 CHECK(next == sorted[std::min(rank + 1, count - 1)]);

@@ -1,14 +1,16 @@
-// The kernels of kernels.h, written once and compiled by kernels_baseline.cpp and kernels_v3.cpp
-// with their own flags, each in a namespace of its own. Nothing from the standard library's
+// The kernels of kernels.h, written once and compiled by kernels_baseline, kernels_v3 and
+// kernels_v4
+// (.cpp) with their own flags, each in a namespace of its own. Nothing from the standard library's
 // function templates may be used here: the linker keeps one copy of an inline function, and it
 // could be the one an older processor cannot run.
 //
 // Vectors are GCC's (and clang's) vector types: + - * and comparisons work lane by lane, a
 // comparison gives -1 where true. kLanes is 8 with AVX2 and 4 elsewhere (SSE2, NEON).
 //
-// Cost, seen on one AVX2 machine (4 GHz) at N = H = 512, in nanoseconds a frame of 512 samples:
-// window 45, transform (FFTW) 100, cells 75, ticks 20, background 45: 0.6 ns a sample in all.
-// Reading the samples from the page cache costs another 40.
+// Cost at N = H = 512 and 24 kHz with AVX-512 (with AVX2 alone), seen by perf on a busy machine, in
+// nanoseconds a frame: window 31 (61), transform (FFTW) 120, cells 82 (100), ticks 27, background
+// 65 (74), events 46 to turn, 46 (54) to look for what is up, 46 for the rest. Reading the samples
+// from the page cache costs another 100 and more.
 
 #if defined(__AVX2__)
 #define HEARWOOD_LANES 8
@@ -201,7 +203,7 @@ inline PairPowers pair_powers(const Complex& w, const float* forward, const floa
     return {x.re * x.re + x.im * x.im, x_high.re * x_high.re + x_high.im * x_high.im};
 }
 
-// ---- samples: window and raw sums, 45 ns a frame: 0.09 ns a sample
+// ---- samples: window and raw sums
 
 /// One vector's share of the sums, so that several can run side by side and hide each other's
 /// latency.
@@ -255,7 +257,7 @@ void apply_window(const T* x, const float* window, int count, float* out) {
     for (; n < count; ++n) out[n] = static_cast<float>(x[n]) * window[n];
 }
 
-// ---- cells, 75 ns a frame: 0.15 ns a sample
+// ---- cells
 
 /// What is summed of L bins while they are taken through the frames of a run: all in registers.
 struct BinSums {
@@ -358,7 +360,7 @@ void keep_cells(const CellRun& run) {
 
 #include "index/engine/kernels_events.h"
 
-// ---- ticks, 20 ns a frame: 0.04 ns a sample
+// ---- ticks
 
 void sum_bands(const float* powers, std::size_t power_stride, int frames, const BandTerms& terms,
                float* sums) {

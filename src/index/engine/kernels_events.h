@@ -1,6 +1,6 @@
 // Part of kernels_body.h, which includes it inside its namespace: nothing is included here.
 
-// ---- sound events: TODO-COST
+// ---- sound events
 
 #if HEARWOOD_LANES == 8
 inline void turn_square(const float* from, std::size_t stride, const std::size_t* at, float* tile) {
