@@ -73,7 +73,7 @@ FAULTS = [
     ("a worse reading replaces a better", "card/file_copier.cpp", "else if (is_worse(copied))", "else if (false)",
      ["card/offload_check.py a_worse_reading_takes_nothing_away"]),
     ("a second disk is forgotten when survey.db was full", "card/copy_record.cpp", "for (const auto& use : uses) write_surely(use);", "",
-     ["faults/faults.py --only second --kills 0 --calls 60"]),
+     ["attack/proof_check.py Proof.test_a_passing_failure_of_the_database_loses_nothing"]),
 ]
 
 
