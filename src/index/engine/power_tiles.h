@@ -36,7 +36,7 @@ class PowerTiles {
 
   private:
     std::size_t index(int i, int frame) const {
-        const auto from_before = static_cast<std::size_t>(frame + kTileFrames);
+        const auto from_before = static_cast<std::size_t>(frame) + kTileFrames;  // -1 wraps round
         return from_before / kTileFrames * stride_ + static_cast<std::size_t>(i) * kTileFrames +
                from_before % kTileFrames;
     }
