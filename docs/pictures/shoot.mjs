@@ -20,8 +20,8 @@ async function shoot(name, page, { width, height, media = "screen", part, before
 await shoot("demo-page", "report/index.html", { width: 1280, height: 800 });
 await shoot("day-and-pitch", "report/index.html", { width: 1280, height: 800, part: "#draw-pitch figure" });
 await shoot("deployment-sheet", "plan/deployment-sheet.html", {
-  width: 840, height: 917, media: "print",
-  before: (tab) => tab.addStyleTag({ content: "body { padding: 8px 20px; }" }),
+  width: 840, height: 917, media: "print", part: ".page",
+  before: (tab) => tab.addStyleTag({ content: ".page { padding: 8px 20px 20px; }" }),
 });
 await shoot("listening-sheet", "listen/listen.html", {
   width: 820, height: 800,

@@ -61,6 +61,14 @@ std::string bar(double share, int length, bool colour) {
     return fmt::format("[{}{}{}{}]", kGreen, done, kPlain, open);
 }
 
+/// Of the words behind a bar, whatever is done, while less than an hour is left: so the bar keeps
+/// its length.
+int longest_tail(const ProgressPicture& picture) {
+    const std::string total = grouped(picture.total);
+    return characters(fmt::format(" 100 %, {} of {} {}, 1,234 {}, 55 min left", total, total,
+                                  picture.unit, picture.rate_name));
+}
+
 }  // namespace
 
 void SteadyRate::add(double count, double seconds) {
@@ -85,7 +93,7 @@ std::string progress_line(const ProgressPicture& picture) {
         tail += fmt::format(
             ", {} left",
             left_text(static_cast<double>(picture.total - picture.done) / picture.rate));
-    const int words = characters(picture.what) + characters(tail);
+    const int words = characters(picture.what) + std::max(characters(tail), longest_tail(picture));
     const int room = std::min(kLongestBar, picture.width - 1 - words - 3);
     if (!known || room < kShortestBar)
         return std::string(first_characters(picture.what + tail, std::max(1, picture.width - 1)));

@@ -353,3 +353,14 @@ export const typeLoaded = (page) => page.evaluate(async () => {
   const other = ["body", "h2", ".subtitle", ".chart text", "summary"].filter((where) => document.querySelector(where) && !getComputedStyle(document.querySelector(where)).fontFamily.startsWith('"Hearwood Text"'));
   return [...(loaded.length >= 2 ? [] : [`${loaded.length} faces are loaded`]), ...other.map((where) => `${where} is set in another face`)];
 });
+
+/** Time of the page's own thread until its content is loaded: that of the clock would measure what else the machine does. */
+export async function threadSeconds(browser, file) {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 900 } }), page = await context.newPage();
+  const session = await context.newCDPSession(page);
+  await session.send("Performance.enable", { timeDomain: "threadTicks" });
+  await page.goto(`file://${file}`, { waitUntil: "domcontentloaded" });
+  const { metrics } = await session.send("Performance.getMetrics");
+  await context.close();
+  return metrics.find(({ name }) => name === "ThreadTime").value;
+}

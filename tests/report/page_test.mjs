@@ -60,12 +60,14 @@ async function everyPage(browser, axePath, name, folder) {
   }
 }
 
-/** 40 sites and 60 dates: at most 4 MB, drawn, and no wider than the window. */
+/** 40 sites and 60 dates: at most 4 MB, drawn within 1.5 s, and no wider than the window. */
 async function heavy(browser, folder) {
   const file = join(folder, "hearwood/report/index.html");
   report("sixty size", statSync(file).size < 4e6 ? [] : [`${statSync(file).size} bytes`]);
   const { page, faults, close } = await openPage(browser, file);
   report("sixty charts", await checks.chartsDrawn(page));
+  const seconds = await checks.threadSeconds(browser, file);
+  report("sixty opens in time", seconds < 1.5 ? [] : [`${seconds} s until the page's content is loaded`]);
   for (const width of [390, 1600]) report(`sixty fits ${width}`, await checks.fitsWidth(page, width));
   report("sixty console", faults);
   await close();
