@@ -7,10 +7,12 @@
 namespace hearwood {
 namespace {
 
+#if defined(__x86_64__)
 bool baseline_wanted() {
     const char* wish = std::getenv("HEARWOOD_CPU");
     return wish && std::string_view(wish) == "baseline";
 }
+#endif
 
 const Kernels& best_kernels() {
 #if defined(__x86_64__)
