@@ -270,32 +270,44 @@
     tell();
   }
 
-  /** Everything below a dropped folder, in the order of names. */
-  async function below(entry, prefix) {
-    const name = prefix + entry.name;
+  const byName = (a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0);
+  const CHOOSE = "this browser opens no folder dropped on a page from disk; take it with 'Choose a folder'";
+
+  /** Everything below a dropped folder, in the order of names: a handle, or an entry of older browsers. */
+  async function below(folder, prefix) {
+    const name = prefix + folder.name;
     try {
-      if (entry.isFile) return [{ file: await new Promise((done, failed) => entry.file(done, failed)), name }];
-      const reader = entry.createReader();
-      const entries = [];
-      for (;;) {
-        const some = await new Promise((done, failed) => reader.readEntries(done, failed));
-        if (some.length === 0) break;
-        entries.push(...some);
+      if (folder.getFile) return [{ file: await folder.getFile(), name }];
+      if (folder.isFile) return [{ file: await new Promise((done, failed) => folder.file(done, failed)), name }];
+      const inside = [];
+      if (folder.values) for await (const inner of folder.values()) inside.push(inner);
+      else {
+        // A hundred at a time, until there are none.
+        const reader = folder.createReader();
+        for (let some; (some = await new Promise((done, failed) => reader.readEntries(done, failed))).length > 0;) inside.push(...some);
       }
-      entries.sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
       const found = [];
-      for (const inner of entries) found.push(...(await below(inner, `${name}/`)));
+      for (const inner of inside.sort(byName)) found.push(...(await below(inner, `${name}/`)));
       return found;
     } catch (error) {
-      return [{ name, why: error.message }];
+      // What Chromium says of entries where a page was opened from disk.
+      return [{ name, why: error.name === "EncodingError" ? CHOOSE : error.message }];
     }
   }
 
   async function drop(event) {
     event.preventDefault();
     find("place").classList.remove("over");
-    const entries = [...event.dataTransfer.items].map((item) => item.webkitGetAsEntry?.()).filter(Boolean);
-    for (const entry of entries) take(await below(entry, ""));
+    // All of it is asked for at once: the list is empty once the event is over.
+    const dropped = [...event.dataTransfer.items].filter((item) => item.kind === "file").map((item) => {
+      const entry = item.webkitGetAsEntry?.();
+      if (!entry?.isDirectory) return { file: item.getAsFile() };
+      return { entry, handle: item.getAsFileSystemHandle?.().catch(() => null) };
+    });
+    for (const { file, entry, handle } of dropped) {
+      if (file) take([{ file, name: file.name }]);
+      else if (entry) take(await below((await handle) ?? entry, ""));
+    }
   }
 
   function save() {

@@ -7,12 +7,12 @@
 namespace hearwood {
 namespace {
 
+#if defined(__x86_64__)
 bool wished(std::string_view path) {
     const char* wish = std::getenv("HEARWOOD_CPU");
     return wish && std::string_view(wish) == path;
 }
 
-#if defined(__x86_64__)
 /// What x86-64-v3 adds to the baseline, as far as a compiler may use it in vector code.
 bool has_v3() {
     return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") &&
