@@ -15,7 +15,7 @@ printf 'race:libtbb\nrace:tbb::detail\n' >"$root/.tsan-suppressions"
 export TSAN_OPTIONS="suppressions=$root/.tsan-suppressions ignore_noninstrumented_modules=1 history_size=7"
 for kind in address,undefined thread; do
     build=$root/build-$(echo "$kind" | cut -d, -f1)
-    cmake -S "$root" -B "$build" -G Ninja -DHEARWOOD_SANITIZE="$kind" -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=20 >/dev/null
+    cmake -S "$root" -B "$build" -G Ninja -DHEARWOOD_SANITIZE="$kind" -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=30 >/dev/null
     cmake --build "$build"
     (cd "$build" && ctest --output-on-failure "$@")
 done

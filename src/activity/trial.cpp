@@ -16,6 +16,8 @@
 #include "aggregate/judged_segments.h"
 #include "audio/audio_file.h"
 #include "base/interrupt.h"
+#include "base/lines.h"
+#include "base/missing.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "measure/survey_walk.h"
@@ -298,6 +300,23 @@ std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
     LossRows rows(survey, placer.zone());
     for (std::size_t i = 0; i < sessions.size(); ++i) rows.add(sessions[i], heard[i]);
     return rows.finish();
+}
+
+std::string losses_text(const std::vector<PathLoss>& losses) {
+    std::string text =
+        fmt::format("{}{}{}{}{}{}\n", left("site", 16), right("distance", 10), right("band", 9),
+                    right("received", 10), right("loss", 8), right("se", 7));
+    const auto number = [](double value, int width) {
+        return right(is_missing(value) ? "" : fmt::format("{:.1f}", value), width);
+    };
+    for (const PathLoss& loss : losses)
+        text +=
+            fmt::format("{}{}{}{}{}", left(cut(printable(loss.site), 15), 16),
+                        right(format_number(loss.distance_m) + " m", 10),
+                        right(format_number(loss.band_hz) + " Hz", 9), number(loss.received_db, 10),
+                        loss.why.empty() ? number(loss.loss_db, 8) + number(loss.se_db, 7) + "\n"
+                                         : "\n" + wrapped("    no loss: " + loss.why, 4));
+    return text;
 }
 
 }  // namespace hearwood

@@ -22,4 +22,7 @@ struct TrialOptions {
 std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
                                   const std::vector<Trial>& trials, const TrialOptions& options);
 
+/// A line for each of them, for the terminal.
+std::string losses_text(const std::vector<PathLoss>& losses);
+
 }  // namespace hearwood

@@ -5,27 +5,22 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <memory>
 #include <string>
 
 #include "activity/trial_sound.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
-#include "base/lines.h"
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/open_survey.h"
-#include "command/print.h"
 #include "command/result_tables.h"
 #include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
 
-struct TrialArguments {
-    std::string survey, make;
-    SharedOptions shared;
+struct TrialArguments : SharedOptions {
+    std::string make;
 };
 
 ExitCode make(const std::string& path) {
@@ -38,43 +33,6 @@ ExitCode make(const std::string& path) {
     return ExitCode::ok;
 }
 
-std::vector<Trial> trials_of(const Survey& survey) {
-    std::vector<Problem> problems;
-    std::vector<Trial> trials = read_trials(survey, problems);
-    if (any_error(problems)) throw InputError(problems);
-    log_line(problems);
-    if (trials.empty())
-        throw InputError(
-            std::string(kTrialsFile) + ": there is none, or it has no rows",
-            "write site,date,time,distance_m: a row for each play of the sound of trial --make");
-    return trials;
-}
-
-void print_losses(const std::vector<PathLoss>& losses) {
-    fmt::print("{}{}{}{}{}{}\n", left("site", 16), right("distance", 10), right("band", 9),
-               right("received", 10), right("loss", 8), right("se", 7));
-    for (const PathLoss& loss : losses) {
-        const auto number = [](double value, int width) {
-            return right(is_missing(value) ? "" : fmt::format("{:.1f}", value), width);
-        };
-        fmt::print("{}{}{}{}", left(cut(printable(loss.site), 15), 16),
-                   right(format_number(loss.distance_m) + " m", 10),
-                   right(format_number(loss.band_hz) + " Hz", 9), number(loss.received_db, 10));
-        if (loss.why.empty())
-            fmt::print("{}{}\n", number(loss.loss_db, 8), number(loss.se_db, 7));
-        else
-            fmt::print("\n{}", wrapped("    no loss: " + loss.why, 4));
-    }
-}
-
-void keep(const Survey& survey, const std::vector<PathLoss>& losses) {
-    Store store = Store::open(survey.folder);
-    store.begin();
-    store.keep_result({kTrials, trials_fingerprint(survey, store), path_losses_json(losses)});
-    store.commit();
-    store.make_durable();
-}
-
 ExitCode trial(const TrialArguments& options) {
     if (!options.make.empty()) return make(options.make);
     if (options.survey.empty())
@@ -82,26 +40,31 @@ ExitCode trial(const TrialArguments& options) {
                          "hearwood trial --make trial.wav writes the sound that is to be played");
     const Survey survey = open_survey(options.survey);
     log_line(survey.warnings);
-    const std::vector<Trial> trials = trials_of(survey);
+    const std::vector<Trial> trials = usable_trials(survey);
+    if (trials.empty())
+        throw InputError(
+            std::string(kTrialsFile) + ": there is none, or it has no rows",
+            "write site,date,time,distance_m: a row for each play of the sound of trial --make");
     const Store store = Store::open_read_only(survey.folder);
     KeptTrials kept = read_kept_trials(survey, store);
     const bool current = kept.state == KeptTrials::State::current;
-    if (options.shared.dry_run) {
+    if (options.dry_run) {
         print_wrapped(fmt::format("would look for {}", current ? "nothing: it is all known"
                                                                : counted(trials.size(), "play")));
         return ExitCode::ok;
     }
     if (!current) {
-        kept.losses =
-            find_trials(survey, store, trials, {job_count(options.shared), options.shared.quiet});
-        keep(survey, kept.losses);
+        kept.losses = find_trials(survey, store, trials, {job_count(options), options.quiet});
+        const KeptResult found{kTrials, trials_fingerprint(survey, store),
+                               path_losses_json(kept.losses)};
+        keep_results(survey.folder, {&found, 1});
     }
     const auto turn = lock_results(survey.folder);
     const auto folder = tables_folder(survey.folder);
     make_folder(folder);
     write_table(path_loss_table(), kept.losses, folder / "path_loss.csv");
     write_data_package(survey, store, folder, result_tables());
-    print_losses(kept.losses);
+    fmt::print("{}", losses_text(kept.losses));
     const bool whole = std::all_of(kept.losses.begin(), kept.losses.end(),
                                    [](const PathLoss& loss) { return loss.why.empty(); });
     print_wrapped(
@@ -113,16 +76,16 @@ ExitCode trial(const TrialArguments& options) {
 }  // namespace
 
 Run add_trial(CLI::App& program) {
-    auto options = std::make_shared<TrialArguments>();
-    Command command(program, "trial", "how far sound carries: plays of a known sound, measured");
-    command.add_option("survey", options->survey, "survey folder").type_name("SURVEY");
-    command.add_option("--make", options->make, "write the sound that is to be played, and end")
-        .type_name("FILE.wav");
-    add_shared_options(command, options->shared, true);
+    CommandOf<TrialArguments> command(program, "trial",
+                                      "how far sound carries: plays of a known sound, measured");
+    command.add_option("survey SURVEY", command->survey, "survey folder");
+    command.add_option("--make FILE.wav", command->make,
+                       "write the sound that is to be played, and end");
+    command.add_shared_options(true);
     command.example(
         "hearwood trial --make trial.wav\n"
         "  hearwood trial ~/surveys/heath-and-alluvium");
-    return [options] { return trial(*options); };
+    return command.does(trial);
 }
 
 }  // namespace hearwood

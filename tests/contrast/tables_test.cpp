@@ -1,5 +1,5 @@
 // docs/tables.md must tell of every table and every column that is written.
-#include "contrast/tables.h"
+#include "contrast/survey_contrast.h"
 
 #include <catch2/catch.hpp>
 #include <filesystem>
