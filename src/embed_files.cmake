@@ -11,7 +11,8 @@ function(hearwood_embed layer header)
   endwhile()
   list(JOIN names "|" names_arg)
   list(JOIN files "|" files_arg)
-  set(made ${CMAKE_BINARY_DIR}/generated/${layer}_files.cpp)
+  string(MAKE_C_IDENTIFIER ${header} stem)
+  set(made ${CMAKE_BINARY_DIR}/generated/${stem}_files.cpp)
   add_custom_command(
     OUTPUT ${made}
     COMMAND ${CMAKE_COMMAND} -DOUTPUT=${made} -DHEADER=${header} "-DNAMES=${names_arg}" "-DFILES=${files_arg}"

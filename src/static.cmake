@@ -3,7 +3,7 @@
 set(HEARWOOD_ARCHIVES "" CACHE PATH "Folder of libfmt.a, libdate-tz.a, libtbb.a, libtomlplusplus.a, libsoxr.a, libmpg123.a, libsndfile.a, libnetcdf.a")
 
 function(hearwood_archive target file)
-  find_library(HEARWOOD_ARCHIVE_${file} NAMES ${file} REQUIRED NO_DEFAULT_PATH PATHS ${HEARWOOD_ARCHIVES})
+  find_library(HEARWOOD_ARCHIVE_${file} NAMES ${file} REQUIRED NO_DEFAULT_PATH NO_CMAKE_FIND_ROOT_PATH PATHS ${HEARWOOD_ARCHIVES})
   get_target_property(type ${target} TYPE)
   if(type STREQUAL INTERFACE_LIBRARY)
     set_target_properties(${target} PROPERTIES INTERFACE_LINK_LIBRARIES "${HEARWOOD_ARCHIVE_${file}};${ARGN}")

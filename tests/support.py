@@ -145,6 +145,8 @@ _sndfile.sf_open.restype = ctypes.c_void_p
 _sndfile.sf_open.argtypes = [ctypes.c_char_p, ctypes.c_int, ctypes.POINTER(_Info)]
 _sndfile.sf_readf_float.restype = ctypes.c_int64
 _sndfile.sf_readf_float.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int64]
+_sndfile.sf_writef_float.restype = ctypes.c_int64
+_sndfile.sf_writef_float.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int64]
 _sndfile.sf_close.argtypes = [ctypes.c_void_p]
 
 
@@ -158,6 +160,25 @@ def read_sound(path):
     got = _sndfile.sf_readf_float(handle, data.ctypes.data, info.frames)
     _sndfile.sf_close(handle)
     return data[:got].astype(float), info.rate
+
+
+# sndfile.h: SF_FORMAT_*.
+FORMATS = {"wav": 0x010000, "aiff": 0x020000, "au": 0x030000, "w64": 0x0B0000, "flac": 0x170000, "caf": 0x180000, "ogg": 0x200000,
+           "rf64": 0x220000, "mpeg": 0x230000}
+CODINGS = {"pcm 16": 0x02, "pcm 24": 0x03, "pcm 32": 0x04, "float": 0x06, "double": 0x07, "vorbis": 0x60, "opus": 0x64, "alac 16": 0x70,
+           "layer 3": 0x82}
+
+
+def write_sound(path, x, rate, container, coding):
+    """Full scale at 1, one column a channel, by libsndfile."""
+    data = np.ascontiguousarray(np.atleast_2d(np.asarray(x, np.float32).T).T)
+    info = _Info(0, rate, data.shape[1], FORMATS[container] | CODINGS[coding], 0, 0)
+    handle = _sndfile.sf_open(os.fsencode(path), 0x20, ctypes.byref(info))
+    if not handle:
+        raise OSError(f"{path}: libsndfile writes no {coding} in {container}")
+    written = _sndfile.sf_writef_float(handle, data.ctypes.data, len(data))
+    _sndfile.sf_close(handle)
+    assert written == len(data), path
 
 
 # ---- surveys --------------------------------------------------------------------------------------------------------

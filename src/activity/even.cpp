@@ -294,7 +294,7 @@ TableOf<EvenLine> even_table() {
     TableOf<EvenLine> table("even.csv", "even terms",
                             "A row is a site of the comparison in a window and a band of 250 Hz: "
                             "what was made of the levels (even.md).");
-    table.column("window", "", "part of the day", &EvenLine::window)
+    table.column("window", "", "named part of the day", &EvenLine::window)
         .column("low_hz", "Hz", "lower edge of the band", &EvenLine::low_hz)
         .column("high_hz", "Hz", "upper edge of the band", &EvenLine::high_hz)
         .column("floor_dbfs", "dB",

@@ -31,6 +31,34 @@ std::size_t loudest_of(const EvenWindow& window) {
     return best;
 }
 
+std::string heard_text(const Survey& survey, const EvenWindow& window, const std::string& name,
+                       std::size_t sites) {
+    const std::size_t loudest = loudest_of(window);
+    return list_entry(fmt::format(
+        "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs take out "
+        "{} kHz",
+        name, counted(sites, "site"), printable(survey.sites[loudest].name),
+        std::count(window.loudest.begin(), window.loudest.end(), loudest), window.loudest.size(),
+        format_number(width_khz(window.choirs))));
+}
+
+/// Names the class of which no site is left: then there is nothing to hold the others against.
+std::string lone_class_text(const Survey& survey, const EvenWindow& window,
+                            const std::string& name) {
+    for (const std::string& stand : {survey.stands.class_a, survey.stands.class_b}) {
+        const bool there =
+            std::any_of(window.sites.begin(), window.sites.end(), [&](const EvenSite& site) {
+                return !site.too_loud && survey.sites[site.site].stand == stand;
+            });
+        if (!there)
+            return list_entry(fmt::format(
+                "{}: no site of {} is left to compare, and no difference between the classes can "
+                "be shown on even terms there",
+                name, printable(stand)));
+    }
+    return {};
+}
+
 }  // namespace
 
 std::string terms_text(const Survey& survey, const EvenTerms& terms) {
@@ -41,15 +69,9 @@ std::string terms_text(const Survey& survey, const EvenTerms& terms) {
     for (const EvenWindow& window : terms.windows) {
         const std::string name =
             printable(survey.windows[static_cast<std::size_t>(window.window)].name);
-        const std::size_t loudest = loudest_of(window);
         const auto loud = too_loud(survey, window);
-        text += list_entry(fmt::format(
-            "{}: {} heard through the noise of {}, which is loudest in {} of {} bands; choirs "
-            "take out {} kHz",
-            name, counted(window.sites.size() - loud.size(), "site"),
-            printable(survey.sites[loudest].name),
-            std::count(window.loudest.begin(), window.loudest.end(), loudest),
-            window.loudest.size(), format_number(width_khz(window.choirs))));
+        const std::size_t left = window.sites.size() - loud.size();
+        if (left > 0) text += heard_text(survey, window, name, left);
         if (!loud.empty())
             text += list_entry(fmt::format(
                 "{}: too loud to compare, and without even values there: {}. Their background "
@@ -57,6 +79,8 @@ std::string terms_text(const Survey& survey, const EvenTerms& terms) {
                 "'keep' with the value {} leaves a site in, and the others are then heard through "
                 "its noise",
                 name, join(loud, ", "), format_number(survey.activity.too_loud_db), kTooLoud));
+        text += left > 0 ? lone_class_text(survey, window, name)
+                         : list_entry(name + ": no site is left to compare");
     }
     return text;
 }

@@ -33,6 +33,18 @@ class Shape {
     std::vector<double> powers_;
 };
 
+/// The bed is larger than the caches, and a processor that fetches ahead by itself stops at every
+/// page: what comes two pages on is asked for in time.
+void add_scaled(const float* noise, float factor, std::size_t count, float* out) {
+    constexpr std::size_t kLine = 16, kAhead = 2048;  // floats
+    std::size_t n = 0;
+    for (; n + kLine <= count; n += kLine) {
+        __builtin_prefetch(noise + n + kAhead);
+        for (std::size_t i = n; i < n + kLine; ++i) out[i] += factor * noise[i];
+    }
+    for (; n < count; ++n) out[n] += factor * noise[n];
+}
+
 }  // namespace
 
 std::uint64_t NoiseBed::number_of(const std::string& text) {
@@ -80,7 +92,7 @@ void NoiseBed::add(std::uint64_t name, std::int64_t from, float factor,
         const std::size_t count = std::min(samples.size() - done, samples_.size() - at);
         const float* noise = samples_.data() + at;
         float* out = samples.data() + done;
-        for (std::size_t n = 0; n < count; ++n) out[n] += factor * noise[n];
+        add_scaled(noise, factor, count, out);
         done += count;
     }
 }

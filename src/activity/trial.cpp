@@ -9,7 +9,9 @@
 #include <cmath>
 #include <filesystem>
 #include <limits>
+#include <map>
 #include <optional>
+#include <span>
 #include <utility>
 
 #include "activity/trial_search.h"
@@ -68,6 +70,9 @@ std::vector<Session> sessions_of(const std::vector<Trial>& trials) {
     }
     return sessions;
 }
+
+/// A play is clear when its score is at least this share of the clearest one's.
+constexpr double kClear = 1.0 / 3;
 
 class SessionSearch {
   public:
@@ -166,7 +171,9 @@ class SessionSearch {
         return chosen;
     }
 
-    /// Under the clock's error with which most rows have a play; of several the smallest.
+    /// Under the clock's error with which most rows have a clear play; of several the smallest.
+    /// Among many calls some moments look like a faint play: where a row has a clear one, they
+    /// count for nothing.
     std::vector<std::optional<FoundPlay>> assign(const std::vector<FoundPlay>& plays) const {
         std::vector<double> errors{0};
         for (const FoundPlay& play : plays)
@@ -176,12 +183,15 @@ class SessionSearch {
                     errors.push_back(error);
         std::stable_sort(errors.begin(), errors.end(),
                          [](double a, double b) { return std::abs(a) < std::abs(b); });
+        double clearest = 0;
+        for (const FoundPlay& play : plays) clearest = std::max(clearest, play.score);
         std::vector<const FoundPlay*> best;
         std::ptrdiff_t most = -1;
         for (const double error : errors) {
             std::vector<const FoundPlay*> chosen = fitting(plays, error);
-            const auto count = std::count_if(chosen.begin(), chosen.end(),
-                                             [](const FoundPlay* play) { return play; });
+            const auto count = std::count_if(
+                chosen.begin(), chosen.end(),
+                [&](const FoundPlay* play) { return play && play->score >= kClear * clearest; });
             if (count <= most) continue;
             most = count;
             best = std::move(chosen);
@@ -278,6 +288,23 @@ class LossRows {
     std::vector<PathLoss> rows_;
 };
 
+/// A play whose bands lie side by side; what has no loss says why, once for bands of one reason.
+std::string play_text(std::span<const PathLoss> bands, int width) {
+    std::string text = fmt::format("{}{}", left(printable(bands.front().site), width + 2),
+                                   right(format_number(bands.front().distance_m) + " m", 8));
+    std::map<std::string, std::string> missing;  // bands by their reason
+    for (const PathLoss& loss : bands) {
+        text += right(is_missing(loss.loss_db) ? "-" : fmt::format("{:.1f}", loss.loss_db), 9);
+        if (loss.why.empty()) continue;
+        std::string& names = missing[loss.why];
+        names += (names.empty() ? "" : ", ") + format_number(loss.band_hz / 1000);
+    }
+    text += "\n";
+    for (const auto& [why, names] : missing)
+        text += wrapped(fmt::format("    no loss at {} kHz: {}", names, why), 4);
+    return text;
+}
+
 }  // namespace
 
 std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
@@ -303,19 +330,20 @@ std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
 }
 
 std::string losses_text(const std::vector<PathLoss>& losses) {
-    std::string text =
-        fmt::format("{}{}{}{}{}{}\n", left("site", 16), right("distance", 10), right("band", 9),
-                    right("received", 10), right("loss", 8), right("se", 7));
-    const auto number = [](double value, int width) {
-        return right(is_missing(value) ? "" : fmt::format("{:.1f}", value), width);
-    };
+    int width = 4;
     for (const PathLoss& loss : losses)
-        text +=
-            fmt::format("{}{}{}{}{}", left(cut(printable(loss.site), 15), 16),
-                        right(format_number(loss.distance_m) + " m", 10),
-                        right(format_number(loss.band_hz) + " Hz", 9), number(loss.received_db, 10),
-                        loss.why.empty() ? number(loss.loss_db, 8) + number(loss.se_db, 7) + "\n"
-                                         : "\n" + wrapped("    no loss: " + loss.why, 4));
+        width = std::max(width, static_cast<int>(printable(loss.site).size()));
+    width = std::min(width, 32);
+    std::string text =
+        fmt::format("{}{}{}{}{}{}\n", left("dB lost", width + 2), right("from", 8),
+                    right("1 kHz", 9), right("2 kHz", 9), right("4 kHz", 9), right("8 kHz", 9));
+    const std::size_t bands = kTrialBands.size();
+    for (std::size_t i = 0; i + bands <= losses.size(); i += bands) {
+        const auto play = std::span(losses).subspan(i, bands);
+        const bool heard = std::all_of(play.begin(), play.end(),
+                                       [](const PathLoss& loss) { return loss.why.empty(); });
+        if (!heard || play.front().distance_m != kNearestTrialM) text += play_text(play, width);
+    }
     return text;
 }
 

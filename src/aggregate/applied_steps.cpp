@@ -35,7 +35,7 @@ TableOf<AppliedStep> decisions_applied_table() {
                      "as in decisions.csv; of an automatic step: silenced, gone, unreadable, "
                      "no_start_time, duplicate, clock_reset, same_sound (left out), screen "
                      "(excludes segments at a site), "
-                     "wrong_row (a site or deployment that goes without, for its row is wrong), "
+                     "wrong_row (a site or deployment whose row is wrong), "
                      "always_sounds (a screen that fires on nearly all of a site excludes nothing "
                      "there)"),
                 &Step::decision)
@@ -56,8 +56,8 @@ TableOf<AppliedStep> decisions_applied_table() {
                         "recordings are not looked at"),
             &Step::recordings)
         .column(count_field("segments", "segments",
-                            "segments that it concerns; each channel of a recording counts by "
-                            "itself; 0 where recordings are left out before they are cut up"),
+                            "segments that it concerns, each channel by itself; 0 where "
+                            "recordings are left out before they are cut up"),
                 &Step::segments);
     return table;
 }

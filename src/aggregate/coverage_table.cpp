@@ -39,8 +39,8 @@ TableOf<CoverageLine> coverage_table(const Survey& survey) {
         .column(date_field("local date"), [](const Line& l) { return format_date(l.hour.date); })
         .column(hour_field(), [](const Line& l) { return l.hour.hour; })
         .column(minutes("expected",
-                        "minutes that should be there: by expected_minutes_per_hour of "
-                        "deployments.csv, else by the regular rhythm of the files"),
+                        "minutes that should be there, by expected_minutes_per_hour or the "
+                        "rhythm of the files"),
                 [](const Line& l) { return l.hour.expected; })
         .column(minutes("present", "minutes recorded and readable"),
                 [](const Line& l) { return l.hour.present; })

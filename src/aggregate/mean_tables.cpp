@@ -55,9 +55,9 @@ void add_leans(TableOf<SiteMean>& table) {
     table.column(
         number_field(
             "leans", "1", "leans on the model",
-            "how much less certain the site's distance from the mean of all sites is than it would "
-            "be had every site been recorded at all dates and times: the ratio of the variances, 1 "
-            "where all were; missing where the site cannot be compared, or stands alone"),
+            "variance of the site's distance from the mean of all sites, over what it would be had "
+            "every site been recorded at all dates and times; missing where the site cannot be "
+            "compared, or stands alone"),
         &SiteMean::leans);
 }
 
@@ -72,7 +72,7 @@ TableOf<DateMean> site_hours_table(const Survey& survey) {
                             "A row is a site, a date and an hour.");
     add_site(table, survey);
     table
-        .column(date_field("local date of the segments' midpoints"),
+        .column(date_field("local date of the segment's midpoint"),
                 [](const DateMean& m) { return format_date(m.date); })
         .column(hour_field(), &DateMean::part);
     add_values(table, survey, kByDate);
@@ -83,9 +83,9 @@ TableOf<DateMean> site_windows_table(const Survey& survey) {
     TableOf<DateMean> table("site_windows.csv", "sites by date and window",
                             "A row is a site, a date and a window.");
     add_site(table, survey);
-    table.column(date_field("local date to which the window belongs: that on which it begins (a "
-                            "night belongs to the evening that began it)"),
-                 [](const DateMean& m) { return format_date(m.date); });
+    table.column(
+        date_field("local date on which the window begins: a night belongs to its evening"),
+        [](const DateMean& m) { return format_date(m.date); });
     add_window(table, survey);
     add_values(table, survey, kByDate);
     return table.key({"site", "date", "window"}).refers(to_sites());

@@ -39,7 +39,7 @@ void add_times(TableOf<SegmentLine>& table, const Survey& survey) {
         .column(moment_field("start_local", "start (local)",
                              "the same on the survey's local clock, with its offset from UTC"),
                 [zone](const SegmentLine& l) { return format_iso(l.segment.place.start, zone); })
-        .column(date_field("local date of the segment's midpoint, as in site_hours.csv"),
+        .column(date_field("local date of the segment's midpoint"),
                 [](const SegmentLine& l) { return format_date(l.segment.place.part.date); })
         .column(hour_field(), [](const SegmentLine& l) { return l.segment.place.part.hour; })
         .column(number_field("duration_s", "s", "duration", "length of the segment"),
@@ -115,7 +115,7 @@ void SegmentTable::segment(const JudgedSegment& segment) {
 namespace {
 
 constexpr const char* kOrphan = "not in deployments.csv";
-constexpr const char* kWrongRow = "wrong row";
+constexpr const char* kRowIsWrong = "wrong row";
 
 std::string oddities_of(const KnownRecording& recording) {
     std::vector<std::string> names;
@@ -134,7 +134,7 @@ auto known(int RecordingRow::*member) {
 TableField state_field() {
     TableField field = text_field("state", "state", "how far it could be used");
     field.values = {"measured",    "not measured",       "damaged",   "unreadable", "no start time",
-                    "clock reset", "outside deployment", "duplicate", kOrphan,      kWrongRow};
+                    "clock reset", "outside deployment", "duplicate", kOrphan,      kRowIsWrong};
     field.required = true;
     return field;
 }
@@ -183,8 +183,8 @@ TableOf<RecordingLine> recordings_table(const Zone& zone) {
         .column(text_field("start_source", "source of the start", "where its start was read"),
                 [](const RecordingLine& l) { return l.recording.row.start_source; })
         .column(number_field("correction_s", "s", "clock correction",
-                             "what was added to the recorder's own time: minus its clock's error, "
-                             "from the clock checks in deployments.csv"),
+                             "added to the recorder's own time: minus its clock's error, by the "
+                             "checks in deployments.csv"),
                 [](const RecordingLine& l) {
                     return l.recording.start ? std::optional(l.recording.correction_s)
                                              : std::nullopt;
@@ -220,7 +220,7 @@ void RecordingTable::orphan(const RecordingRow& row, bool row_is_wrong) {
     KnownRecording known;
     known.row = row;
     known.note = row.reason;
-    file_.add({known, row_is_wrong ? kWrongRow : kOrphan, 0, 0});
+    file_.add({known, row_is_wrong ? kRowIsWrong : kOrphan, 0, 0});
 }
 
 }  // namespace hearwood

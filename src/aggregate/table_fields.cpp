@@ -53,7 +53,7 @@ TableField flag_field(std::string name, std::string title, std::string descripti
 }
 
 TableField site_field() {
-    TableField field = text_field("site", "site", "name of the recording site, as in sites.csv");
+    TableField field = text_field("site", "site", "recording site");
     field.rdf_type = kDarwinCore + "locationID";
     field.required = true;
     return field;
@@ -90,8 +90,7 @@ TableField date_field(std::string description) {
 TableField hour_field() {
     TableField field = count_field("hour", "hour of the day",
                                    "hour of the local clock in which a segment's midpoint falls; "
-                                   "an hour that the clock repeats (end of "
-                                   "daylight saving) is one hour with more segments");
+                                   "one that the clock repeats is one hour with more segments");
     field.unit = "h";
     field.maximum = 23;
     return field;

@@ -22,8 +22,9 @@ std::string one_line(const Problem& problem) {
     }
     if (problem.severity == Severity::warning) line += "warning: ";
     line += printable(problem.what);
-    if (!problem.fix.empty()) line += "; " + printable(problem.fix);
-    return line;
+    if (problem.fix.empty()) return line;
+    const bool is_sentence = problem.what.ends_with('.');  // a finding that became a refusal
+    return line + (is_sentence ? " " : "; ") + printable(problem.fix);
 }
 
 bool any_error(const std::vector<Problem>& problems) {

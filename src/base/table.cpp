@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <map>
+#include <span>
+#include <utility>
+#include <vector>
 
 namespace hearwood {
 
@@ -23,7 +26,7 @@ std::vector<std::string> header_of(const TableDescription& table) {
 
 namespace {
 
-constexpr std::string_view kColumnsHead = "| column | type | unit | meaning |\n|---|---|---|---|\n";
+constexpr std::string_view kColumnsHead = "\nColumns:\n\n";
 
 std::string heading_of(const TableDescription& table) {
     return "### `" + table.path + "`";
@@ -32,31 +35,46 @@ std::string heading_of(const TableDescription& table) {
 /// Which table of the page tells of a column first, by all that the page says of it.
 using ToldIn = std::map<std::string, std::string>;
 
-std::string cells_of(const TableField& field) {
-    return field.type + " | " + (field.unit == "1" ? "" : field.unit) + " | " + field.description;
+/// What the page says of a column: " (h): hour of the local clock". datapackage.json has its type.
+std::string told_of(const TableField& field) {
+    const bool unit = !field.unit.empty() && field.unit != "1";
+    return (unit ? " (" + field.unit + "): " : ": ") + field.description;
 }
 
-/// Neighbouring columns that the same table above has share a row that names it; one alone, only
-/// where that is shorter.
+/// Columns of which a table above says the same share one row, first in the list, that names it;
+/// one alone only where that is shorter. Neighbours of which the same is said share a row.
 std::string rows_of(const TableDescription& table, ToldIn& told,
                     const std::function<bool(const std::string&)>& elsewhere) {
-    std::vector<TableField> fields = table.fields;
-    if (elsewhere)
-        std::erase_if(fields, [&](const TableField& field) { return elsewhere(field.name); });
-    const auto teller = [&](const TableField& field) {
-        return told.try_emplace(field.name + " " + cells_of(field), table.path).first->second;
+    std::vector<std::pair<std::string, std::vector<const TableField*>>> above;
+    std::vector<std::vector<const TableField*>> own;
+    const auto row = [](std::span<const TableField* const> fields, const std::string& told_so) {
+        std::string names;
+        for (const TableField* field : fields)
+            names += (names.empty() ? "`" : ", `") + field->name + "`";
+        return "* " + names + told_so + "\n";
     };
-    std::string rows;
-    for (std::size_t i = 0; i < fields.size(); ++i) {
-        const std::string first = teller(fields[i]), name = "`" + fields[i].name + "`";
-        const std::string row = "| " + name + " | " + cells_of(fields[i]) + " |\n";
-        std::string names = name;
-        while (first != table.path && i + 1 < fields.size() && teller(fields[i + 1]) == first)
-            names += ", `" + fields[++i].name + "`";
-        const std::string shared = "| " + names + " | | | as in `" + first + "` |\n";
-        const bool here = first == table.path || (names == name && row.size() <= shared.size());
-        rows += here ? row : shared;
+    for (const TableField& field : table.fields) {
+        if (elsewhere && elsewhere(field.name)) continue;
+        const auto& teller =
+            told.try_emplace(field.name + told_of(field), table.path).first->second;
+        auto group = std::find_if(above.begin(), above.end(),
+                                  [&](const auto& each) { return each.first == teller; });
+        if (teller == table.path && !own.empty() && told_of(*own.back()[0]) == told_of(field))
+            own.back().push_back(&field);
+        else if (teller == table.path)
+            own.push_back({&field});
+        else if (group == above.end())
+            above.push_back({teller, {&field}});
+        else
+            group->second.push_back(&field);
     }
+    std::string rows;
+    for (const auto& [teller, fields] : above) {
+        const std::string whole = row(fields, told_of(*fields[0]));
+        const std::string named = row(fields, ": as in `" + teller + "`");
+        rows += fields.size() == 1 && whole.size() <= named.size() ? whole : named;
+    }
+    for (const auto& fields : own) rows += row(fields, told_of(*fields[0]));
     return rows;
 }
 
@@ -85,7 +103,8 @@ std::string with_described_columns(const std::string& page,
         if (head == std::string::npos || head > next) continue;
         const std::size_t from = head + kColumnsHead.size();
         std::size_t to = from;
-        while (result.compare(to, 2, "| ") == 0) to = result.find('\n', to) + 1;
+        while (to < result.size() && result[to] != '\n')
+            to = std::min(result.find('\n', to), result.size() - 1) + 1;
         result.replace(from, to - from, rows_of(*table, told, elsewhere));
     }
     return result;

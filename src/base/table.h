@@ -93,8 +93,8 @@ constexpr const char* table_type() {
         return "string";
 }
 
-/// The manual's page with the columns of these tables as described: the rows below each heading
-/// "### `contrasts.csv`" that has a table of columns (column, type, unit, meaning). What a table
+/// The manual's page with the columns of these tables as described: the list below each heading
+/// "### `contrasts.csv`" that has a line "Columns:" and an empty one below it. What a table
 /// above says in the same words is named only; columns for which `elsewhere` holds are left out.
 std::string with_described_columns(const std::string& page,
                                    std::span<const TableDescription> tables,

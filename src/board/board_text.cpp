@@ -5,9 +5,12 @@
 #include <cmath>
 #include <map>
 
+#include "base/html_template.h"
 #include "base/lines.h"
 #include "base/text.h"
 #include "board/board.h"
+#include "board/board_html.h"
+#include "words/family.h"
 
 namespace hearwood {
 
@@ -101,30 +104,37 @@ std::vector<Finding> all_findings(std::span<const BoardLine> lines) {
     return findings;
 }
 
-constexpr const char* kPageHead = R"html(<!DOCTYPE html>
-<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
-<style>
-body { margin: 2rem auto; max-width: 70rem; padding: 0 1rem; color: #1f2a2e; background: #fbf9f4;
-  font: 16px/1.45 Georgia, "DejaVu Serif", serif; font-variant-numeric: tabular-nums }
-h1 { font-weight: normal; margin-bottom: 0 } h2 { font-size: 1.1rem; margin: 2rem 0 .4rem }
-.wide { overflow-x: auto } table { border-collapse: collapse; width: 100% }
-th { text-align: left; font-weight: normal; color: #4d5759; font-size: .85rem }
-th, td { padding: .3rem .6rem; border-bottom: 1px solid #d8d6cf; white-space: nowrap }
-tr.soon td { background: #f3e3b5 } li { margin: .3rem 0 }
-</style>
-)html";
+const HtmlTemplate& board_template() {
+    static const HtmlTemplate page(kBoardTemplate);
+    return page;
+}
 
-std::string page_row(const Survey& survey, const BoardLine& line) {
+Html page_row(const Survey& survey, const BoardLine& line) {
     const Cells c = cells_of(survey, line);
     const Deployment& deployment = survey.deployments[line.deployment];
-    std::string row = line.urgency < 3 ? "<tr class=\"soon\">" : "<tr>";
+    Html cells;
     for (const std::string& cell :
          {c.name, survey.sites[deployment.site].name, c.out, c.files, c.copies,
           line.read_back.empty() ? "-" : line.read_back,
           line.may_wipe && !*line.may_wipe ? "no: " + line.why_not : c.wipe, c.mic, c.clock,
           c.hours, c.next})
-        row += "<td>" + escape_html(cell) + "</td>";
-    return row + "</tr>\n";
+        cells += board_template().fill("cell", {{"text", cell}});
+    return board_template().fill(line.urgency < 3 ? "row that wants a hand" : "row",
+                                 {{"cells", cells}});
+}
+
+Html page_visits(const Survey& survey, std::span<const BoardLine> lines) {
+    Html visits;
+    for (auto from = lines.begin(); from != lines.end();) {
+        const auto to = std::find_if(
+            from, lines.end(), [&](const BoardLine& line) { return line.visit != from->visit; });
+        Html rows;
+        for (const BoardLine& line : std::span(from, to)) rows += page_row(survey, line);
+        visits += board_template().fill(
+            "visit", {{"title", visit_title(survey, lines, from->visit)}, {"rows", rows}});
+        from = to;
+    }
+    return visits;
 }
 
 }  // namespace
@@ -162,29 +172,17 @@ std::string board_findings(std::span<const BoardLine> lines, std::size_t most) {
 }
 
 std::string board_html(const Survey& survey, std::span<const BoardLine> lines) {
-    std::string html = kPageHead;
-    html += "<title>Board of " + escape_html(survey.title) + "</title></head><body>\n<h1>" +
-            escape_html(survey.title) + "</h1>\n";
-    int visit = 0;
-    for (const BoardLine& line : lines) {
-        if (line.visit != visit) {
-            if (visit != 0) html += "</tbody></table></div>\n";
-            html += "<h2>" + visit_title(survey, lines, line.visit) +
-                    "</h2>\n<div class=\"wide\"><table><thead><tr><th>deployment</th>"
-                    "<th>site</th><th>out</th><th>files</th><th>proved copies</th>"
-                    "<th>read back since</th><th>may be wiped</th><th>microphone</th>"
-                    "<th>clock</th><th>hours of expected</th><th>next</th></tr></thead><tbody>\n";
-            visit = line.visit;
-        }
-        html += page_row(survey, line);
-    }
-    if (visit != 0) html += "</tbody></table></div>\n";
-    const std::vector<Finding> findings = all_findings(lines);
-    if (!findings.empty()) html += "<h2>Findings</h2>\n<ul>\n";
-    for (const Finding& finding : findings)
-        html += "<li>" + escape_html(one_line(finding)) + "</li>\n";
-    if (!findings.empty()) html += "</ul>\n";
-    return html + "</body></html>\n";
+    Html items;
+    for (const Finding& finding : all_findings(lines))
+        items += board_template().fill("finding", {{"text", one_line(finding)}});
+    return board_template()
+        .fill("document",
+              {{"survey", survey.title},
+               {"style", Html::trusted(family_style())},
+               {"visits", page_visits(survey, lines)},
+               {"findings",
+                items.empty() ? Html() : board_template().fill("findings", {{"items", items}})}})
+        .text();
 }
 
 }  // namespace hearwood

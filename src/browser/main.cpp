@@ -8,6 +8,7 @@
 
 #include "audio/audio_file.h"
 #include "browser/lone_recording.h"
+#include "picture/image.h"
 #include "picture/spectrogram.h"
 
 using namespace hearwood;
@@ -16,7 +17,8 @@ namespace {
 
 std::optional<LoneRecording> recording;
 std::string text, failure;
-std::vector<std::uint8_t> pixels;
+Image picture;
+std::vector<std::uint8_t> palette;
 
 /// The spectrogram of the first channel, drawn in steps so that it can be given up.
 struct Painting {
@@ -104,18 +106,24 @@ double hw_paint_next() {
     });
 }
 
-/// Red, green, blue, opaque; row by row from the top.
+/// Row by row from the top, a byte into the palette.
 const std::uint8_t* hw_picture() {
     return guarded([]() -> const std::uint8_t* {
-        const Image image = painting->painter.finish();
+        picture = painting->painter.finish();
         painting.reset();
-        pixels.clear();
-        pixels.reserve(image.pixels.size() * 4);
-        for (const std::uint8_t pixel : image.pixels) {
-            const Colour colour = image.palette[pixel];
-            pixels.insert(pixels.end(), {colour.red, colour.green, colour.blue, 255});
-        }
-        return pixels.data();
+        return picture.pixels.data();
+    });
+}
+
+/// Red, green, blue of 256 colours; the first three are paper, ink and soft ink (picture/axes.h),
+/// for which the page has its own by day and by night.
+const std::uint8_t* hw_palette() {
+    return guarded([]() -> const std::uint8_t* {
+        palette.clear();
+        for (const Colour& colour : picture.palette)
+            palette.insert(palette.end(), {colour.red, colour.green, colour.blue});
+        palette.resize(3 * 256);
+        return palette.data();
     });
 }
 

@@ -6,8 +6,10 @@
 #include <optional>
 #include <utility>
 
+#include "base/error.h"
 #include "base/file.h"
 #include "base/sha256.h"
+#include "base/text.h"
 
 namespace hearwood {
 namespace {
@@ -83,10 +85,16 @@ Checksums Checksums::parse(std::string_view rest) {
         // A last line without its end may be a torn one.
         const bool whole = end != std::string_view::npos;
         const auto line = whole ? parse_named_line(rest.substr(0, end), kHashDigits) : std::nullopt;
-        if (line && is_hash(line->mark))
-            sums.set(line->name, line->mark);
-        else
+        if (!line || !is_hash(line->mark)) {
             sums.troubles_.push_back(fmt::format("line {} is no \"SHA-256  NAME\"", number));
+        } else {
+            const std::string before = sums.find(line->name);
+            if (!before.empty() && before != line->mark)
+                sums.troubles_.push_back(
+                    fmt::format("line {} has another sum of {} than a line before it", number,
+                                printable(line->name)));
+            sums.set(line->name, line->mark);
+        }
         rest.remove_prefix(whole ? end + 1 : rest.size());
     }
     return sums;
@@ -95,6 +103,10 @@ Checksums Checksums::parse(std::string_view rest) {
 Checksums Checksums::load(const std::filesystem::path& file) {
     std::error_code ignored;
     if (!std::filesystem::exists(file, ignored)) return {};
+    if (!std::filesystem::is_regular_file(file, ignored))  // reading a pipe would wait for ever
+        throw InputError({Problem{.file = file.native(),
+                                  .what = "is no file, but a folder, a pipe or the like",
+                                  .fix = "move it away, then run again"}});
     const std::string text = read_whole_file(file, kLongestList);
     Checksums sums = parse(text);
     const auto own = file.parent_path() / kOwnSum;

@@ -18,7 +18,9 @@ class Checksums {
     static constexpr const char* kOwnSum = "SHA256SUMS.sha256";
 
     /// What stands in such a file. Lines that are none are passed over (their files are then proved
-    /// anew) and told in troubles(), as is a sum of its own that does not fit. No file: empty.
+    /// anew) and told in troubles(), as are two sums of one name and a sum of its own that does not
+    /// fit. No file: empty. Errors: InputError when something else than a file stands there;
+    /// MachineError.
     static Checksums load(const std::filesystem::path& file);
     /// The same from the text of one, without a sum of its own.
     static Checksums parse(std::string_view text);

@@ -6,7 +6,6 @@
 #include "base/error.h"
 #include "base/interrupt.h"
 #include "base/text.h"
-#include "card/disk_hash.h"
 #include "platform/file_status.h"
 #include "platform/standard_gaps.h"
 
@@ -33,7 +32,8 @@ std::vector<std::vector<std::size_t>> by_disk(const std::vector<CopyPlace>& plac
 
 ClosingPass::ClosingPass(const std::filesystem::path& card, std::span<const CopyTarget> targets,
                          const OffloadResult& result, bool quiet)
-    : targets_(targets),
+    : card_(card),
+      targets_(targets),
       result_(result),
       quiet_(quiet),
       read_back_(result.files.size(), 0),
@@ -43,16 +43,17 @@ ClosingPass::ClosingPass(const std::filesystem::path& card, std::span<const Copy
             on_card_.emplace(status->device, status->number);
 }
 
-void ClosingPass::run() {
+void ClosingPass::run(bool card_too) {
     std::uint64_t bytes = 0;
     for (const FileOutcome& file : result_.files)
-        if (file.proved()) bytes += file.size * targets_.size();
+        if (file.proved()) bytes += file.size * (targets_.size() + card_too);
     Progress progress("reading all copies back", "MB", bytes / 1'000'000, quiet_, "MB a second");
     progress_ = &progress;
     {
         std::vector<JoiningThread> streams;
         for (const auto& group : by_disk(result_.places))
             streams.emplace_back([this, group] { read_disk(group); });
+        if (card_too) streams.emplace_back([this] { read_card(); });
     }
     progress.finish();
     progress_ = nullptr;
@@ -96,12 +97,7 @@ std::string ClosingPass::why_no_copy(std::size_t target, const std::string& copy
 bool ClosingPass::read_target(std::size_t target) {
     const std::filesystem::path& folder = targets_[target].folder();
     DiskReader disk;
-    disk.stop = hearwood::interrupted;
-    disk.progress = [this](std::uint64_t count) {
-        const std::scoped_lock lock(mutex_);
-        progress_->add((read_ + count) / 1'000'000 - read_ / 1'000'000);
-        read_ += count;
-    };
+    tell_progress(disk);
     const bool known = result_.places[target].disk.reads_past_memory;
     int failures = 0;
     for (std::size_t i = 0; i < result_.files.size(); ++i) {
@@ -142,6 +138,60 @@ bool ClosingPass::read_target(std::size_t target) {
         }
     }
     return true;
+}
+
+void ClosingPass::tell_progress(DiskReader& disk) {
+    disk.stop = hearwood::interrupted;
+    disk.progress = [this](std::uint64_t count) {
+        const std::scoped_lock lock(mutex_);
+        progress_->add((read_ + count) / 1'000'000 - read_ / 1'000'000);
+        read_ += count;
+    };
+}
+
+/// A reader, a cable or a card that hands over a wrong byte without an error seldom does so twice:
+/// what was copied is what came the first time.
+void ClosingPass::read_card() {
+    try {
+        DiskReader disk;
+        disk.of_card = true;
+        tell_progress(disk);
+        int failures = 0;
+        for (std::size_t i = 0; i < result_.files.size(); ++i)
+            if (result_.files[i].proved() && !result_.files[i].silenced &&
+                !read_again(i, disk, failures))
+                return;
+    } catch (const std::exception& error) {
+        const std::scoped_lock lock(mutex_);
+        stopped_ = error.what();
+    }
+}
+
+/// False when there is no use in going on with the card.
+bool ClosingPass::read_again(std::size_t number, DiskReader& disk, int& failures) {
+    const FileOutcome& file = result_.files[number];
+    std::string why;
+    bool whole = true;
+    try {
+        const DiskHash again = disk.hash(card_ / file.path);
+        whole = again.whole;
+        failures = 0;
+        if (again.sha256 != file.sha256)
+            why =
+                "the card gave other bytes when it was read again: do not trust this card, its "
+                "reader or its cable; try another reader, and run again";
+    } catch (const MachineError& error) {
+        why = error.what();
+        ++failures;
+    }
+    const std::scoped_lock lock(mutex_);
+    if (!whole) interrupted_ = true;
+    if (whole && !why.empty()) fickle_.push_back({number, why});
+    if (failures == kFailuresMeanGone)
+        stopped_ = printable(card_.native()) +
+                   ": the card is gone or gives nothing any more; put it back in, or try another "
+                   "reader, and run again: what is proved is kept";
+    return whole && failures < kFailuresMeanGone;
 }
 
 }  // namespace hearwood

@@ -81,6 +81,7 @@ Disk disk_of(const fs::path& folder) {
     disk.own_devices = mounted.own_devices;
     disk.known_device = mounted.known_device;
     disk.portable = mounted.portable;
+    disk.in_memory = mounted.in_memory;
     disk.file_system = mounted.file_system;
     disk.reads_past_memory = std::find(kReadPastMemory.begin(), kReadPastMemory.end(),
                                        disk.file_system) != kReadPastMemory.end();

@@ -24,11 +24,10 @@ struct Disk {
     /// It can be taken out (a card, a stick, a disk on a cable), or is an image mounted as a disk.
     bool portable = false;
     std::uint64_t largest_file = static_cast<std::uint64_t>(-1);  ///< bytes
+    bool in_memory = false;  ///< gone when the computer is switched off
 
     /// "sda, exfat".
     std::string words() const;
-    /// What is written there is gone when the computer is switched off.
-    bool in_memory() const { return file_system == "tmpfs" || file_system == "ramfs"; }
 };
 
 /// The disk of this folder, or of the nearest one above it that is there.

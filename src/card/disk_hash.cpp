@@ -17,6 +17,7 @@ namespace {
 constexpr std::size_t kReadAtOnce = 1 << 20;
 constexpr std::size_t kUnit = kPastMemoryUnit;
 constexpr const char* kFix = "check the disk's health, then run again";
+constexpr const char* kCardFix = "clean the contacts, try another reader, then run again";
 
 }  // namespace
 
@@ -51,7 +52,9 @@ bool DiskReader::read_all(const OpenFile& file, std::uint64_t size,
         const Transfer got = file.read_at(offset, block_.get(), wanted);
         if (got.error == EINVAL && direct) return false;
         if (got.error != 0)
-            throw_machine_error(path.native(), "cannot read the copy back", got.error, kFix);
+            throw_machine_error(path.native(),
+                                of_card ? "cannot be read again" : "cannot read the copy back",
+                                got.error, of_card ? kCardFix : kFix);
         if (got.bytes == 0) break;
         hash.add(block_.get(), got.bytes);
         offset += got.bytes;
@@ -62,18 +65,22 @@ bool DiskReader::read_all(const OpenFile& file, std::uint64_t size,
 }
 
 DiskHash DiskReader::hash(const std::filesystem::path& path) {
-    const OpenFile plain(path, OpenFor::reading, {.follow_link = false, .never_wait = true});
+    OpenHow how{.follow_link = false, .without_trace = of_card, .never_wait = true};
+    const OpenFile plain(path, OpenFor::reading, how);
     int error = plain.error();
     const auto status = plain.is_open() ? plain.status(&error) : std::nullopt;
     if (!status)
-        throw_machine_error(path.native(), "cannot open the copy to read it back", error, kFix);
+        throw_machine_error(
+            path.native(),
+            of_card ? "cannot be opened to be read again" : "cannot open the copy to read it back",
+            error, of_card ? kCardFix : kFix);
     if (!status->is_regular())
         throw MachineError(printable(path.native()) + ": is no file; remove it, then run again");
     // Some file systems serve even a direct read from memory where they hold the page.
     plain.drop_from_memory();
     DiskHash result;
-    const OpenFile direct(path, OpenFor::reading,
-                          {.follow_link = false, .never_wait = true, .past_memory = true});
+    how.past_memory = true;
+    const OpenFile direct(path, OpenFor::reading, how);
     if (direct.is_open() && read_all(direct, status->size, path, true, result)) return result;
     result.direct = false;
     read_all(plain, status->size, path, false, result);

@@ -27,6 +27,9 @@ class DiskReader {
     /// Errors: MachineError.
     DiskHash hash(const std::filesystem::path& file);
 
+    /// The files are those of a card: their times of last access stay, where this user may ask for
+    /// that.
+    bool of_card = false;
     std::function<void(std::uint64_t)> progress;  ///< bytes read, told as they come; may be empty
     std::function<bool()> stop;                   ///< whether to give up; may be empty
 

@@ -38,13 +38,14 @@ void Offload::forget_presumed() {
 
 void Offload::read_all_back(CopyRecord& record) {
     auto pass = std::make_unique<ClosingPass>(options_.card, targets_, result_, options_.quiet);
-    pass->run();
+    pass->run(!options_.read_once);
+    const std::vector<FickleFile> fickle = pass->fickle();
     if (options_.repair && !pass->spoilt().empty() && pass->stopped().empty() &&
         !pass->interrupted()) {
         fix(pass->spoilt(), record);
         // Since then was written: what is said rests on a pass after it.
         pass = std::make_unique<ClosingPass>(options_.card, targets_, result_, options_.quiet);
-        pass->run();
+        pass->run(false);
     }
     result_.interrupted = pass->interrupted();
     result_.stopped = pass->stopped();
@@ -52,12 +53,15 @@ void Offload::read_all_back(CopyRecord& record) {
         result_.places[t].past_memory = pass->past_memory(t);
     for (std::size_t i = 0; i < result_.files.size(); ++i)
         result_.files[i].read_back = pass->read_back(i);
-    for (const SpoiltCopy& spoilt : pass->spoilt()) {
-        FileOutcome& file = result_.files[spoilt.file];
-        file.trouble += (file.trouble.empty() ? "" : "; ") + spoilt.why;
+    const auto fail = [&](std::size_t number, const std::string& why, bool first_copy) {
+        FileOutcome& file = result_.files[number];
+        file.trouble += (file.trouble.empty() ? "" : "; ") + why;
         file.proof = FileOutcome::Proof::failed;
-        if (spoilt.target == 0 && file.recording) record.take_back(file.copy);
-    }
+        if (first_copy && file.recording) record.take_back(file.copy);
+    };
+    for (const SpoiltCopy& spoilt : pass->spoilt())
+        fail(spoilt.file, spoilt.why, spoilt.target == 0);
+    for (const FickleFile& file : fickle) fail(file.file, file.why, true);
     record.finish();
     tell_trouble(record);
 }

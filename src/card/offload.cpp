@@ -18,6 +18,7 @@
 #include "card/offload_run.h"
 #include "card/restore.h"
 #include "measure/measure.h"
+#include "measure/recording_worker.h"
 
 namespace hearwood {
 namespace {
@@ -46,6 +47,7 @@ void Offload::name_targets() {
     result_.folder = deployment_.folder;
     result_.dry_run = options_.dry_run;
     result_.one_copy = options_.one_copy;
+    result_.read_once = options_.read_once;
     for (const CopyTarget& target : targets_)
         result_.places.push_back({target.folder().native(), target.disk()});
 }
@@ -86,18 +88,21 @@ void Offload::look_around_card() {
     }
 }
 
-/// Results of other settings must not stand beside those that are to come.
+/// Results of other settings must not stand beside those that are to come; and verify is to know
+/// which code measured.
 void Offload::take_settings() {
     const StoredSettings settings = measuring_settings(survey_.measure);
     const auto before = store_.settings();
-    if (before && before->hash == settings.hash) return;
-    if (before)
+    const bool same = before && before->hash == settings.hash;
+    if (same && store_.note("cpu_path") == cpu_path()) return;
+    if (before && !same)
         log_line(fmt::format(
             "measured with other settings: {}; those results are dropped, measure makes "
             "them anew",
             printable(settings_difference(*before, settings))));
     store_.begin();
-    store_.replace_settings(settings);
+    if (!same) store_.replace_settings(settings);
+    store_.set_note("cpu_path", cpu_path());
     store_.commit();
 }
 

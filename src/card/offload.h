@@ -1,4 +1,4 @@
-// From a card to proved copies. Each file of the card is read once, from beginning to end; what is
+// From a card to proved copies. Each file of the card is read from beginning to end; what is
 // written is read back from the disk and compared before it gets its name; then it is recorded in
 // survey.db and SHA256SUMS. After the last is written every copy of every disk is read once more,
 // and the card is listed again: the verdict speaks only of what this run read. docs/offload.md
@@ -26,8 +26,9 @@ struct OffloadOptions {
     std::filesystem::path card;
     std::string deployment;
     std::optional<std::filesystem::path> second;  ///< root of a second proved copy
-    bool one_copy = false;  ///< copies on one disk are enough for the card to be wiped
-    bool repair = false;    ///< replace copies that the closing pass finds spoilt
+    bool one_copy = false;   ///< copies on one disk are enough for the card to be wiped
+    bool read_once = false;  ///< the card is not read again to see whether it gives the same
+    bool repair = false;     ///< replace copies that the closing pass finds spoilt
     bool measure = false;
     bool force = false;  ///< go on although the card does not fit the deployment
     bool dry_run = false;
@@ -90,6 +91,7 @@ struct OffloadResult {
     bool rows_missing = false;          ///< survey.db could not be written
     bool closed = false;  ///< the closing pass came to its end, and the card was listed again
     bool one_copy = false;
+    bool read_once = false;
     bool dry_run = false;
     std::int64_t measured = 0;  ///< recordings measured in this run
     bool interrupted = false;

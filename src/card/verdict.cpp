@@ -97,6 +97,8 @@ void Words::box() {
         line("  DO NOT WIPE THIS CARD");
         line("  " + result_.why_not());
     }
+    if (read_back > 0 && result_.read_once)
+        line("  the card was read once: what it gave then is taken for what it holds");
     if (read_back > 0)
         for (const CopyPlace& place : result_.places) doubts(place);
     line(rule);
@@ -106,7 +108,7 @@ void Words::box() {
 void Words::doubts(const CopyPlace& place) {
     const std::string folder = printable(place.folder);
     if (!place.past_memory) line("  not known whether this disk was read past memory: " + folder);
-    if (place.disk.in_memory())
+    if (place.disk.in_memory)
         line("  in the computer's memory, gone when it is switched off: " + folder);
     else if (!place.disk.known_device)
         line("  not known which device holds this folder: " + folder);

@@ -71,6 +71,7 @@ class Reader {
         return date != ProofDates::kSalvaged && date > now ? std::string() : date;
     }
     void find_places(const Deployment& deployment);
+    std::optional<Place> open_place(const fs::path& folder);
     void compare_lists(const Place& own, const Place& other);
     void list(std::size_t place);
     void read_all();
@@ -104,17 +105,31 @@ void Reader::find_places(const Deployment& deployment) {
                                     " was offloaded to it");
             continue;
         }
-        Place place{folder, Checksums::load(folder / Checksums::kFileName),
-                    ProofDates::load(folder), disk_of(folder), false};
         ++result_.lists;
-        for (const std::string& trouble : place.sums.troubles())
-            differs(folder / Checksums::kFileName, trouble);
+        auto place = open_place(folder);
+        if (!place) continue;
         if (&root == &roots.front())
             has_own = true;
         else if (has_own)
-            compare_lists(places_[own], place);
-        places_.push_back(std::move(place));
+            compare_lists(places_[own], *place);
+        places_.push_back(std::move(*place));
     }
+}
+
+/// Nothing where its list cannot be read: that is told, and stops nothing.
+std::optional<Place> Reader::open_place(const fs::path& folder) {
+    try {
+        Place place{folder, Checksums::load(folder / Checksums::kFileName),
+                    ProofDates::load(folder), disk_of(folder), false};
+        for (const std::string& trouble : place.sums.troubles())
+            differs(folder / Checksums::kFileName, trouble);
+        return place;
+    } catch (const InputError& error) {
+        result_.differences.emplace_back(error.what());
+    } catch (const MachineError& error) {
+        result_.differences.emplace_back(error.what());
+    }
+    return std::nullopt;
 }
 
 void Reader::compare_lists(const Place& own, const Place& other) {

@@ -9,6 +9,7 @@
 #include "base/log.h"
 #include "card/offload_note.h"
 #include "command/command.h"
+#include "command/terminal_look.h"
 #include "contrast/survey_findings.h"
 #include "store/writer_lock.h"
 #include "survey/trials.h"
@@ -38,7 +39,7 @@ ExitCode check(const CheckOptions& options) {
     // In a run the contrast tells what of the design could explain it.
     const SurveyFindings found = everything_found(
         survey, store, look, deployments_half_copied(survey, store), !part_of_run());
-    fmt::print("{}", check_text(survey, look, found, trials.size(), options.all));
+    fmt::print("{}", check_text(survey, look, found, trials.size(), options.all, bold));
     if (!options.dry_run) {
         const auto turn = lock_results(survey.folder);
         make_folder(tables_folder(survey.folder));

@@ -7,6 +7,7 @@
 #include "base/lines.h"
 #include "base/log.h"
 #include "base/text.h"
+#include "command/terminal_look.h"
 
 namespace hearwood {
 
@@ -98,7 +99,7 @@ void print_wrapped(std::string_view text, int indent) {
 }
 
 void print_heading(std::string_view title) {
-    fmt::print("{}", heading(title));
+    fmt::print("{}", heading(bold(title)));
 }
 
 void print_entry(std::string_view text, int indent) {

@@ -7,11 +7,13 @@
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/log.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "command/command.h"
 #include "command/result_tables.h"
+#include "command/terminal_look.h"
 #include "contrast/answer_text.h"
 #include "contrast/contrast_sheets.h"
 #include "contrast/kept_results.h"
@@ -94,7 +96,10 @@ ExitCode of_survey(const ContrastOptions& options) {
     const SurveyContrast contrast =
         compute_survey_contrast(survey, store, segments, values, kept.heard(), progress);
     progress.finish();
-    fmt::print("{}", answer_text(survey, contrast, kept, options.sheets.all, part_of_run()));
+    const auto print = [&](const std::string& text) {
+        fmt::print("{}", with_class_colours(text, survey.stands));
+    };
+    print(answer_text(survey, contrast, kept, options.sheets.all, part_of_run()));
 
     std::string where = "Nothing was written (--dry-run).";
     if (!options.dry_run) {
@@ -103,7 +108,7 @@ ExitCode of_survey(const ContrastOptions& options) {
         write_data_package(survey, store, folder, result_tables());
         where = "See " + printable((folder / "contrasts.csv").string()) + ".";
     }
-    print_wrapped(printable(overall_verdict(contrast.contrasts, contrast.plan)) + " " + where);
+    print(wrapped(printable(overall_verdict(contrast.contrasts, contrast.plan)) + " " + where));
     return ExitCode::ok;
 }
 
@@ -151,7 +156,7 @@ Run add_contrast(CLI::App& program) {
     command
         .add_option("--cluster-threshold T", sheets.cluster_threshold,
                     "t above which neighbouring cells of --profiles form a cluster (default 2)")
-        .between(1e-6, 1e6);
+        .between(0.01, 100.0);
     command.add_option("--seed N", sheets.seed, "of the random permutations (default 1)");
     command.add_option("--level SHARE", sheets.level, "of the intervals (default 0.95)")
         .between(0.5, 0.999);

@@ -172,11 +172,13 @@ Run add_offload(CLI::App& program) {
         .type_name("DIR");
     command.add_flag("--one-copy", options->offload.one_copy,
                      "copies on one disk are enough for the card to be wiped");
+    command.add_flag("--read-once", options->offload.read_once,
+                     "do not read the card again at the end to see whether it gives the same");
     command.add_flag("--repair", options->offload.repair,
                      "make spoilt copies anew; without a card (hearwood offload --repair SURVEY "
                      "--second DIR) each disk from the other");
     command.add_flag("--measure", options->offload.measure,
-                     "measure the recordings too, so that the card is read once");
+                     "measure the recordings too, from what the card gave to be copied");
     command.add_flag("--force", options->offload.force,
                      "go on although the card does not fit the deployment");
     add_shared_options(command, options->shared, true);

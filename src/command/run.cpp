@@ -1,6 +1,6 @@
-// `run SURVEY`: check, measure, tabulate, even, report, contrast, and anew what was made before and
-// is old. Each stage is the command of that name, called with this command's survey and shared
-// options.
+// `run SURVEY`: check, measure, tabulate, trial, even, report, contrast, and anew what was made
+// before and is old. Each stage is the command of that name, called with this command's survey and
+// shared options.
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
@@ -13,6 +13,7 @@
 #include "base/log.h"
 #include "command/command.h"
 #include "command/result_tables.h"
+#include "command/terminal_look.h"
 #include "contrast/kept_results.h"
 #include "contrast/survey_contrast.h"
 
@@ -23,7 +24,8 @@ struct Stage {
     const char* name;
     AddCommand add;
     bool needed;  ///< without it the later stages have nothing to work on
-    /// Only where a kept result of that name is old: it was made before, and is made anew.
+    /// Only where a kept result of that name is old: it was made before, and is made anew. The
+    /// trial is also made where trials.csv names one.
     const char* renews = nullptr;
     const char* option = nullptr;  ///< passed to the stage besides
 };
@@ -44,9 +46,10 @@ bool is_wanted(const Stage& stage, const std::string& folder) {
     if (!stage.renews) return true;
     const Survey survey = open_survey(folder);
     const Store store = Store::open_read_only(survey.folder);
-    if (!store.kept_result(stage.renews)) return false;
     if (stage.renews == std::string(kTrials))
-        return read_kept_trials(survey, store).state == KeptTrials::State::old;
+        return read_kept_trials(survey, store).state != KeptTrials::State::current &&
+               !trials_fingerprint(survey, store).empty();
+    if (!store.kept_result(stage.renews)) return false;
     const SiteValues values = compute_site_values(survey, store);
     return read_kept_results(survey, &values, store).is_old(stage.renews);
 }
@@ -89,15 +92,17 @@ ExitCode run_or_refuse(const Stage& stage, const SharedOptions& options) {
 ExitCode run(const SharedOptions& options) {
     if (options.dry_run) {
         fmt::print(
-            "would run check, measure, tabulate, even, report and contrast, and anew what is old "
-            "of a trial, a listening score or robustness\n");
+            "would run check, measure, tabulate, even, report and contrast, a trial that "
+            "trials.csv "
+            "names, and anew what is old of a listening score or robustness\n");
         return ExitCode::ok;
     }
     begin_run();
     ExitCode worst = ExitCode::ok;
     for (const Stage& stage : kStages) {
         if (!is_wanted(stage, options.survey)) continue;
-        fmt::print("{}== {} ==\n", &stage == kStages ? "" : "\n", stage.name);
+        fmt::print("{}{}\n", &stage == kStages ? "" : "\n",
+                   bold(fmt::format("== {} ==", stage.name)));
         static_cast<void>(std::fflush(stdout));  // before what the stage says on stderr
         const ExitCode code = run_or_refuse(stage, options);
         if (code == ExitCode::interrupted || interrupted()) return ExitCode::interrupted;
@@ -114,8 +119,8 @@ ExitCode run(const SharedOptions& options) {
 Run add_run(CLI::App& program) {
     CommandOf<SharedOptions> command(
         program, "run",
-        "all of it: check, measure, tabulate, even, report, contrast; a trial, a listening score "
-        "or robustness that is old is made anew");
+        "all of it: check, measure, tabulate, a trial that trials.csv names, even, report, "
+        "contrast; a listening score or robustness that is old is made anew");
     command.add_survey();
     command.add_shared_options(true);
     command.example("hearwood run ~/surveys/heath-and-alluvium --jobs 2");

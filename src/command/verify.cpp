@@ -8,6 +8,7 @@
 #include <memory>
 
 #include "aggregate/judged_segments.h"
+#include "aggregate/tables.h"
 #include "aggregate/verify_tables.h"
 #include "base/log.h"
 #include "base/text.h"
@@ -45,6 +46,7 @@ CopiesRead read_copies(const Survey& survey, const VerifyArguments& options) {
     return verify_copies(survey, how);
 }
 
+/// With what differs, at once: whatever becomes of the rest, this was seen.
 void print_copies(const CopiesRead& copies) {
     if (copies.lists == 0) return;
     print_wrapped(
@@ -53,15 +55,17 @@ void print_copies(const CopiesRead& copies) {
                     copies.past_memory ? "" : " (not known whether it was read past memory)",
                     copies.left > 0 ? "; " + grouped(copies.left) + " not reached" : ""));
     if (!copies.oldest.empty()) print_wrapped("least recent proof of a copy: " + copies.oldest);
+    for (const std::string& line : copies.differences) print_entry(line);
 }
 
-ExitCode conclude(const Lines& disagreements, const char* well) {
+/// `told`: how many disagreements were printed before these.
+ExitCode conclude(std::size_t told, const Lines& disagreements, const std::string& well) {
     for (const std::string& line : disagreements) print_entry(line);
-    fmt::print("{}\n", disagreements.empty()
+    const std::size_t count = told + disagreements.size();
+    fmt::print("{}\n", count == 0
                            ? well
-                           : counted(disagreements.size(), "disagreement was found",
-                                     "disagreements were found"));
-    return disagreements.empty() ? ExitCode::ok : ExitCode::some_unusable;
+                           : counted(count, "disagreement was found", "disagreements were found"));
+    return count == 0 ? ExitCode::ok : ExitCode::some_unusable;
 }
 
 ExitCode interrupted_verify() {
@@ -69,33 +73,11 @@ ExitCode interrupted_verify() {
     return ExitCode::interrupted;
 }
 
-/// Only the copies, the least recently proved first.
-ExitCode scrub(const Survey& survey, const VerifyArguments& options) {
-    const CopiesRead copies = read_copies(survey, options);
-    print_copies(copies);
-    if (copies.interrupted) return interrupted_verify();
-    return conclude(copies.differences, "the copies are what SHA256SUMS says");
+void append(Lines& lines, const Lines& more) {
+    lines.insert(lines.end(), more.begin(), more.end());
 }
 
-ExitCode run_verify(const VerifyArguments& options) {
-    const Survey survey = open_survey(options.survey);
-    if (options.scrub) return scrub(survey, options);
-    const Store store = Store::open_read_only(options.survey);
-    require_current_results(survey, store);
-    Lines disagreements = verify_database(survey, store);
-    const Verification recordings =
-        verify_recordings(survey, store, job_count(options.shared), options.shared.quiet);
-    if (recordings.interrupted) return interrupted_verify();
-    disagreements.insert(disagreements.end(), recordings.disagreements.begin(),
-                         recordings.disagreements.end());
-    const CopiesRead copies = read_copies(survey, options);
-    if (copies.interrupted) return interrupted_verify();
-    disagreements.insert(disagreements.end(), copies.differences.begin(), copies.differences.end());
-    const auto turn = lock_results(survey.folder);
-    const TablesVerified tables = verify_tables(survey, store, options.shared.quiet);
-    disagreements.insert(disagreements.end(), tables.disagreements.begin(),
-                         tables.disagreements.end());
-
+void print_results(const Verification& recordings, const TablesVerified& tables) {
     print_wrapped(fmt::format(
         "{} read again, {} of them with {} SHA-256; {} measured again and compared {}; "
         "{} of tables compared",
@@ -105,10 +87,58 @@ ExitCode run_verify(const VerifyArguments& options) {
                               : fmt::format("within {} (another processor path had measured them)",
                                             kOtherPathTolerance),
         counted(tables.files, "file")));
+}
+
+/// What agrees where all does: only what was looked at.
+std::string agreed(bool copies, bool tables) {
+    return fmt::format("recordings{}{} agree", copies ? ", copies" : "",
+                       tables ? ", database and tables" : " and database");
+}
+
+/// Recordings, database and tables, held against each other; to what is told of the copies.
+ExitCode verify_results(const Survey& survey, const Store& store, const VerifyArguments& options,
+                        const CopiesRead& copies) {
+    Lines disagreements = verify_database(survey, store);
+    const Verification recordings =
+        verify_recordings(survey, store, job_count(options.shared), options.shared.quiet);
+    if (recordings.interrupted) return interrupted_verify();
+    append(disagreements, recordings.disagreements);
+    const auto turn = lock_results(survey.folder);
+    TablesVerified tables;
+    const bool tabulated = fs::exists(tables_folder(survey.folder));
+    if (tabulated) tables = verify_tables(survey, store, options.shared.quiet);
+    append(disagreements, tables.disagreements);
+    print_results(recordings, tables);
+    if (!tabulated) print_wrapped("the tables have not been written yet: run 'hearwood tabulate'");
+    return conclude(copies.differences.size(), disagreements, agreed(copies.lists > 0, tabulated));
+}
+
+bool nothing_measured(const fs::path& survey) {
+    return !Store::exists(survey) || !Store::open_read_only(survey).settings();
+}
+
+/// The copies first: they are proved whatever becomes of the rest, and right after an offload there
+/// is nothing else.
+ExitCode run_verify(const VerifyArguments& options) {
+    const Survey survey = open_survey(options.survey);
+    const CopiesRead copies = read_copies(survey, options);
     print_copies(copies);
-    return conclude(disagreements, copies.lists == 0
-                                       ? "recordings, database and tables agree"
-                                       : "recordings, copies, database and tables agree");
+    if (copies.interrupted) return interrupted_verify();
+    const char* const well = "the copies are what SHA256SUMS says";
+    const std::size_t told = copies.differences.size();
+    if (options.scrub) return conclude(told, {}, well);
+    try {
+        if (copies.lists > 0 && nothing_measured(options.survey)) {
+            print_wrapped("nothing has been measured yet: run 'hearwood measure'");
+            return conclude(told, {}, well);
+        }
+        const Store store = Store::open_read_only(options.survey);
+        require_current_results(survey, store);
+        return verify_results(survey, store, options, copies);
+    } catch (const InputError& error) {
+        if (copies.lists == 0) throw;
+        return conclude(told, {error.what()}, well);
+    }
 }
 
 }  // namespace

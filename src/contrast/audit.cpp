@@ -93,8 +93,9 @@ Audit audit_design(std::span<const AuditSite> sites, std::span<const AuditNumber
 }
 
 std::string unseen_by_audit() {
-    return "Nobody can see from here how far sound carries in each stand, what one sound hides of "
-           "another, or where people hunt.";
+    return "The audit does not see how far sound carries in each stand (a trial does), what one "
+           "sound "
+           "hides of another, or where people hunt.";
 }
 
 bool can_explain(FindingCode code) {

@@ -39,7 +39,7 @@ Explanation explanation_of(AuditNumber::Kind kind) {
                     "Say so beside the result, and look for sites of both classes at similar "
                     "elevations."};
         case Kind::level:
-            return {FindingCode::noise_floor, "The level in quiet moments (l90_dbfs)",
+            return {FindingCode::noise_floor, "The level of the quiet minutes",
                     "a less sensitive or a noisier microphone, water or wind in one class would "
                     "look like a quieter or a busier forest",
                     "Swap recorders between classes, and listen to the quietest minutes of both."};

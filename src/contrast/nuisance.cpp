@@ -337,9 +337,9 @@ TableOf<GradientRow> gradient_table() {
         .column("index", "", "column of the tables that is compared", &Row::index)
         .column("window", "", "named part of the day", &Row::window)
         .column("slope", "", "per unit of the column, within blocks", &Row::slope)
-        .column("ci_low", "", "lower end of the slope's confidence interval; -INF when unbounded",
+        .column("ci_low", "", "lower end of the confidence interval; -INF when unbounded",
                 &Row::ci_low)
-        .column("ci_high", "", "upper end of the slope's confidence interval; INF when unbounded",
+        .column("ci_high", "", "upper end of the confidence interval; INF when unbounded",
                 &Row::ci_high)
         .column("p", "1", "two-sided p, the column permuted within blocks", &Row::p)
         .column("slope_given_class", "", "the same slope given the class", &Row::slope_given_class)

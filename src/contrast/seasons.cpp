@@ -115,9 +115,10 @@ TableOf<SeasonRow> seasons_table() {
                 &Row::difference_2)
         .column("change", "", "A minus B of the sites' own changes",
                 change(&ContrastRow::difference))
-        .column("ci_low", "", "lower end of its confidence interval; -INF when unbounded",
+        .column("ci_low", "", "lower end of the confidence interval; -INF when unbounded",
                 change(&ContrastRow::ci_low))
-        .column("ci_high", "", "upper end of it; INF when unbounded", change(&ContrastRow::ci_high))
+        .column("ci_high", "", "upper end of the confidence interval; INF when unbounded",
+                change(&ContrastRow::ci_high))
         .column("p", "1", "two-sided p of the permutation test of the changes",
                 change(&ContrastRow::p))
         .column("p_min", "1", "least p that this design can give", change(&ContrastRow::p_min))

@@ -42,7 +42,7 @@ constexpr int kGroupCharacters = 150;
 
 /// The findings of one weight, under a heading. Each by itself with `all`, else by kind.
 std::string findings_text(const std::vector<Finding>& findings, Severity severity,
-                          const char* title, bool all) {
+                          const std::string& title, bool all) {
     std::vector<Finding> of_weight;
     for (const Finding& finding : findings)
         if (finding.severity == severity) of_weight.push_back(finding);
@@ -108,12 +108,13 @@ std::string sheets_text(const Survey& survey, std::size_t trials, bool all) {
                           [&](std::size_t i) { return one_line(survey.warnings[i]); });
 }
 
-std::string recordings_text(const Survey& survey, const SurveyLook& look) {
+std::string recordings_text(const Survey& survey, const SurveyLook& look,
+                            const std::string& title) {
     const auto checked = std::count_if(
         survey.deployments.begin(), survey.deployments.end(), [&](const Deployment& deployment) {
             return RecorderClock(survey, deployment).checks() == RecorderClock::Checks::both;
         });
-    return heading("Recordings") +
+    return heading(title) +
            list_entry(fmt::format("{}, {:.1f} h, {:.2f} GB; {} measured already",
                                   counted(look.found, "file"), look.seconds / 3600,
                                   static_cast<double>(look.bytes) / 1e9, grouped(look.measured))) +
@@ -194,15 +195,16 @@ SurveyFindings everything_found(const Survey& survey, const Store& store, const 
 }
 
 std::string check_text(const Survey& survey, const SurveyLook& look, const SurveyFindings& found,
-                       std::size_t trials, bool all) {
-    std::string text = sheets_text(survey, trials, all);
-    text += findings_text(found.findings, Severity::serious, "Needs a hand", all);
-    text += findings_text(found.findings, Severity::doubt, "To keep in mind", all);
+                       std::size_t trials, bool all, std::string (*title)(std::string_view)) {
+    const std::vector<Finding>& findings = found.findings;
+    std::string text = sheets_text(survey, trials, all) +
+                       findings_text(findings, Severity::serious, title("Needs a hand"), all) +
+                       findings_text(findings, Severity::doubt, title("To keep in mind"), all);
     if (all)
-        text += findings_text(found.findings, Severity::note, "Notes", true) + heading("Design") +
-                list_entry(found.audit_looked_at);
-    return text + recordings_text(survey, look) + heading("Coverage") +
-           coverage_calendar(survey, look.coverages, all) + verdict_of(found.findings, look, all);
+        text += findings_text(findings, Severity::note, title("Notes"), true) +
+                heading(title("Design")) + list_entry(found.audit_looked_at);
+    return text + recordings_text(survey, look, title("Recordings")) + heading(title("Coverage")) +
+           coverage_calendar(survey, look.coverages, all) + verdict_of(findings, look, all);
 }
 
 }  // namespace hearwood

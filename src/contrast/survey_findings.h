@@ -24,8 +24,8 @@ SurveyFindings everything_found(const Survey& survey, const Store& store, const 
 
 /// What `check` prints of them, the verdict last: a screen that a tired person reads to the end,
 /// some two lines a kind of finding. `all`: every finding by itself, notes too, and deployments
-/// with holes hour by hour. `trials`: rows of trials.csv.
+/// with holes hour by hour. `trials`: rows of trials.csv. `title`: how a heading's words are shown.
 std::string check_text(const Survey& survey, const SurveyLook& look, const SurveyFindings& found,
-                       std::size_t trials, bool all);
+                       std::size_t trials, bool all, std::string (*title)(std::string_view));
 
 }  // namespace hearwood

@@ -22,8 +22,7 @@ constexpr double kFirstPitch_hz = 800, kLastPitch_hz = 10500;  // of sound event
 
 /// Spreading over the distance, and what the stand takes off, more of high notes.
 double level_at(const DemoSite& site, double at_10m_dbfs, double distance_m, double hz) {
-    return at_10m_dbfs - 20 * std::log10(distance_m / 10) -
-           site.loss_db_per_100m * distance_m / 100 * std::sqrt(hz / 4000);
+    return at_10m_dbfs - 20 * std::log10(distance_m / 10) - stand_loss_db(site, distance_m, hz);
 }
 
 double draw_distance(DemoRandom& random) {
@@ -62,6 +61,7 @@ void add_phrase(std::vector<DemoCall>& calls, const DemoSite& site, int kind, De
     const double loud = kBirdLevel_dbfs + 3 * static_cast<double>(random.gaussian());
     for (DemoCall& call : phrase) {
         call.at_s += begin;
+        call.distance_m = distance;
         call.level_dbfs = level_at(site, loud, distance, (call.from_hz + call.to_hz) / 2);
         calls.push_back(call);
     }
@@ -75,7 +75,8 @@ void add_frog(std::vector<DemoCall>& calls, const DemoSite& site, DemoRandom& ra
     call.length_s = kFrogPulse_s * (4 + random.below(10));
     call.at_s = random.uniform(0, kDemoFileSeconds - call.length_s);
     const double loud = kFrogLevel_dbfs + 3 * static_cast<double>(random.gaussian());
-    call.level_dbfs = level_at(site, loud, draw_distance(random), call.from_hz);
+    call.distance_m = draw_distance(random);
+    call.level_dbfs = level_at(site, loud, call.distance_m, call.from_hz);
     calls.push_back(call);
 }
 
@@ -107,14 +108,19 @@ double noise_level_dbfs(const DemoSite& site, double hz) {
 
 DemoCalls count_calls(const DemoScenario& scenario, const DemoFile& file) {
     DemoCalls counts;
-    for (const DemoCall& call : calls_of(scenario.sites[file.site], file)) {
+    const DemoSite& here = scenario.sites[file.site];
+    for (const DemoCall& call : calls_of(here, file)) {
         ++(call.animal == DemoCall::Animal::bird ? counts.birds : counts.frogs);
         const double hz = (call.from_hz + call.to_hz) / 2;
-        double floor = -300;
-        for (const DemoSite& site : scenario.sites)
+        double floor = -300, loss = 0;
+        for (const DemoSite& site : scenario.sites) {
             floor = std::max(floor, noise_level_dbfs(site, hz));
-        if (hz >= kFirstPitch_hz && hz < kLastPitch_hz && call.level_dbfs >= floor + kAudibleDb)
-            ++counts.audible;
+            loss = std::max(loss, stand_loss_db(site, call.distance_m, hz));
+        }
+        if (hz < kFirstPitch_hz || hz >= kLastPitch_hz) continue;
+        const double above = call.level_dbfs - floor - kAudibleDb;
+        counts.audible += above >= 0;
+        counts.audible_everywhere += above - loss + stand_loss_db(here, call.distance_m, hz) >= 0;
     }
     return counts;
 }

@@ -14,7 +14,8 @@ struct DemoCall {
     Animal animal = Animal::bird;
     double at_s = 0, length_s = 0;
     double from_hz = 0, to_hz = 0;
-    double level_dbfs = 0;  ///< at the recorder: behind the stand, from where the animal sits
+    double distance_m = 0;  ///< from where the animal sits to the recorder
+    double level_dbfs = 0;  ///< at the recorder: behind the stand
 };
 
 /// The same every time: they depend on the file's seed and rates and on how far sound carries at
@@ -33,6 +34,8 @@ struct DemoCalls {
     /// above the background in the mean of 3 x 3 cells; a tone fills half of such a square (3 dB),
     /// and must stay above it for 80 ms of a call that swells and fades (2 dB).
     int audible = 0;
+    /// Of these, those that would also stand out behind the stand that takes off most.
+    int audible_everywhere = 0;
 };
 inline constexpr double kAudibleDb = 10;
 DemoCalls count_calls(const DemoScenario& scenario, const DemoFile& file);

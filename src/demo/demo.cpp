@@ -44,6 +44,7 @@ DemoSummary make_demo(const fs::path& folder, std::uint64_t seed, int jobs, bool
         make_folder(folder / "recordings" / demo_deployment(site));
     write_whole_file(folder / "sites.csv", demo_sites_csv(scenario));
     write_whole_file(folder / "deployments.csv", demo_deployments_csv(scenario));
+    write_whole_file(folder / "trials.csv", demo_trials_csv(scenario));
     write_whole_file(folder / "truth.csv", demo_truth_csv(scenario));
 
     Progress progress("making", "recordings", scenario.files.size(), quiet);

@@ -79,19 +79,32 @@ std::string demo_deployments_csv(const DemoScenario& scenario) {
     return csv;
 }
 
+std::string demo_trials_csv(const DemoScenario& scenario) {
+    std::string csv = "site,date,time,distance_m,notes\n";
+    for (const DemoFile& file : scenario.files) {
+        if (file.trial_m == 0) continue;
+        const std::string start = format_local(file.true_start);
+        csv += fmt::format("{},{},{},{},\n", scenario.sites[file.site].name, start.substr(0, 10),
+                           start.substr(11, 5), file.trial_m);
+    }
+    return csv;
+}
+
 std::string demo_truth_csv(const DemoScenario& scenario) {
     std::string csv =
         "deployment,file,true_start_local,bird_calls,frog_calls,audible_calls,"
-        "bird_phrases_per_minute,frog_calls_per_minute,choirs,shower,gusts,boat,dead_microphone,"
-        "truncated\n";
+        "audible_everywhere,bird_phrases_per_minute,frog_calls_per_minute,choirs,shower,gusts,boat,"
+        "dead_microphone,"
+        "truncated,trial_m\n";
     for (const DemoFile& file : scenario.files) {
         const DemoCalls calls = count_calls(scenario, file);
-        csv += fmt::format("{},{},{},{},{},{},{:.3f},{:.3f},{},{:d},{:d},{:d},{:d},{:d}\n",
+        csv += fmt::format("{},{},{},{},{},{},{},{:.3f},{:.3f},{},{:d},{:d},{:d},{:d},{:d},{}\n",
                            demo_deployment(scenario.sites[file.site]), file.name,
                            format_local(file.true_start), calls.birds, calls.frogs, calls.audible,
-                           file.bird_phrases_per_minute, file.frog_calls_per_minute,
-                           file.choirs.size(), file.shower, file.gusts, file.boat, file.dead,
-                           file.truncated);
+                           calls.audible_everywhere, file.bird_phrases_per_minute,
+                           file.frog_calls_per_minute, file.choirs.size(), file.shower, file.gusts,
+                           file.boat, file.dead, file.truncated,
+                           file.trial_m ? std::to_string(file.trial_m) : "");
     }
     return csv;
 }

@@ -179,7 +179,28 @@ void add_date(DemoScenario& scenario, std::size_t s, int date, double weather, c
     }
 }
 
+/// When the recorders were put out, the day before the first date: at the sites of a river one
+/// after another, the trial's sound from 2 m and two minutes later from 30.
+void add_trials(DemoScenario& scenario, DemoRandom random) {
+    for (std::size_t s = 0; s < scenario.sites.size(); ++s)
+        for (const int metres : {2, 30}) {
+            DemoFile file;
+            file.site = s;
+            file.trial_m = metres;
+            file.true_start = kFirstDate - 24h + 14h + s % 4 * 40min + (metres > 2 ? 2min : 0min);
+            file.name =
+                file_name(scenario.sites[s],
+                          file.true_start - std::chrono::seconds(scenario.sites[s].clock_late_s));
+            file.seed = random.bits();
+            scenario.files.push_back(std::move(file));
+        }
+}
+
 }  // namespace
+
+double stand_loss_db(const DemoSite& site, double distance_m, double hz) {
+    return site.loss_db_per_100m * distance_m / 100 * std::sqrt(hz / 4000);
+}
 
 DemoScenario make_scenario(std::uint64_t seed) {
     DemoRandom random(seed);
@@ -197,6 +218,7 @@ DemoScenario make_scenario(std::uint64_t seed) {
         std::find_if(scenario.files.rbegin(), scenario.files.rend(),
                      [](const DemoFile& file) { return file.site == kCardPulledEarly; });
     last->truncated = true;
+    add_trials(scenario, DemoRandom(seed ^ 0x7121A1));
     return scenario;
 }
 

@@ -40,6 +40,7 @@ struct DemoFile {
     double frog_calls_per_minute = 0;
     std::vector<int> choirs;  ///< kinds of insects that are calling
     bool shower = false, gusts = false, boat = false, dead = false, truncated = false;
+    int trial_m = 0;  ///< the sound of the trial is played so far from the recorder; 0: it is not
 };
 
 struct DemoScenario {
@@ -49,8 +50,12 @@ struct DemoScenario {
 
 inline constexpr int kDemoSampleRate = 24000;
 inline constexpr int kDemoFileSeconds = 6;
+inline constexpr int kDemoTrialSeconds = 34;  ///< of a file that holds the trial's sound
 inline constexpr int kDemoDates = 8;
 inline constexpr const char* kDemoZone = "Asia/Kuching";
+
+/// What the stand takes off sound beyond spreading.
+double stand_loss_db(const DemoSite& site, double distance_m, double hz);
 
 /// The whole plan, drawn from the seed.
 DemoScenario make_scenario(std::uint64_t seed);

@@ -5,6 +5,7 @@
 #include <complex>
 #include <numbers>
 
+#include "activity/trial_sound.h"
 #include "demo/calls.h"
 #include "demo/noise.h"
 #include "demo/random.h"
@@ -163,6 +164,25 @@ void add_boat(Canvas& canvas, DemoRandom& random) {
     }
 }
 
+/// The sound of the trial from a speaker so far away; each chirp's pitch doubles in its length.
+void add_trial(Canvas& canvas, const DemoSite& site, double distance_m, DemoRandom& random) {
+    constexpr double kStart_s = 1.5, kLevelAt2m_dbfs = -14;
+    constexpr double kScatter_dbPerM = 0.02;  // leaves move: no chirp arrives as the last did
+    for (const TrialChirp& chirp : trial_chirps()) {
+        const std::vector<float> samples = trial_chirp(chirp.band, kRate);
+        const std::size_t begin = sample_at(kStart_s + chirp.start_s + distance_m / 340);
+        const double low_hz = kTrialBands[chirp.band] / std::numbers::sqrt2;
+        const double scatter_db = kScatter_dbPerM * distance_m * random.gaussian();
+        for (std::size_t i = 0; i < samples.size(); ++i) {
+            const double hz =
+                low_hz * std::exp2(static_cast<double>(i) / static_cast<double>(samples.size()));
+            const double loss_db =
+                20 * std::log10(distance_m / 2) + stand_loss_db(site, distance_m, hz) + scatter_db;
+            canvas[begin + i] += amplitude(kLevelAt2m_dbfs - loss_db) * samples[i];
+        }
+    }
+}
+
 /// A microphone that has come loose: nothing but the converter's last bit.
 void make_dead(Canvas& canvas, DemoRandom& random) {
     for (float& sample : canvas) sample = random.chance(0.02) ? 1.0f / 32768 : 0.0f;
@@ -172,7 +192,8 @@ void make_dead(Canvas& canvas, DemoRandom& random) {
 
 std::vector<float> synthesise(const DemoSite& site, const DemoFile& file) {
     DemoRandom random(file.seed);
-    Canvas canvas(static_cast<std::size_t>(kDemoSampleRate) * kDemoFileSeconds, 0.0f);
+    const int seconds = file.trial_m > 0 ? kDemoTrialSeconds : kDemoFileSeconds;
+    Canvas canvas(static_cast<std::size_t>(kDemoSampleRate * seconds), 0.0f);
     if (file.dead) {
         make_dead(canvas, random);
         return canvas;
@@ -180,6 +201,7 @@ std::vector<float> synthesise(const DemoSite& site, const DemoFile& file) {
     for (const DemoNoise& noise : noises_of(site)) add_noise(canvas, noise, random);
     add_calls(canvas, site, file);
     add_insects(canvas, file, random);
+    if (file.trial_m > 0) add_trial(canvas, site, file.trial_m, random);
     if (file.shower) add_shower(canvas, random);
     if (file.gusts) add_gusts(canvas, random);
     if (file.boat) add_boat(canvas, random);

@@ -1,14 +1,17 @@
 // What is kept of every segment's sound events and background, so that events can be listed and
-// judged without audio: about 6 bytes an event, one a band of the background.
+// judged without audio: about 4.4 bytes an event, four bits a band of the background.
 //
-// Bytes: version (1); 1 where events were listened for, 0 where they are missing; the number of
-// background bands, 2 bytes, low byte first; a byte a band: 0 for none, else b for -150.5 + b / 2
-// dB
-// (-150 to -23, what lies beyond is cut to that). Then the number of events, and of each: start
-// less the start before, duration (frames), both as numbers of 7 bits a byte with the top bit set
-// on all but the last; lowest bin, a byte; highest less lowest bin, a byte; peak in hundredths of a
-// decibel, a 16-bit integer with sign, low byte first. The number of events is written like a
-// start.
+// Bytes: version (2); 1 where events were listened for, 0 where they are missing; the number of
+// background bands, 2 bytes, low byte first; the number of events, 7 bits a byte with the top bit
+// set on all but the last. Then columns of numbers (packed_numbers.h): of the bands, where there
+// are any, the code of each less the one before, the first less 0; a code is 0 for none, else b for
+// -150.5 + b / 2 dB (-150 to -23, what lies beyond is cut to that). Where there are events: start
+// less the start before, duration (frames), lowest bin, highest less lowest bin, peak in hundredths
+// of a decibel (-327.68 to 327.67).
+//
+// Version 1, which earlier programs wrote, is read too: a byte a band with its code, the number of
+// events, and of each start and duration like that number, lowest bin and highest less lowest a
+// byte each, and the peak as a 16-bit integer with sign, low byte first.
 #pragma once
 
 #include <string>

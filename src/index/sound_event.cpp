@@ -19,10 +19,12 @@ bool smooth(int n) {
 
 int nearest_frame(double sample_rate) {
     const double wanted = sample_rate * kFrameOf24kHz / 24'000;
-    int best = kShortestFrame;
-    for (int n = kShortestFrame; n < 2 * wanted; n += 2)
-        if (smooth(n) && std::abs(n - wanted) < std::abs(best - wanted)) best = n;
-    return best;
+    // From the middle outwards; of two as near the smaller.
+    int below = static_cast<int>(wanted) / 2 * 2, above = below + 2;
+    while (below > kShortestFrame && !smooth(below)) below -= 2;
+    while (!smooth(above)) above += 2;
+    below = std::max(below, kShortestFrame);
+    return above - wanted < wanted - below ? above : below;
 }
 
 }  // namespace

@@ -178,10 +178,6 @@ CommandOption Command::add_flag(const std::string& name, bool& into, const std::
     return CommandOption(app_->add_flag(name, into, meaning));
 }
 
-bool Command::given(const std::string& name) const {
-    return app_->count(name) > 0;
-}
-
 void Command::example(const std::string& text) {
     app_->footer("Example:\n  " + text + "\n");
 }

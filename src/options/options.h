@@ -47,8 +47,6 @@ class Command {
     /// the last two, std::vector<std::string>; others are instantiated in options.cpp.
     template <typename Value>
     CommandOption add_option(const std::string& name, Value& into, const std::string& meaning);
-    /// Whether the command line had the option of that name; to be asked once it is parsed.
-    bool given(const std::string& name) const;
     CommandOption add_flag(const std::string& name, bool& into, const std::string& meaning);
 
     /// Sets the text shown under --help after the options: at least one example.

@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
+#include <map>
+#include <vector>
 
 #include "base/file.h"
 #include "base/text.h"
@@ -30,10 +33,20 @@ std::string option_heading(const OptionFacts& option) {
     return heading;
 }
 
-std::string markdown_cell(std::string_view text) {
-    std::string cell;
-    for (const char c : text) cell += c == '|' ? "\\|" : c == '\n' ? " " : std::string(1, c);
-    return cell;
+std::string markdown_line(const OptionFacts& option) {
+    std::string meaning = option.meaning;
+    std::replace(meaning.begin(), meaning.end(), '\n', ' ');
+    return fmt::format("* `{}`: {}\n", option_heading(option), meaning);
+}
+
+/// What more than two commands say of an option in the same words, in order of appearance.
+std::vector<std::string> shared_lines(const std::vector<CommandFacts>& commands) {
+    std::map<std::string, int> times;
+    std::vector<std::string> shared;
+    for (const CommandFacts& command : commands)
+        for (const OptionFacts& option : command.options)
+            if (++times[markdown_line(option)] == 3) shared.push_back(markdown_line(option));
+    return shared;
 }
 
 /// A leading '.' or '\'' would be a request, '-' a soft hyphen, '\' an escape.
@@ -57,6 +70,28 @@ std::string roff(std::string_view text) {
 std::string sentence(const std::string& summary) {
     const bool ends = !summary.empty() && (summary.back() == '?' || summary.back() == '.');
     return ends ? summary : summary + ".";
+}
+
+std::string indented(const std::string& lines) {
+    return "    " + join(split(lines, '\n'), "\n    ") + "\n";
+}
+
+std::string markdown_of(const CommandFacts& command, const std::vector<std::string>& shared) {
+    std::string text = fmt::format("\n## {}\n\n{}\n\n{}", command.name, sentence(command.summary),
+                                   indented(usage_line(command)));
+    // "hearwood measure my-survey" says no more than the line above it.
+    if (split(command.example, ' ').size() > 3) text += indented(command.example);
+    std::string own;
+    std::vector<std::string> known;
+    for (const OptionFacts& option : command.options) {
+        const std::string line = markdown_line(option);
+        if (std::find(shared.begin(), shared.end(), line) == shared.end())
+            own += line;
+        else
+            known.push_back("`" + option.names[0] + "`");
+    }
+    if (!known.empty()) own += "* " + join(known, ", ") + "\n";
+    return own.empty() ? text : text + "\n" + own;
 }
 
 std::string man_head(const std::string& name, const std::string& summary) {
@@ -124,27 +159,19 @@ std::string man_page(const CLI::App& program, const CLI::App* command) {
 }  // namespace
 
 std::string reference_markdown(const CLI::App& program) {
+    const std::vector<CommandFacts> commands = command_facts(program);
+    const std::vector<std::string> shared = shared_lines(commands);
     std::string text =
         "# Commands\n\nWritten by the build from the program's own option tree "
         "(`hearwood-reference markdown`); a test "
-        "keeps the two equal.\n\nResults go to files and to standard output, talk goes to standard "
-        "error. Exit codes:\n\n"
-        "| code | meaning |\n|---|---|\n";
+        "keeps the two equal. Below each heading: how the command is written, then "
+        "an example where there is more to show.\n\n"
+        "Results go to files and to standard output, talk goes to standard error. Exit "
+        "codes:\n\n";
     for (const ExitLine& line : kExitLines)
-        text += fmt::format("| {} | {} |\n", line.code, line.meaning);
-    for (const CommandFacts& command : command_facts(program)) {
-        text += fmt::format("\n## {}\n\n{}\n\n    {}\n", command.name, sentence(command.summary),
-                            usage_line(command));
-        if (!command.options.empty()) text += "\n| option | meaning |\n|---|---|\n";
-        for (const OptionFacts& option : command.options)
-            text += fmt::format("| `{}` | {} |\n", option_heading(option),
-                                markdown_cell(option.meaning));
-        if (!command.example.empty()) {
-            text += "\nExample:\n\n";
-            for (const std::string& line : split(command.example, '\n'))
-                text += "    " + line + "\n";
-        }
-    }
+        text += fmt::format("* {}: {}\n", line.code, line.meaning);
+    text += "\nShared by many commands, and there only named:\n\n" + join(shared, "");
+    for (const CommandFacts& command : commands) text += markdown_of(command, shared);
     return text;
 }
 

@@ -51,6 +51,16 @@ std::vector<Colour> picture_palette(int levels) {
     std::vector<Colour> palette{kPaper, kInk, kSoft};
     for (int i = 0; i < levels; ++i)
         palette.push_back(sequence_colour(static_cast<double>(i) / (levels - 1)));
+    if (levels < 16) return palette;  // thumbnails have no letters
+    // Between ink and paper, for the edges of letters.
+    constexpr int kEdges = 7;
+    for (int i = 1; i <= kEdges; ++i) {
+        const auto mix = [&](std::uint8_t ink, std::uint8_t paper) {
+            return static_cast<std::uint8_t>(ink + (paper - ink) * i / (kEdges + 1));
+        };
+        palette.push_back({mix(kInk.red, kPaper.red), mix(kInk.green, kPaper.green),
+                           mix(kInk.blue, kPaper.blue)});
+    }
     return palette;
 }
 
@@ -116,7 +126,7 @@ void draw_key(Image& image, const PlotBox& box, int levels, const std::vector<Ti
         const int text_y = std::clamp(y - 3 * scale, box.y, box.y + box.height - 7 * scale);
         draw_text(image, x + width + 4 * scale, text_y, tick.label, kInkIndex, scale);
     }
-    draw_text(image, x, box.y - 12 * scale, unit, kInkIndex, scale);
+    draw_text(image, x, box.y - 14 * scale, unit, kInkIndex, scale);
 }
 
 }  // namespace hearwood

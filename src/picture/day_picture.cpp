@@ -58,7 +58,7 @@ DayPicture::DayPicture(DayPictureOptions options) : options_(std::move(options))
     if (options_.axes) {
         const int scale = letter_scale(options_.width);
         x_ = 32 * scale;
-        y_ = (options_.title.empty() ? 15 : 28) * scale;
+        y_ = (options_.title.empty() ? 17 : 30) * scale;
         plot_width_ -= (32 + 46) * scale;
         plot_height_ -= y_ + (28 + kStripHeight + 3) * scale;
     }
@@ -211,7 +211,7 @@ void DayPicture::draw_frame(Image& image) const {
         const int row = static_cast<int>(std::floor(share * plot_height_));
         draw_left_tick(image, box, std::max(y_, y_ + plot_height_ - 1 - row), tick.label, scale);
     }
-    draw_text(image, x_ - 5 * scale - text_width("kHz", scale), y_ - 12 * scale, "kHz", kInkIndex,
+    draw_text(image, x_ - 5 * scale - text_width("kHz", scale), y_ - 14 * scale, "kHz", kInkIndex,
               scale);
     draw_sun(image, options_.sunrise_min, "sunrise", scale);
     draw_sun(image, options_.sunset_min, "sunset", scale);

@@ -25,6 +25,7 @@ struct Image {
     static constexpr std::int64_t kMaxPixels = 64'000'000;
 
     Colour at(int x, int y) const { return palette[pixels[index(x, y)]]; }
+    std::uint8_t index_at(int x, int y) const { return pixels[index(x, y)]; }
     void set(int x, int y, std::uint8_t colour);
     void fill(int x, int y, int width, int height, std::uint8_t colour);
     void frame(int x, int y, int width, int height, std::uint8_t colour);

@@ -91,7 +91,7 @@ void draw_axes(Image& image, const PlotArea& plot, const SpectrogramOptions& opt
          round_ticks(plot.low_hz / 1000, plot.high_hz / 1000, plot.height / (22 * scale) + 1))
         draw_left_tick(image, box, std::max(row_of(plot, 1000 * tick.value), plot.y), tick.label,
                        scale);
-    draw_text(image, plot.x - 5 * scale - text_width("kHz", scale), plot.y - 12 * scale, "kHz",
+    draw_text(image, plot.x - 5 * scale - text_width("kHz", scale), plot.y - 14 * scale, "kHz",
               kInkIndex, scale);
 
     std::vector<Tick> levels =
@@ -111,7 +111,7 @@ PlotArea plot_area(const SpectrogramOptions& options) {
             std::any_of(options.marks.begin(), options.marks.end(),
                         [](const PictureMark& mark) { return !mark.label.empty(); });
         plot.x = 40 * scale;
-        plot.y = (14 + (options.title.empty() ? 0 : 13) +
+        plot.y = (16 + (options.title.empty() ? 0 : 13) +
                   (options.marks.empty() ? 0 : kMarkHeight + 2) + (labels ? kLetterHeight : 0)) *
                  scale;
         plot.width -= (40 + 52) * scale;

@@ -96,13 +96,17 @@ std::string plan_text(const Plan& plan) {
 void write_plan(const Plan& plan, const std::filesystem::path& folder) {
     const Survey& survey = plan.survey;
     const std::vector<Visit>& visits = plan.visits;
-    std::vector<std::string> schedules;
-    for (const Visit& visit : visits)
-        schedules.push_back(stated_text(survey, visit, plan.schedule));
+    const auto schedules_in = [&](const Words& words) {
+        std::vector<std::string> schedules;
+        for (const Visit& visit : visits)
+            schedules.push_back(stated_text(survey, visit, plan.schedule, words));
+        return schedules;
+    };
+    const std::vector<std::string> schedules = schedules_in(Words(survey.language));
     write_whole_file(folder / "deployment-sheet.html",
                      deployment_sheet_html(survey, visits, schedules));
     write_whole_file(folder / "consent-notice.html",
-                     consent_notice_html(survey, visits, schedules));
+                     consent_notice_html(survey, visits, schedules, schedules_in(Words("en"))));
     write_deployment_csv(survey, visits, folder / "deployment-sheet.csv");
     const std::vector<std::size_t> order = round_trip(survey);
     write_whole_file(folder / "sites.gpx", gpx_of_sites(survey, order));

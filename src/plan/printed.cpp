@@ -228,17 +228,16 @@ std::string labels_html(const Survey& survey, const std::vector<Visit>& visits,
 
 namespace {
 
-constexpr int kLongest = 160;             // characters of a text of the survey's
-constexpr std::size_t kPlacesNamed = 12;  // more do not fit the page
+constexpr int kLongest = 160;    // characters of a text of the survey's
+constexpr int kPlacesRoom = 80;  // letters of places that two lines hold, and how many more
 
 /// What the sheets know of the whole survey; empty where they do not know it.
 struct KnownOfSurvey {
     std::vector<std::string> places;
-    std::string first_day, last_day, schedule;
+    std::string first_day, last_day;
 };
 
-KnownOfSurvey known_of(const Survey& survey, const std::vector<Visit>& visits,
-                       const std::vector<std::string>& schedules) {
+KnownOfSurvey known_of(const Survey& survey, const std::vector<Visit>& visits) {
     KnownOfSurvey known;
     std::set<std::size_t> seen;
     for (const Visit& visit : visits)
@@ -250,21 +249,30 @@ KnownOfSurvey known_of(const Survey& survey, const std::vector<Visit>& visits,
             format_date(std::min_element(visits.begin(), visits.end(), by_first)->first);
         known.last_day = format_date(std::max_element(visits.begin(), visits.end(), by_last)->last);
     }
-    // One for all, or a line to write on.
-    if (std::set<std::string>(schedules.begin(), schedules.end()).size() == 1)
-        known.schedule = schedules.front();
     return known;
 }
 
+/// The one for all; empty, for a line to write on, where there are several.
+std::string common_schedule(const std::vector<std::string>& schedules) {
+    return std::set<std::string>(schedules.begin(), schedules.end()).size() == 1 ? schedules.front()
+                                                                                 : std::string();
+}
+
 std::string places_of(const KnownOfSurvey& known, const Words& words) {
-    const std::size_t named = std::min(known.places.size(), kPlacesNamed);
-    const std::string list = join(std::span(known.places).first(named), ", ");
+    std::size_t named = 0, letters = 0;
+    for (const std::string& place : known.places) {
+        letters += place.size() + 2;
+        if (named > 0 && letters > std::size_t{kPlacesRoom}) break;
+        ++named;
+    }
+    const std::string list = cut(join(std::span(known.places).first(named), ", "), kPlacesRoom);
     if (named == known.places.size()) return list;
     return words.say("notice.more_places",
                      {{"places", list}, {"more", grouped(known.places.size() - named)}});
 }
 
-Html notice_page(const Survey& survey, const KnownOfSurvey& known, const Words& words) {
+Html notice_page(const Survey& survey, const KnownOfSurvey& known, const std::string& schedule,
+                 const Words& words) {
     const HtmlTemplate notice = in_language(kNoticeTemplate, words);
     const HtmlTemplate common = in_language(kSheetTemplate, words);
     const auto fact = [&](WordKey label, const std::string& value) {
@@ -276,18 +284,20 @@ Html notice_page(const Survey& survey, const KnownOfSurvey& known, const Words& 
                         {"where", fact("notice.places", places_of(known, words)) +
                                       fact("notice.first_day", known.first_day) +
                                       fact("notice.last_day", known.last_day)},
-                        {"schedule", fact("sheet.schedule", known.schedule)},
+                        {"schedule", fact("sheet.schedule", schedule)},
                         {"unchecked", unchecked_note(words)}});
 }
 
 }  // namespace
 
 std::string consent_notice_html(const Survey& survey, const std::vector<Visit>& visits,
-                                const std::vector<std::string>& schedules) {
+                                const std::vector<std::string>& schedules,
+                                const std::vector<std::string>& english_schedules) {
     const Words words(survey.language), english("en");
-    const KnownOfSurvey known = known_of(survey, visits, schedules);
-    Html pages = notice_page(survey, known, words);
-    if (words.code() != english.code()) pages += notice_page(survey, known, english);
+    const KnownOfSurvey known = known_of(survey, visits);
+    Html pages = notice_page(survey, known, common_schedule(schedules), words);
+    if (words.code() != english.code())
+        pages += notice_page(survey, known, common_schedule(english_schedules), english);
     return printed_document(words, std::string(words.say("notice.title")), pages).text();
 }
 

@@ -40,9 +40,11 @@ std::string labels_html(const Survey& survey, const std::vector<Visit>& visits,
                         const std::vector<std::size_t>& sites);
 
 /// A whole HTML document to print: a page in the survey's language, and the same in English for
-/// those who put it up. `schedules` as for deployment_sheet_html. Same survey, same bytes.
+/// those who put it up. `schedules` as for deployment_sheet_html, and in English for
+/// that page. Same survey, same bytes.
 std::string consent_notice_html(const Survey& survey, const std::vector<Visit>& visits,
-                                const std::vector<std::string>& schedules);
+                                const std::vector<std::string>& schedules,
+                                const std::vector<std::string>& english_schedules);
 
 /// A section of the sheets' document.
 Html trial_page(const Survey& survey, const Words& words);

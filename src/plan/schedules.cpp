@@ -58,13 +58,14 @@ Schedule schedule_of(const Survey& survey, const Visit& visit, const StatedSched
     return schedule;
 }
 
-std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated) {
+std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated,
+                        const Words& words) {
     const bool in_sheet =
         visit.deployment &&
         (survey.deployments[*visit.deployment].expected_minutes_per_hour.has_value() ||
          !survey.deployments[*visit.deployment].hours.empty());
     if (!in_sheet && !stated.minutes_per_hour && !stated.recorder_stated) return "";
-    return schedule_text(schedule_of(survey, visit, stated), Words(survey.language));
+    return schedule_text(schedule_of(survey, visit, stated), words);
 }
 
 TableOf<BudgetLine> budgets_table(const Survey& survey) {

@@ -72,9 +72,10 @@ Schedule greatest_schedule(const Survey& survey, const StatedSchedule& stated);
 /// from the dates of the visit.
 Schedule schedule_of(const Survey& survey, const Visit& visit, const StatedSchedule& stated);
 
-/// schedule_text of the visit in the survey's language, "" when neither the call nor the sheet says
+/// schedule_text of the visit in that language, "" when neither the call nor the sheet says
 /// anything of it: nothing is printed as a plan that nobody made.
-std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated);
+std::string stated_text(const Survey& survey, const Visit& visit, const StatedSchedule& stated,
+                        const Words& words);
 
 /// A row of budget.csv.
 struct BudgetLine {

@@ -59,10 +59,10 @@ std::optional<Mount> parse_mount(const std::string& line) {
 }
 
 /// The mount that shows this path: the deepest, and of those the latest.
-std::optional<Mount> mount_of(const fs::path& path) {
+std::optional<Mount> mount_of(const fs::path& path, const SystemTables& tables) {
     std::optional<Mount> found;
     std::size_t depth = 0;
-    std::ifstream table("/proc/self/mountinfo");
+    std::ifstream table(tables.mounts);
     for (std::string line; std::getline(table, line);) {
         const auto mount = parse_mount(line);
         if (!mount || !lies_in(path, mount->point)) continue;
@@ -79,38 +79,56 @@ fs::path whole_disk(const fs::path& node) {
     return fs::exists(node / "partition", error) ? node.parent_path() : node;
 }
 
-std::uint64_t device_of(const fs::path& file);
-fs::path node_of(std::uint64_t device);
+fs::path node_of_file(const fs::path& file, const SystemTables& tables);
 
-/// Of an image that is mounted as a disk, what its file lies on; empty for other disks, and where
-/// the file cannot be seen or lies on no block device.
-fs::path below_image(const fs::path& whole) {
+/// The file of an image that is mounted as a disk; empty for other disks.
+fs::path file_of_image(const fs::path& whole) {
     std::ifstream told(whole / "loop" / "backing_file");
     std::string file;
-    if (!std::getline(told, file)) return {};
-    return node_of(device_of(file));
+    std::getline(told, file);
+    return file;
+}
+
+bool is_of_memory(const std::optional<Mount>& mount) {
+    return mount && (mount->kind == "tmpfs" || mount->kind == "ramfs");
+}
+
+/// All devices of the file system that lies on this one: a mount names one of a Btrfs's only.
+std::vector<fs::path> nodes_beside(const fs::path& node, const SystemTables& tables) {
+    std::error_code error;
+    for (const auto& each : fs::directory_iterator(tables.btrfs, error)) {
+        std::vector<fs::path> nodes;
+        for (const auto& device : fs::directory_iterator(each.path() / "devices", error))
+            nodes.push_back(fs::canonical(device.path(), error));
+        if (std::find(nodes.begin(), nodes.end(), node) != nodes.end()) return nodes;
+    }
+    return {node};
 }
 
 /// The whole disks below a block device. Volumes can stand on volumes; a loop would be a fault of
 /// the system's, and is not followed for ever.
-void add_devices(const fs::path& node, MountedDisk& disk, bool in_image = false, int depth = 0) {
+void add_devices(const fs::path& node, MountedDisk& disk, const SystemTables& tables,
+                 bool in_image = false, int depth = 0) {
     const fs::path whole = whole_disk(node);
     const std::string name = whole.filename().native();
     disk.all_devices.insert(name);
+    disk.in_memory = disk.in_memory || name.starts_with("ram") || name.starts_with("zram");
     std::error_code error;
     bool has_parts = false;
     if (depth < 8)
         for (const auto& part : fs::directory_iterator(node / "slaves", error)) {
             has_parts = true;
-            add_devices(fs::canonical(part.path(), error), disk, in_image, depth + 1);
+            add_devices(fs::canonical(part.path(), error), disk, tables, in_image, depth + 1);
         }
     if (has_parts) return;
     if (!in_image) disk.own_devices.insert(name);
-    const fs::path below = depth < 8 ? below_image(whole) : fs::path();
-    if (below.empty())
-        disk.devices.insert(name);
-    else
-        add_devices(below, disk, true, depth + 1);
+    const fs::path image = file_of_image(whole);
+    const fs::path below = depth < 8 && !image.empty() ? node_of_file(image, tables) : fs::path();
+    if (!image.empty() && is_of_memory(mount_of(image, tables))) disk.in_memory = true;
+    if (below.empty()) disk.devices.insert(name);
+    if (!below.empty())
+        for (const fs::path& each : nodes_beside(below, tables))
+            add_devices(each, disk, tables, true, depth + 1);
 }
 
 /// Cards, sticks and disks on a cable; and images, which are made to be carried about.
@@ -134,9 +152,9 @@ std::string number_of(std::uint64_t device) {
 }
 
 /// Its folder in /sys; empty where it is no block device.
-fs::path node_of(std::uint64_t device) {
+fs::path node_of(std::uint64_t device, const SystemTables& tables) {
     std::error_code error;
-    const fs::path node = fs::canonical("/sys/dev/block/" + number_of(device), error);
+    const fs::path node = fs::canonical(tables.devices / number_of(device), error);
     return error ? fs::path() : node;
 }
 
@@ -148,28 +166,31 @@ std::uint64_t device_mounted(const std::optional<Mount>& mount, std::uint64_t de
     return source && source->kind == FileKind::block_device ? source->stands_for : device;
 }
 
-std::uint64_t device_of(const fs::path& file) {
+fs::path node_of_file(const fs::path& file, const SystemTables& tables) {
     const auto status = status_of(file, Links::follow);
-    return status ? device_mounted(mount_of(file), status->device) : 0;
+    return node_of(status ? device_mounted(mount_of(file, tables), status->device) : 0, tables);
 }
 
 }  // namespace
 
-MountedDisk mounted_disk(const fs::path& folder) {
+MountedDisk mounted_disk(const fs::path& folder, const SystemTables& tables) {
     MountedDisk disk;
     const auto status = status_of(folder, Links::follow);
     if (!status) return disk;
-    const auto mount = mount_of(folder);
+    const auto mount = mount_of(folder, tables);
     if (mount) {
         disk.file_system = mount->kind;
         disk.mount_point = mount->point;
         disk.mounted_folder = mount->root;
     }
-    const fs::path node = node_of(device_mounted(mount, status->device));
+    const fs::path node = node_of(device_mounted(mount, status->device), tables);
     if (!node.empty()) {
-        add_devices(node, disk);
-        disk.portable = can_be_taken_out(node);
+        for (const fs::path& each : nodes_beside(node, tables)) {
+            add_devices(each, disk, tables);
+            disk.portable = disk.portable || can_be_taken_out(each);
+        }
     }
+    disk.in_memory = disk.in_memory || is_of_memory(mount);
     disk.known_device = !disk.devices.empty();
     if (disk.devices.empty())
         disk.devices = disk.own_devices = disk.all_devices = {number_of(status->device)};

@@ -38,6 +38,13 @@ std::vector<std::pair<std::string, std::string>> Page::left_out() const {
     return list;
 }
 
+std::string Page::unit_behind(const std::string& name) const {
+    for (const Column& column : values.columns)
+        if (column.name == name && column.unit != "1")
+            return (column.unit.starts_with("1/") ? column.unit.substr(1) : " " + column.unit);
+    return {};
+}
+
 std::string Page::title_of(const std::string& name) const {
     const int place = values.column(name);
     return place < 0 ? name : values.columns[static_cast<std::size_t>(place)].title;

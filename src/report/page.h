@@ -8,6 +8,7 @@
 
 #include "aggregate/coverage.h"
 #include "aggregate/site_values.h"
+#include "aggregate/sound_path.h"
 #include "contrast/audit.h"
 #include "contrast/kept_results.h"
 #include "contrast/survey_contrast.h"
@@ -37,6 +38,7 @@ struct Page {
     const Survey& survey;
     SurveyContrast contrast;  ///< with the plan alone, and no rows, where it was refused
     std::string refused;      ///< why, in sentences
+    KeptTrials trials;        ///< how far sound carries
     KeptResults kept;         ///< robustness and the listening score, those of today
     SiteValues values;
     std::vector<DeploymentCoverage> coverages;
@@ -66,6 +68,8 @@ struct Page {
     std::vector<std::pair<std::string, std::string>> left_out() const;
     /// "acoustic complexity index" for "aci"; the name itself when the catalogue has none.
     std::string title_of(const std::string& index) const;
+    /// " dB", "/min"; nothing behind a pure number.
+    std::string unit_behind(const std::string& name) const;
 };
 
 /// Sums over the deployments, in hours.

@@ -310,7 +310,8 @@ Json columns(const Page& page) {
 
 Json tables(const Page& page) {
     Json json = Json::object();
-    const std::set<std::string> charted{"contrasts.csv", "profile.csv", "covariates.csv"};
+    const std::set<std::string> charted{"contrasts.csv", "profile.csv", "covariates.csv",
+                                        "path_loss.csv"};
     for (const auto& [file, source] : page.results)
         if (charted.contains(file) || source.rows.size() <= kMostTableRows)
             json[file.substr(0, file.rfind('.'))] = result(source);

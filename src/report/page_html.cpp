@@ -1,18 +1,23 @@
 #include "report/page_html.h"
 
 #include <fmt/format.h>
-#include <openssl/evp.h>
 
+#include "base/base64.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "report/page_data.h"
 #include "report/page_next.h"
 #include "report/page_words.h"
 #include "report/web_bundle.h"
+#include "words/family.h"
 
 namespace hearwood {
 
 namespace {
+
+std::string page_style() {
+    return family_style() + std::string(kPageStyle);
+}
 
 /// The hash by which a policy names an inline script or style: "'sha256-...'".
 std::string source_hash(std::string_view bytes) {
@@ -28,10 +33,11 @@ std::string source_hash(std::string_view bytes) {
 /// when a page is opened from disk, hence file:.
 std::string policy() {
     return fmt::format(
-        "default-src 'none'; script-src {}; style-src {}; img-src data: blob: 'self' file:; "
+        "default-src 'none'; script-src {}; style-src {}; font-src data:; img-src data: blob: "
+        "'self' file:; "
         "media-src "
         "'self' file:; base-uri 'none'; form-action 'none'",
-        source_hash(kPageScript), source_hash(kPageStyle));
+        source_hash(kPageScript), source_hash(page_style()));
 }
 
 Html sites_section(const Page& page) {
@@ -51,15 +57,6 @@ Html sites_section(const Page& page) {
 const HtmlTemplate& page_template() {
     static const HtmlTemplate page(kPageTemplate);
     return page;
-}
-
-std::string base64(std::string_view bytes) {
-    std::string text(4 * ((bytes.size() + 2) / 3) + 1, '\0');
-    const int written = EVP_EncodeBlock(reinterpret_cast<unsigned char*>(text.data()),
-                                        reinterpret_cast<const unsigned char*>(bytes.data()),
-                                        static_cast<int>(bytes.size()));
-    text.resize(static_cast<std::size_t>(written));
-    return text;
 }
 
 Html section(const std::string& id, const std::string& heading, const Html& body) {
@@ -90,7 +87,7 @@ std::string page_html(const Page& page) {
     return page_template()
         .fill("document", {{"policy", Html::trusted(policy())},
                            {"title", page.survey.title},
-                           {"style", Html::trusted(kPageStyle)},
+                           {"style", Html::trusted(page_style())},
                            {"heading", page.survey.title + (dates.empty() ? "" : ", " + dates)},
                            {"answer", answer_section(page)},
                            {"sections", sections},

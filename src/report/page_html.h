@@ -33,6 +33,5 @@ Html charts(std::initializer_list<const char*> names);
 Html table_place(const std::string& table, const std::string& name);
 /// <p>; `part` of the template: "paragraph", "note", "subtitle", "caution".
 Html paragraph(const std::string& text, const char* part = "paragraph");
-std::string base64(std::string_view bytes);
 
 }  // namespace hearwood

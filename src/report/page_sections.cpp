@@ -109,6 +109,21 @@ Html robustness_part(const Page& page) {
         "note");
 }
 
+/// What a trial found; without one the answer's own sentence says that the path is not known.
+Html sound_path(const Page& page) {
+    const std::vector<PathLoss>& losses = page.trials.losses;
+    if (page.trials.state == KeptTrials::State::old)
+        return paragraph(
+            "The trial's result is of other recordings, clocks or plays than today's: run "
+            "hearwood trial.",
+            "caution");
+    const bool any = std::any_of(losses.begin(), losses.end(), [](const PathLoss& loss) {
+        return loss.distance_m > kNearestTrialM && !is_missing(loss.loss_db);
+    });
+    if (any) return charts({"trial"});
+    return losses.empty() ? Html() : table_place("path_loss", "plays of the trial: no loss known");
+}
+
 Html listening(const Page& page) {
     const std::string remark = listening_remark(page.contrast.plan);
     if (page.kept.is_old(kListening)) return {};
@@ -134,7 +149,7 @@ Html doubts_section(const Page& page) {
                           "the classes apart.")
                     : finding_list(items);
     if (!page.contrast.audit.numbers.empty()) body += charts({"rivals"});
-    body += paragraph(page.contrast.audit.looked_at + " " + unseen_by_audit());
+    body += paragraph(page.contrast.audit.looked_at + " " + unseen_by_audit()) + sound_path(page);
     return section("doubts", "What could be wrong with it",
                    body + coverage_list(page) + effort(page) + old_results(page) +
                        robustness_part(page) + listening(page));

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <span>
 
+#include "base/base64.h"
 #include "base/text.h"
 #include "report/page_html.h"
 #include "report/web_bundle.h"
@@ -70,10 +71,22 @@ std::string clock_words(double minute) {
     return fmt::format("{:02}:{:02}", whole / 60 % 24, whole % 60);
 }
 
+/// A whole number as it is: "50", not "50.0".
+std::string whole_or_readable(double value) {
+    if (std::abs(value) >= 1e6 || value != std::round(value)) return readable_number(value);
+    const std::string digits = grouped(static_cast<std::size_t>(std::abs(value)));
+    return value < 0 ? "−" + digits : digits;
+}
+
+/// "sound events 50/min": whole numbers without decimals that nobody counted.
+std::string value_words(const Page& page, double value) {
+    return page.title_of(page.clip_index) + " " + whole_or_readable(value) +
+           page.unit_behind(page.clip_index);
+}
+
 Html clip_item(const Page& page, const Clip& clip) {
     const std::string& window = page.values.windows[static_cast<std::size_t>(clip.window)];
-    const std::string what =
-        fmt::format("{} {} {}", page.clip_index, readable_number(clip.value), word(clip.rule));
+    const std::string what = value_words(page, clip.value) + ", " + word(clip.rule);
     if (clip.sound.empty())
         return sounds_template().fill("no clip", {{"window", window},
                                                   {"what", what},
@@ -120,7 +133,8 @@ Html clips_of(const Page& page) {
 
 constexpr const char* kHear =
     "Each pair is a segment of a {} and one of a {} site, {}of the same date and hour, unflagged, "
-    "whose {} lies nearest to the medians of the two classes in that window{}; it was not chosen "
+    "whose value of {} lies nearest to the medians of the two classes in that window{}; it was not "
+    "chosen "
     "for how it sounds. All pictures are on one scale of levels, {} to {} dBFS, and of pitch, 0 to "
     "{} kHz; sounds are as recorded and no louder. People may be heard: see the caution at the "
     "clips below.";
@@ -132,8 +146,7 @@ Html side(const Page& page, const Clip& clip, bool first) {
                  {"stand", first ? page.survey.stands.class_a : page.survey.stands.class_b},
                  {"site", page.survey.sites[clip.site].name},
                  {"clock", clock_words(clip.minute)},
-                 {"index", page.clip_index},
-                 {"value", readable_number(clip.value)},
+                 {"value", value_words(page, clip.value)},
                  {"picture", clip.picture},
                  {"sound", clip.sound}});
 }
@@ -160,8 +173,8 @@ Html hear_section(const Page& page) {
     Html body = paragraph(
         fmt::format(fmt::runtime(kHear), page.survey.stands.class_a, page.survey.stands.class_b,
                     blocks ? "in one block, " : "", page.title_of(page.clip_index),
-                    blocks ? " and block" : "", readable_number(heard.floor_db),
-                    readable_number(heard.ceiling_db), readable_number(heard.high_hz / 1000)),
+                    blocks ? " and block" : "", whole_or_readable(heard.floor_db),
+                    whole_or_readable(heard.ceiling_db), whole_or_readable(heard.high_hz / 1000)),
         "subtitle");
     if (heard.unreadable > 0)
         body += paragraph(counted(heard.unreadable, "pair") +

@@ -9,6 +9,7 @@
 #include "aggregate/coverage_table.h"
 #include "aggregate/declarations.h"
 #include "aggregate/site_averager.h"
+#include "aggregate/sound_path.h"
 #include "aggregate/table_columns.h"
 #include "aggregate/tables.h"
 #include "base/error.h"
@@ -121,6 +122,9 @@ void add_results(Page& page, const Survey& survey, const Store& store,
         tables.push_back(named_table(screens_table(), score->screens));
         tables.push_back(named_table(heard_contrasts_table(), score->contrasts));
     }
+    page.trials = read_kept_trials(survey, store);
+    if (!page.trials.losses.empty())
+        tables.push_back(named_table(path_loss_table(), page.trials.losses));
     for (NamedTable& table : tables) {
         const std::string& file = table.description.path;
         page.facts.emplace_back("tables/" + file + ", SHA-256", sha256_of(table.bytes()));

@@ -5,28 +5,22 @@
 
 #include "base/missing.h"
 #include "index/engine/kernels.h"
-#include "platform/bits.h"
 #include "screen/rhythm.h"
 
 namespace hearwood {
 namespace {
 
-constexpr int kLanes = 8;  // seven bands and one idle: a power of two for the vector registers
-constexpr int kMostTicks = 64;
+constexpr int kMostTicks = kMostRankedRows;
 constexpr float kLeastRise = 1e-6f;
-
-/// Levels are compared by the bits of their floats: none is below 0, so the bits stand in their
-/// order, and the compiler lays integers side by side in vector registers where floats, with NaN
-/// and -0 to heed, go one by one.
-using Bits = std::int32_t;
 
 /// A block twice: by tick with a band a lane for the ranks, by band with a tick a lane for the
 /// rises.
 struct Lanes {
-    float by_tick[kMostTicks][kLanes];
+    float by_tick[kMostTicks][kRankedColumns];  ///< seven bands and one idle
     float by_band[kHighBands][kMostTicks];
-    float median[kLanes];
-    std::int32_t smaller[kMostTicks][kLanes];  ///< how many ticks of the block lie below this one
+    RankedBlock ranked;
+    float median[kHighBands];
+    float rise[kMostTicks];
 };
 
 void fill(Lanes& lanes, const Tick* ticks, int n) {
@@ -35,72 +29,25 @@ void fill(Lanes& lanes, const Tick* ticks, int n) {
             lanes.by_tick[m][b] = ticks[m][b];
             lanes.by_band[b][m] = ticks[m][b];
         }
-        lanes.by_tick[m][kLanes - 1] = 1;
+        lanes.by_tick[m][kRankedColumns - 1] = 1;
     }
-}
-
-void count_smaller(Lanes& lanes, int n) {
-    static_assert(kLanes == kRankedColumns);
-    kernels(CpuPath::best).count_smaller(lanes.by_tick[0], n, lanes.smaller[0]);
-}
-
-/// The element of rank r is the largest that has at most r smaller ones, ties included.
-void largest_up_to_rank(const Lanes& lanes, int n, int rank, float (&result)[kLanes]) {
-    Bits largest[kLanes] = {};
-    for (int m = 0; m < n; ++m)
-        for (int b = 0; b < kLanes; ++b) {
-            const Bits level = bit_cast<Bits>(lanes.by_tick[m][b]);
-            const Bits candidate = lanes.smaller[m][b] <= rank ? level : 0;
-            largest[b] = std::max(largest[b], candidate);
-        }
-    for (int b = 0; b < kLanes; ++b) result[b] = bit_cast<float>(largest[b]);
 }
 
 /// Medians of the levels: of an even count, the mean of the middle two in decibels is the root of
 /// the product.
 void find_medians(Lanes& lanes, int n) {
-    largest_up_to_rank(lanes, n, (n - 1) / 2, lanes.median);
-    if (n % 2 == 1) return;
-    float upper[kLanes];
-    largest_up_to_rank(lanes, n, n / 2, upper);
-    for (int b = 0; b < kLanes; ++b)
-        lanes.median[b] = std::sqrt(lanes.median[b]) * std::sqrt(upper[b]);
-}
-
-/// Puts the smaller of two first, for each of n ticks.
-void order(Bits (&a)[kMostTicks], Bits (&b)[kMostTicks], int n) {
-    for (int m = 0; m < n; ++m) {
-        const Bits smaller = std::min(a[m], b[m]);
-        b[m] = std::max(a[m], b[m]);
-        a[m] = smaller;
+    for (int b = 0; b < kHighBands; ++b) {
+        const float low = lanes.ranked.low_median[b];
+        lanes.median[b] =
+            n % 2 == 1 ? low : std::sqrt(low) * std::sqrt(lanes.ranked.high_median[b]);
     }
 }
 
-/// Leaves the median over the bands of every tick in the middle row: the greatest and the least of
-/// what is left are set aside until one is left.
-void order_bands(Bits (&v)[kHighBands][kMostTicks], int n) {
-    for (int left = 0, right = kHighBands - 1; left < right; ++left, --right) {
-        for (int i = left; i < right; ++i) order(v[i], v[right], n);
-        for (int i = left + 1; i < right; ++i) order(v[left], v[i], n);
-    }
-}
-
-void append(RankedBlocks& blocks, const Lanes& lanes, int n) {
-    // A value above the median has more than half of the others, or half of an even count, below
-    // it. The idle lane has none below it.
-    const int least = (n + 1) / 2;
-    for (int m = 0; m < n; ++m) {
-        int above = 0;
-        for (int b = 0; b < kLanes; ++b) above += lanes.smaller[m][b] >= least ? 1 : 0;
-        blocks.above.push_back(static_cast<std::uint8_t>(above));
-    }
-    Bits ratios[kHighBands][kMostTicks];
-    for (int b = 0; b < kHighBands; ++b)
-        for (int m = 0; m < n; ++m)
-            ratios[b][m] = bit_cast<Bits>(lanes.by_band[b][m] / lanes.median[b]);
-    order_bands(ratios, n);
-    for (int m = 0; m < n; ++m)
-        blocks.rise.push_back(std::max(kLeastRise, bit_cast<float>(ratios[kHighBands / 2][m])));
+void append(RankedBlocks& blocks, Lanes& lanes, int n) {
+    blocks.above.insert(blocks.above.end(), lanes.ranked.above, lanes.ranked.above + n);
+    kernels(CpuPath::best)
+        .medians_of_seven(lanes.by_band[0], kMostTicks, n, lanes.median, lanes.rise);
+    for (int m = 0; m < n; ++m) blocks.rise.push_back(std::max(kLeastRise, lanes.rise[m]));
 }
 
 struct Moments {
@@ -143,10 +90,10 @@ RankedBlocks rank_blocks(std::span<const Tick> ticks, int ticks_per_block) {
     const std::size_t count = ticks.size() / n;
     blocks.above.reserve(count * n);
     blocks.rise.reserve(count * n);
-    Lanes lanes;
+    Lanes lanes{};
     for (std::size_t block = 0; block < count; ++block) {
         fill(lanes, ticks.data() + block * n, n);
-        count_smaller(lanes, n);
+        kernels(CpuPath::best).rank_block(lanes.by_tick[0], n, &lanes.ranked);
         find_medians(lanes, n);
         if (std::all_of(lanes.median, lanes.median + kHighBands, [](float m) { return m > 0; }))
             append(blocks, lanes, n);

@@ -2,12 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
-#include <limits>
 
 #include "base/missing.h"
 #include "index/engine/rank.h"
-#include "platform/bits.h"
 #include "statistics/quantile.h"
 
 namespace hearwood {
@@ -25,21 +22,8 @@ struct Around {
 Around around(std::span<const float> powers, double share) {
     const double at = share * static_cast<double>(powers.size() - 1);
     const auto rank = static_cast<std::size_t>(at);
-    const float low = value_of_rank(powers, rank);
-    const double part = at - std::floor(at);
-    if (part == 0) return {static_cast<double>(low), static_cast<double>(low), part};
-    // The next one is as large when values up to it fill more ranks than its own. The bits of
-    // floats that are not negative stand in their order, and are compared side by side.
-    const auto low_bits = bit_cast<std::int32_t>(low);
-    std::int32_t up_to = 0, above = std::numeric_limits<std::int32_t>::max();
-    for (const float power : powers) {
-        const auto bits = bit_cast<std::int32_t>(power);
-        up_to += bits <= low_bits ? 1 : 0;
-        above = std::min(above, bits > low_bits ? bits : above);
-    }
-    const bool tied = static_cast<std::size_t>(up_to) > rank + 1;
-    const float next = tied ? low : bit_cast<float>(above);
-    return {static_cast<double>(low), static_cast<double>(next), part};
+    const auto [low, next] = value_and_next_of_rank(powers, rank);
+    return {static_cast<double>(low), static_cast<double>(next), at - std::floor(at)};
 }
 
 /// The deviation from the mean over `half` ticks on either side, as far as the block goes, clipped

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <array>
+#include <fstream>
 #include <set>
 
 #include "base/error.h"
@@ -89,6 +90,7 @@ CREATE TABLE even (
     events REAL
 );
 )sql",
+    "",  // no table is another; what sounds.kept holds may be of its second form (measures.md)
 };
 static_assert(kUpgrades.size() + 1 == kSchemaVersion);
 
@@ -141,6 +143,17 @@ void require_schema(Database& database, bool may_write) {
         refuse();
     }
     refuse();
+}
+
+bool has_our_mark(const std::filesystem::path& file) {
+    constexpr std::streamoff kMark =
+        68;  // sqlite.org/fileformat2.html, 1.3: four bytes, the largest first
+    std::ifstream in(file, std::ios::binary);
+    std::array<char, 4> bytes{};
+    if (!in.seekg(kMark) || !in.read(bytes.data(), bytes.size())) return false;
+    int mark = 0;
+    for (const char byte : bytes) mark = mark * 256 + static_cast<unsigned char>(byte);
+    return mark == kApplicationId;
 }
 
 void create_schema(Database& database) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstdint>
+#include <filesystem>
 #include <span>
 #include <string>
 #include <vector>
@@ -11,7 +12,7 @@
 namespace hearwood {
 
 /// Stands in the file as user_version; raised when tables or columns change.
-inline constexpr int kSchemaVersion = 3;
+inline constexpr int kSchemaVersion = 4;
 
 /// Fixed columns of the table segments, before those of the values.
 inline constexpr int kSegmentKeyColumns = 7;
@@ -27,6 +28,8 @@ constexpr std::int64_t segment_id(std::int64_t recording, std::int64_t channel,
 
 /// Makes the tables in an empty file.
 void create_schema(Database& database);
+/// Whether the file's first page says that it is one of ours; it is not opened as a database.
+bool has_our_mark(const std::filesystem::path& file);
 /// Checks that the file is one of ours and not newer than this program. An older file is brought up
 /// to date when it may be written to; else it is read as it is, and tables that it lacks count as
 /// empty. Errors: InputError.

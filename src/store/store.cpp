@@ -18,7 +18,15 @@ constexpr const char* kFile = "survey.db";
 constexpr const char* kLockFile = "writer.lock";
 
 /// Pages of 8 KiB: a row of segments with its 50 numbers, and its kept spectrum, then fit well.
-constexpr const char* kNewFilePragmas = "PRAGMA page_size = 8192";
+/// Until it is renamed into place the file is of no use to anybody: nothing of it is kept to be
+/// undone, and it is brought to the disk once, as a whole.
+constexpr const char* kNewFilePragmas =
+    "PRAGMA page_size = 8192; PRAGMA synchronous = OFF; PRAGMA journal_mode = OFF";
+
+/// The mode stays in the file, which so never has a journal, and that only who writes could take
+/// back. Exclusive before it: memory shared through a file is not to be had on every file system.
+constexpr const char* kFilledFilePragmas =
+    "PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = WAL";
 
 /// A commit reaches the disk with the next checkpoint: a killed program loses nothing, a power cut
 /// loses the latest commits, and neither spoils the file.
@@ -56,6 +64,7 @@ void make_if_missing(const std::filesystem::path& file) {
         Database database(fresh, Database::Mode::read_write);
         database.run(kNewFilePragmas);
         create_schema(database);
+        database.run(kFilledFilePragmas);
     }
     sync_file(fresh);
     std::filesystem::rename(fresh, file, error);
@@ -63,6 +72,16 @@ void make_if_missing(const std::filesystem::path& file) {
         throw_machine_error(file, "cannot rename into place", error.value(),
                             "check the disk's free space and health, then run again");
     sync_folder(file.parent_path());
+}
+
+/// A kill while a database still kept a journal left one beside it. Reading cannot take it back:
+/// the first connection that may write does.
+void take_back_journal(const std::filesystem::path& file) {
+    std::error_code error;
+    if (!std::filesystem::exists(file.string() + "-journal", error) || !may_write_to(file) ||
+        !may_write_to(file.parent_path()) || !has_our_mark(file))
+        return;
+    Database(file, Database::Mode::read_write).one("PRAGMA schema_version");
 }
 
 /// Read-only, also where SQLite cannot make its side files (a disk that is mounted read-only).
@@ -139,6 +158,7 @@ Store Store::open_part(const std::filesystem::path& file) {
 }
 
 Store Store::open_part_read_only(const std::filesystem::path& file) {
+    take_back_journal(file);
     auto impl = std::make_unique<Impl>(nullptr, file, reading_mode(file));
     require_schema(impl->database, false);
     impl->columns = segment_columns(impl->database);

@@ -173,7 +173,6 @@ constexpr SettingKey kMeasureKeys[] = {
      .meaning = "analysis range; by default from 200 Hz to half the sample rate",
      .more = "used by the indices of the whole spectrum",
      .example = "[200, 24000]",
-     .without = "200 Hz to half the sample rate",
      .measuring = true},
     {.name = "step_s",
      .member = measure<&MeasureSettings::step_s>,

@@ -79,7 +79,7 @@ std::span<const SettingSection> setting_sections();
 /// others as '#key = value' with their default.
 std::string settings_template(std::span<const SettingSection> sections);
 
-/// A page of the manual with the table of each section made anew, between a line
+/// A page of the manual with the list of each section made anew, between a line
 /// '<!-- keys of [measure] -->' and a line '<!-- end of keys -->'.
 std::string with_settings_tables(const std::string& page, std::span<const SettingSection> sections);
 

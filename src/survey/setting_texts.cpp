@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <map>
 
 #include "base/text.h"
 #include "survey/setting_keys.h"
@@ -71,7 +72,7 @@ std::string default_text(const SettingKey& key) {
 struct RangeText {
     const SettingKey& key;
 
-    std::string operator()(bool& (*)(Settings&)) const { return "true or false"; }
+    std::string operator()(bool& (*)(Settings&)) const { return ""; }  // its default tells
     std::string operator()(int& (*)(Settings&)) const { return bounds(); }
     std::string operator()(std::uint64_t& (*)(Settings&)) const { return "0 or more"; }
     std::string operator()(double& (*)(Settings&)) const { return bounds(); }
@@ -101,26 +102,27 @@ std::string meaning_of(const SettingKey& key) {
     return text;
 }
 
-/// The cells beside a key's name.
-std::string cells_of(const SettingKey& key) {
+/// What stands beside a key's name: " = 512 (16 to 65536 samples): samples of one transform".
+std::string told_of(const SettingKey& key) {
     const std::string value = default_text(key);
     const bool shown = !value.empty() && !key.otherwise;
-    return fmt::format("{} | {} | {}",
-                       key.needed ? "needed"
-                       : shown    ? value
-                                  : key.without,
-                       std::visit(RangeText{key}, key.member), meaning_of(key));
+    const std::string range = std::visit(RangeText{key}, key.member);
+    return fmt::format("{}{}: {}",
+                       key.needed ? " (needed)"
+                       : shown    ? " = " + value
+                                  : fmt::format(" = {}", key.without),
+                       range.empty() ? "" : " (" + range + ")", meaning_of(key));
 }
 
-/// Neighbouring keys of which the same is said share a row.
-std::string table_of(const SettingSection& section) {
-    std::string text = "| key | default | range | meaning |\n|---|---|---|---|\n";
+/// Neighbouring keys of which the same is said share a line.
+std::string list_of(const SettingSection& section) {
+    std::string text;
     for (std::size_t i = 0; i < section.keys.size(); ++i) {
-        const std::string cells = cells_of(section.keys[i]);
+        const std::string told = told_of(section.keys[i]);
         std::string names = fmt::format("`{}`", section.keys[i].name);
-        while (i + 1 < section.keys.size() && cells_of(section.keys[i + 1]) == cells)
+        while (i + 1 < section.keys.size() && told_of(section.keys[i + 1]) == told)
             names += fmt::format(", `{}`", section.keys[++i].name);
-        text += fmt::format("| {} | {} |\n", names, cells);
+        text += fmt::format("* {}{}\n", names, told);
     }
     return text;
 }
@@ -146,6 +148,7 @@ std::string settings_template(std::span<const SettingSection> sections) {
 std::string with_settings_tables(const std::string& page,
                                  std::span<const SettingSection> sections) {
     std::string text;
+    std::map<std::string, std::string> told_by;  // which section of the page has this list
     std::size_t at = 0;
     while (true) {
         const std::size_t begin = page.find(kTableBegins, at);
@@ -155,8 +158,12 @@ std::string with_settings_tables(const std::string& page,
         const std::size_t name = begin + kTableBegins.size();
         const std::string section = page.substr(name, page.find(']', name) - name);
         text += page.substr(at, line_end + 1 - at);
-        for (const SettingSection& candidate : sections)
-            if (candidate.name == section) text += "\n" + table_of(candidate) + "\n";
+        for (const SettingSection& candidate : sections) {
+            if (candidate.name != section) continue;
+            const std::string list = list_of(candidate);
+            const std::string& first = told_by.try_emplace(list, section).first->second;
+            text += "\n" + (first == section ? list : "Keys as in [" + first + "].\n") + "\n";
+        }
         at = end;
     }
 }

@@ -10,3 +10,6 @@ add_dependencies(words word_table)
 
 set(words_folder ${CMAKE_CURRENT_LIST_DIR})
 hearwood_embed(words words/printed_page.h kSheetStyle ${words_folder}/sheet.css kSheetTemplate ${words_folder}/sheet.html)
+hearwood_embed(words words/family.h kPaperStyle ${words_folder}/paper.css kFamilyStyle ${words_folder}/family.css
+               kTypeRegular ${words_folder}/type/regular.woff2 kTypeItalic ${words_folder}/type/italic.woff2
+               kTypeBold ${words_folder}/type/bold.woff2)

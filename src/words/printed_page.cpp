@@ -1,5 +1,7 @@
 #include "words/printed_page.h"
 
+#include "words/family.h"
+
 namespace hearwood {
 
 HtmlTemplate in_language(std::string_view file, const Words& words) {
@@ -11,7 +13,7 @@ Html printed_document(const Words& words, const std::string& title, const Html& 
     return in_language(kSheetTemplate, words)
         .fill("document", {{"language", std::string(words.code())},
                            {"title", title},
-                           {"style", Html::trusted(kSheetStyle)},
+                           {"style", Html::trusted(type_faces() + std::string(kSheetStyle))},
                            {"pages", pages}});
 }
 

@@ -252,7 +252,7 @@ class Count:
             return "–"
         if not right_sign_only:
             return f"{100 * (self.up + self.down) / self.tested:.0f}"
-        wrong = f" −{100 * self.down / self.tested:.0f}" if self.down else ""
+        wrong = f"−{100 * self.down / self.tested:.0f}" if self.down else ""
         return f"{100 * self.up / self.tested:.0f}{wrong}"
 
 
@@ -262,7 +262,7 @@ def print_table(names, sizes, counts):
         cells = []
         for name in names:
             shares = [counts[name, index, size].share(name.startswith("twice")) for size in sizes]
-            cells.append(shares[0] + "".join(f" ({more})" for more in shares[1:]))
+            cells.append("/".join(shares))
         print("| " + " | ".join([index, *cells]) + " |")
 
 

@@ -161,6 +161,21 @@ class Events(support.SurveyTest):
         self.measured(survey)
         self.assertEqual((self.tables(survey) / "even.csv").read_bytes(), before)
 
+    def test_where_no_site_is_left_to_compare_it_says_so(self):
+        survey = self.survey((0.001, 0.001, 0.1, 0.1))
+        out = " ".join(self.measured(survey).out.split())
+        self.assertIn("too loud to compare, and without even values there: H1, H2", out)
+        self.assertIn("no site of poor is left to compare", out)
+        self.setUp()
+        survey = self.sheets(segment_s=20, step_s=5)
+        for number, (site, kind) in enumerate(zip(SITES, ("low", "low", "high", "high"))):  # half the bands lie far above all others
+            steep = signal.butter(8, 6000, kind, fs=RATE, output="sos")
+            loud = signal.sosfilt(steep, np.random.default_rng(number).normal(0, 0.05, 40 * RATE)) + calls(40, number, level=0.0003) / 32768
+            self.put(survey, site, "20310504_060000", wav(np.round(loud * 32768).astype("<i2")))
+        out = " ".join(self.measured(survey).out.split())
+        self.assertIn("no site is left to compare", out)
+        self.assertNotIn("0 sites heard", out)
+
     def test_what_cannot_be_compared_is_refused_with_its_reason(self):
         survey = self.sheets(segment_s=20, step_s=5)
         for number, site in enumerate(SITES):

@@ -42,10 +42,14 @@ class Trial(support.SurveyTest):
             self.sounds[rate] = scipy.signal.resample_poly(self.sounds[48000], rate, 48000)
         return self.sounds[rate]
 
-    def render(self, plays, rate, seconds, seed, noise=0.0003):
+    def render(self, plays, rate, seconds, seed, noise=0.0003, calls=0):
         """plays: (second, metres, losses at the bands in dB). Amplitude 0.4 at 2 m."""
         rng = np.random.default_rng(seed)
         x = rng.normal(0, noise, int(seconds * rate))
+        for _ in range(int(calls * seconds / 60)):
+            t = np.arange(int(rate * rng.uniform(0.1, 0.4))) / rate
+            at = rng.integers(0, len(x) - len(t))
+            x[at:at + len(t)] += rng.uniform(0.01, 0.05) * np.sin(2 * np.pi * rng.uniform(1500, 7000) * t) * np.hanning(len(t))
         for second, metres, loss in plays:
             sound = weakened(self.sound(rate), rate, loss) * (0.5 * 2 / metres)
             at = int((second + metres / 340) * rate)
@@ -55,11 +59,12 @@ class Trial(support.SurveyTest):
     def trials(self, survey, rows, header="site,date,time,distance_m,notes"):
         (survey / "trials.csv").write_text("\n".join([header, *rows]) + "\n")
 
-    def session(self, rate=24000, losses=NONE, far=NONE, noise=0.0003, minute=0):
-        """A survey with one session at K1: 2 m at 10:01, 30 m at 10:03, 50 m at 10:05 by its clock, recorded from 10:00."""
+    def session(self, rate=24000, losses=NONE, far=NONE, noise=0.0003, minute=0, calls=0, seed=1):
+        """A survey with one session at K1: 2 m at 10:01, 30 m at 10:03, 50 m at 10:05 by its clock, recorded from 10:00;
+        calls: of animals besides, a minute."""
         survey = self.sheets(segment_s=60, step_s=5)
-        self.put(survey, "K1", "20310504_100000", self.render(
-            [(80, 2, NONE), (190, 30, losses), (305, 50, far)], rate, 400, 1, noise))
+        plays = [(80, 2, NONE), (190, 30, losses), (305, 50, far)]
+        self.put(survey, "K1", "20310504_100000", self.render(plays, rate, 400, seed, noise, calls))
         self.trials(survey, [f"K1,2031-05-04,10:{minute + m:02d},{d}," for m, d in ((1, 2), (3, 30), (5, 50))])
         self.run_program("measure", survey, "--quiet")
         return survey
@@ -100,6 +105,14 @@ class Trial(support.SurveyTest):
         table = self.losses(self.session(minute=25), 1)
         self.assertTrue(table.loss_db.isna().all())
         self.assertTrue(table.why.str.contains("nothing was recorded|not found").all())
+
+    def test_calls_do_not_pass_for_plays_where_the_time_is_wrong(self):
+        """Right is what the rows hold in quiet: the plays begin at 10:01:20, 10:03:10 and 10:05:05 by the recorder."""
+        for seed in range(1, 7):
+            table = self.losses(self.session(minute=6, calls=20, seed=seed))
+            found = [table.found.loc[(metres, 1000)][11:19] for metres in (2, 30, 50)]
+            self.assertEqual(found, ["10:01:20", "10:03:10", "10:05:05"], f"seed {seed}")
+            self.setUp()
 
     def test_it_is_kept_and_the_same_for_any_jobs(self):
         survey = self.session()

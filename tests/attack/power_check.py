@@ -93,14 +93,17 @@ def held_after(events, moment, keep):
 class PowerCut(TrustTest):
     files = 10
 
-    def record(self):
-        """Offloads onto a fresh ext4 on the disk above. Returns its events, with those where the offload began and ended."""
+    def record(self, read_meanwhile=False):
+        """Offloads onto a fresh ext4 on the disk above, where it is wished while another program reads survey.db. Returns its
+        events, with those where the offload began and ended."""
         place = self.folder / "sectors"
         with disks.served(Sectors(self.folder / "log"), place, raw_fi=True):
             with disks.loop_device(place / "disk") as device:
                 subprocess.run(["mkfs.ext4", "-q", device], check=True, capture_output=True)
-                with disks.mounted(device, self.folder / "on", "rw"):
+                with disks.mounted(device, self.folder / "on", "rw"), contextlib.ExitStack() as reading:
                     shutil.copytree(self.survey, self.folder / "on/survey")
+                    if read_meanwhile:
+                        reading.enter_context(self.reader(self.folder / "on/survey"))
                     subprocess.run(["sync", "-f", self.folder / "on"], check=True)
                     (place / "say").write_text("begin")
                     told = self.offload("--measure", survey=self.folder / "on/survey")
@@ -109,6 +112,14 @@ class PowerCut(TrustTest):
         events = events_of(self.folder / "log")
         said = {data: i for i, (kind, _, data) in enumerate(events) if kind == "S"}
         return events, said[b"begin"], said[b"end"]
+
+    @contextlib.contextmanager
+    def reader(self, survey):
+        self.run_program("measure", survey, "--quiet")  # nothing is there yet; it makes the database
+        with contextlib.closing(sqlite3.connect(survey / "hearwood/survey.db")) as db:
+            db.execute("BEGIN")
+            db.execute("SELECT count(*) FROM recordings").fetchall()
+            yield
 
     def faults(self, survey):
         """What contradicts the card in a survey as the power cut left it."""
@@ -149,6 +160,16 @@ class PowerCut(TrustTest):
                         told = self.offload("--measure", survey=survey)
                         self.assertTrue(told.wipe, told)
                         self.assertEqual(self.faults(survey), [])
+
+    def test_rows_are_kept_though_another_program_reads(self):
+        """They are then in the log alone: it cannot be cleared while it is read."""
+        events, _, end = self.record(read_meanwhile=True)
+        (self.folder / "image").write_bytes(held_after(events, end, lambda: False))
+        with disks.mounted(self.folder / "image", self.folder / "after"):
+            survey = self.folder / "after/survey"
+            self.assertEqual(self.faults(survey), [])
+            with contextlib.closing(sqlite3.connect(survey / "hearwood/survey.db")) as db:
+                self.assertEqual(db.execute("SELECT count(*) FROM recordings WHERE proved").fetchall(), [(10,)])
 
     def test_a_disk_that_lies_about_flushing(self):
         """A tenth of the large writes is lost though flushed; nobody can foresee it, and the next offload must see it."""

@@ -2,6 +2,7 @@
 """What 'may be wiped' rests on, without disks of a special make: spoilt copies, one copy or two, names with a dot, names
 that are one, files too large, foreign and half-made databases, limits."""
 import os
+import pathlib
 import resource
 import shutil
 import sqlite3
@@ -10,6 +11,8 @@ import threading
 import time
 import unittest
 
+import attack_support  # noqa: F401 (finds support)
+import support
 from trust_support import BINARY, TrustTest, flip_bit, lost, main, sums
 
 
@@ -148,6 +151,44 @@ class Proof(TrustTest):
             told = self.run_program("run", self.survey, "--quiet")
             self.assertIn(told.code, (0, 1), told)
             self.assertGreater(database.stat().st_size, 10000)
+
+    def test_a_journal_that_a_kill_left_is_taken_back(self):
+        """As one does that comes while the log is switched on: every command finds the journal first."""
+        self.offload("--measure")
+        database, journal = self.survey / "hearwood/survey.db", self.survey / "hearwood/survey.db-journal"
+        db = sqlite3.connect(database, isolation_level=None)
+        db.execute("PRAGMA journal_mode = DELETE")
+        db.execute("PRAGMA cache_size = 1")
+        db.execute("BEGIN")
+        db.execute("CREATE TABLE half (done BLOB)")
+        db.execute("INSERT INTO half SELECT randomblob(8000) FROM (SELECT 1 UNION SELECT 2), segments, segments AS more LIMIT 90")
+        killed = database.read_bytes(), journal.read_bytes()
+        db.execute("ROLLBACK")
+        db.close()
+        for command in (["check", self.survey], ["run", self.survey, "--quiet"], ["tabulate", self.survey, "--quiet"],
+                        ["board", self.survey], ["verify", self.survey, "--quiet"]):
+            database.write_bytes(killed[0])
+            journal.write_bytes(killed[1])
+            told = self.run_program(*command)
+            self.assertIn(told.code, (0, 1), f"{command} {told}")
+            self.assertFalse(journal.exists(), f"{command} {told}")
+            with sqlite3.connect(database) as seen:
+                self.assertEqual(seen.execute("PRAGMA integrity_check").fetchall(), [("ok",)])
+                self.assertEqual(seen.execute("SELECT count(*) FROM sqlite_schema WHERE name = 'half'").fetchall(), [(0,)])
+            seen.close()
+
+    def test_the_first_run_killed_at_each_of_its_first_changes_of_the_database(self):
+        self.copies().mkdir(parents=True)
+        shutil.copy(self.recordings()[0], self.copies())
+        library = pathlib.Path(BINARY).parent / "tests/fault_library.so"
+        for number in range(1, 31):
+            shutil.rmtree(self.survey / "hearwood", ignore_errors=True)
+            faults = {"LD_PRELOAD": support.preloadable(library), "FAULT_CALLS": "write,pwrite,fsync,rename,unlink",
+                      "FAULT_PATH": "survey.db", "FAULT_AT": str(number), "FAULT_HOW": "KILL"}
+            killed = self.run_program("run", self.survey, "--quiet", env=dict(os.environ) | faults)
+            self.assertEqual(killed.code, -9, killed)
+            told = self.run_program("run", self.survey, "--quiet")
+            self.assertIn(told.code, (0, 1), f"killed at change {number}: {told}")
 
     def test_the_first_run_killed_at_its_beginning(self):
         self.copies().mkdir(parents=True)

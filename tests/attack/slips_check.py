@@ -92,6 +92,70 @@ class KilledListening(AttackTest):
         self.assertEqual(sums(self.survey / "hearwood/listen"), whole)
 
 
+class VerifyBeforeMeasuring(TrustTest):
+    """An offload leaves copies, and nothing else that could be held against anything."""
+    files = 6
+
+    def setUp(self):
+        super().setUp()
+        self.second = self.folder / "second"
+
+    def verify(self, *more):
+        return self.run_program("verify", self.survey, "--quiet", "--copies", self.second, *more)
+
+    def spoil_and_verify(self, code, *words):
+        """One flipped bit of a copy is named whatever else there is to be said."""
+        victim = self.recordings(self.copies(self.second))[2]
+        before = victim.read_bytes()
+        flip_bit(victim)
+        told = self.verify()
+        self.assertEqual(told.code, code, told)
+        self.assertIn(f"{victim.name}: is not the file that SHA256SUMS describes", told.flat)
+        for word in words:
+            self.assertIn(word, told.flat + told.err)
+        victim.write_bytes(before)
+
+    def test_right_after_an_offload_the_copies_are_proved(self):
+        self.offload("--second", self.second)
+        dates = self.copies(self.second) / "PROVED.txt"
+        dates.write_text("".join("2020-01-01T00:00:00Z" + line[20:] for line in dates.read_text().splitlines(keepends=True)))
+        told = self.verify()
+        self.assertEqual(told.code, 0, told)
+        self.assertIn("14 files named by 2 SHA256SUMS read again", told.flat)
+        self.assertIn("nothing has been measured yet", told.flat)
+        self.assertIn("the copies are what SHA256SUMS says", told.flat)
+        self.assertNotIn("2020-01-01", dates.read_text())
+        self.spoil_and_verify(1, "1 disagreement was found")
+
+    def test_measured_on_the_way_and_not_tabulated_yet(self):
+        self.offload("--second", self.second, "--measure")
+        told = self.verify()
+        self.assertEqual(told.code, 0, told)
+        self.assertIn("the tables have not been written yet", told.flat)
+        self.assertIn("6 segments measured again and compared to the bit", told.flat)
+        self.assertIn("recordings, copies and database agree", told.flat)
+        self.spoil_and_verify(1)
+
+    def test_a_database_that_is_gone_or_spoilt_or_old_stops_no_reading_of_copies(self):
+        self.offload("--second", self.second, "--measure")
+        database = self.survey / "hearwood/survey.db"
+        whole = database.read_bytes()
+        toml = self.survey / "survey.toml"
+        toml.write_text(toml.read_text() + "\n[measure]\nsegment_s = 30\n")
+        self.spoil_and_verify(1, "were measured under other settings")
+        database.write_bytes(b"no database at all" * 1000)
+        self.spoil_and_verify(1, "survey.db: is not a database of hearwood")
+        database.write_bytes(whole[:8192] + bytes(len(whole) - 8192))
+        self.spoil_and_verify(3)
+        database.unlink()
+        self.spoil_and_verify(1, "nothing has been measured yet")
+
+    def test_where_there_is_nothing_at_all_it_says_so(self):
+        told = self.run_program("verify", self.survey)
+        self.assertEqual(told.code, 2, told)
+        self.assertIn("nothing has been measured yet", told.err)
+
+
 class Verify(TrustTest):
     files = 6
 

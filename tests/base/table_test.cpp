@@ -51,25 +51,25 @@ TEST_CASE("header, types and cells follow one description") {
 }
 
 TEST_CASE("the manual's rows follow the description, the rest of the page stays") {
-    const std::string head = "| column | type | unit | meaning |\n|---|---|---|---|\n";
-    const std::string page = "# Tables\n\n### `other.csv`\n\n" + head + "| `x` | | | |\n\n" +
+    const std::string head = "Columns:\n\n";
+    const std::string page = "# Tables\n\n### `other.csv`\n\n" + head + "* `x`\n\n" +
                              "### `field_visits.csv`\n\nA visit.\n\n" + head +
-                             "| `old` | string |  | gone |\n\nMore.\n";
+                             "* `old`: gone\n\nMore.\n";
     const TableDescription table = visits().description();
     const std::string now = with_described_columns(
         page, std::span(&table, 1), [](const std::string& name) { return name == "done"; });
-    CHECK(now == "# Tables\n\n### `other.csv`\n\n" + head + "| `x` | | | |\n\n" +
+    CHECK(now == "# Tables\n\n### `other.csv`\n\n" + head + "* `x`\n\n" +
                      "### `field_visits.csv`\n\nA visit.\n\n" + head +
-                     "| `site` | string |  | recording site |\n"
-                     "| `cards` | integer |  | cards taken in |\n"
-                     "| `days` | number | d | days out |\n"
-                     "| `gain` | number | dB | of the recorder |\n\nMore.\n");
+                     "* `site`: recording site\n"
+                     "* `cards`: cards taken in\n"
+                     "* `days` (d): days out\n"
+                     "* `gain` (dB): of the recorder\n\nMore.\n");
     CHECK(with_described_columns(now, std::span(&table, 1),
                                  [](const std::string& name) { return name == "done"; }) == now);
 }
 
 TEST_CASE("what a table above says of a column is not said again, where that is shorter") {
-    const std::string head = "| column | type | unit | meaning |\n|---|---|---|---|\n";
+    const std::string head = "Columns:\n\n";
     const std::string page =
         "### `field_visits.csv`\n\n" + head + "\n### `days.csv`\n\n" + head + "\n";
     const auto site = [](const Visit& visit) { return visit.site; };
@@ -82,13 +82,18 @@ TEST_CASE("what a table above says of a column is not said again, where that is 
             .description(),
         visits().description()};
     const std::string now = with_described_columns(page, tables);
-    CHECK(now.starts_with("### `field_visits.csv`\n\n" + head +
-                          "| `site` | string |  | recording site |\n"));
+    CHECK(now.starts_with("### `field_visits.csv`\n\n" + head + "* `site`: recording site\n"));
     CHECK(now.ends_with("### `days.csv`\n\n" + head +
-                        "| `site`, `cards` | | | as in `field_visits.csv` |\n"
-                        "| `days` | number | h | days out |\n"
-                        "| `done` | boolean |  | 1: over |\n\n"));
+                        "* `site`, `cards`, `done`: as in `field_visits.csv`\n"
+                        "* `days` (h): days out\n\n"));
     CHECK(with_described_columns(now, tables) == now);
+
+    const std::vector<TableDescription> lone{TableOf<Visit>("days.csv", "days", "A row is a day.")
+                                                 .column("done", "", "1: over", &Visit::done)
+                                                 .description(),
+                                             visits().description()};
+    CHECK(with_described_columns(page, lone)
+              .ends_with("### `days.csv`\n\n" + head + "* `done`: 1: over\n\n"));
 }
 
 // Table Schema 1.0 (Frictionless Data), type number: "INF" and "-INF" are the special values.

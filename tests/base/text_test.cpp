@@ -105,4 +105,7 @@ TEST_CASE("a problem is one line that says where, what and the fix") {
     CHECK(one_line(problem) ==
           "sites.csv:4:2 (latitude) '99\\x0A': latitudes run from -90 to 90; check for swapped "
           "columns");
+    const Problem sentence{
+        .file = "recordings", .what = "Two sample rates.", .fix = "Leave one out."};
+    CHECK(one_line(sentence) == "recordings: Two sample rates. Leave one out.");
 }

@@ -17,7 +17,7 @@ def in_script(text):
 module = base64.b64encode((compiled / "hearwood.wasm").read_bytes()).decode()
 worker = (compiled / "hearwood.js").read_text() + "\n" + (web / "worker.js").read_text()
 script = f"const COMPILED = {in_script(module)};\nconst WORKER = {in_script(worker)};\n{(web / 'measure.js').read_text()}"
-style = (source / "report" / "web" / "paper.css").read_text() + (web / "measure.css").read_text()
+style = (source / "words" / "paper.css").read_text() + (web / "measure.css").read_text()
 page = (web / "measure.html").read_text()
 for name, text in (("version", version), ("style", style), ("script", script)):
     assert page.count("{{" + name + "}}") == 1, name

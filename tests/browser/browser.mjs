@@ -20,6 +20,14 @@ export function startBrowserWith(profile, web) {
   return chromium.launchPersistentContext(profile, { ...options, acceptDownloads: true });
 }
 
+/** For page.evaluate: the colour of a canvas's first pixel, which is paper, and the page's own. */
+export const cornerAndPaper = () => {
+  const corner = new OffscreenCanvas(1, 1).getContext("2d", { willReadFrequently: true });
+  corner.drawImage(document.querySelector("canvas"), 0, 0);
+  const [red, green, blue] = corner.getImageData(0, 0, 1, 1).data;
+  return [`rgb(${red}, ${green}, ${blue})`, getComputedStyle(document.body).backgroundColor];
+};
+
 /** Opens a page from disk; everything that must not happen is collected in `faults`. */
 export async function openPage(browser, file, options = {}) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, acceptDownloads: true, ...options });

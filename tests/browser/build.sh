@@ -105,7 +105,7 @@ sources=$(
 logged program-configure cmake -S "$work" -B "$work/program" -G Ninja -DCMAKE_BUILD_TYPE=Release \
     -DCMAKE_TOOLCHAIN_FILE="$work/clang.cmake" -DCMAKE_CXX_FLAGS="$cxx_flags"
 logged program cmake --build "$work/program" -j "$jobs"
-exports=_hw_failure,_hw_header,_hw_open,_hw_measure_next,_hw_facts,_hw_lines,_hw_paint,_hw_paint_next,_hw_picture,_hw_close,_malloc,_free
+exports=_hw_failure,_hw_header,_hw_open,_hw_measure_next,_hw_facts,_hw_lines,_hw_paint,_hw_paint_next,_hw_picture,_hw_palette,_hw_close,_malloc,_free
 link="-sMODULARIZE=1 -sEXPORT_NAME=createHearwood -sENVIRONMENT=worker -sALLOW_MEMORY_GROWTH=1 -sFILESYSTEM=1 -lworkerfs.js"
 link="$link -sEXPORTED_FUNCTIONS=$exports -sEXPORTED_RUNTIME_METHODS=cwrap,UTF8ToString,FS,WORKERFS -sTOTAL_STACK=2097152"
 libraries=

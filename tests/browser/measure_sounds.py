@@ -1,8 +1,9 @@
 #!/usr/bin/python3
 """Sounds for the page that measures, and what the program makes of them.      measure_sounds.py PROGRAM SAMPLES FOLDER
 
-FOLDER/good: real, made and the demo's sounds; FOLDER/bad: what no page may fall over; FOLDER/many: a thousand short ones;
-FOLDER/long: 2 GB in one file. FOLDER/segments.csv and recordings.csv: the program's tables of the good and bad ones."""
+FOLDER/good: real, made and the demo's sounds, in every format; FOLDER/bad: what no page may fall over; FOLDER/many: a thousand short ones;
+FOLDER/long: 2 GB in one file. FOLDER/segments.csv and recordings.csv: the program's tables of the good and bad ones;
+bounds.csv: by how much each value of the good ones may differ (tests/rounding.py)."""
 import pathlib
 import shutil
 import struct
@@ -12,6 +13,7 @@ import sys
 import numpy as np
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
+import rounding  # noqa: E402
 import support  # noqa: E402
 
 program, samples, folder = support.Program(sys.argv[1]), pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[3])
@@ -52,6 +54,17 @@ flac(whole_numbers(np.concatenate(alike)), 44100, good / f"{stamp()}.flac")
 for rate, channels, seconds in ((48000, 1, 130), (22050, 2, 61), (96000, 1, 62), (8000, 1, 70)):
     x = support.noise(seconds * channels, number, rate=rate, tone=0.2 * rate)
     (good / f"{stamp()}.wav").write_bytes(support.wav(x, rate=rate, channels=channels))
+# Every container and coding that it says it reads, of one real sound with two channels that differ.
+real = support.read_sound(next(clip for clip in clips if clip.suffix == ".ogg"))[0][:, 0]
+both = np.column_stack([real, np.roll(real, 4321) * 0.7])
+for ending, container, coding, rate, x in (
+        ("aiff", "aiff", "pcm 16", 44100, both), ("aif", "aiff", "pcm 24", 44100, real), ("aifc", "aiff", "float", 44100, both),
+        ("caf", "caf", "pcm 16", 44100, both), ("caf", "caf", "alac 16", 44100, real), ("caf", "caf", "float", 44100, real),
+        ("au", "au", "pcm 16", 44100, both), ("w64", "w64", "pcm 16", 44100, both), ("rf64", "rf64", "pcm 24", 44100, real),
+        ("wav", "wav", "pcm 32", 44100, real), ("wav", "wav", "double", 44100, real), ("flac", "flac", "pcm 24", 44100, both),
+        ("ogg", "ogg", "vorbis", 44100, both), ("oga", "ogg", "vorbis", 22050, real), ("opus", "ogg", "opus", 48000, both),
+        ("opus", "ogg", "opus", 24000, real), ("opus", "ogg", "opus", 8000, real), ("ogg", "ogg", "opus", 16000, both)):
+    support.write_sound(good / f"{stamp()}.{ending}", x, rate, container, coding)
 # The demo's, with what it holds that is broken; at most so many.
 program("demo", folder / "demo", "--quiet")
 demo = sorted(path for path in (folder / "demo" / "recordings").rglob("*") if path.is_file())
@@ -78,6 +91,8 @@ program("measure", survey, "--quiet", code=1)  # some are bad, and listed
 program("tabulate", survey, "--quiet", code=None)
 for name in ("segments.csv", "recordings.csv"):
     shutil.copy(survey / "hearwood" / "tables" / name, folder / name)
+# How near to these two roundings can be held.
+rounding.write_bounds(program, sorted(good.iterdir()), folder / "draws", folder / "bounds.csv")
 
 for i in range(1000):
     (many / f"REC_20310505_{i // 60:02}{i % 60:02}00.wav").write_bytes(support.wav(support.noise(0.1, i)))
@@ -90,5 +105,6 @@ with open(long / "REC_20310506_000000.wav", "wb") as out:
     for _ in range(minutes):
         out.write(minute)
 shutil.rmtree(folder / "demo")
+shutil.rmtree(folder / "draws")
 shutil.rmtree(survey)
 sys.exit(1 if support.failures else 0)

@@ -9,7 +9,7 @@ var createHearwood = async () => {
   const put = (text) => texts.push(text) - 1;
   const has = (part) => name.includes(part);
   return {
-    HEAPU8: new Uint8Array(960 * 300 * 4).map((_, i) => (i % 4 === 3 ? 255 : (i * 7) % 200)),
+    HEAPU8: new Uint8Array(960 * 300).map((_, i) => (i * 7) % 200),
     UTF8ToString: (place) => texts[place],
     _hw_header: () => put(`site,stand,deployment,file,channel,segment,start_utc,start_local,aci,ndsi,${more.join()},reasons\n`),
     _hw_failure: () => put(failure),
@@ -26,7 +26,7 @@ var createHearwood = async () => {
       done += 1;
       if (has("throws")) failure = "the file went away";
     },
-    _hw_paint_next: () => 1, _hw_picture: () => 0, _hw_close: () => {},
+    _hw_paint_next: () => 1, _hw_picture: () => 0, _hw_palette: () => 0, _hw_close: () => {},
     FS: { mkdir() {}, mount() {}, unmount() {} }, WORKERFS: {},
     cwrap: (called) => (called === "hw_paint" ? () => true : (path, given) => {
       [name, done, failure] = [given, 0, ""];

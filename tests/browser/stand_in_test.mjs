@@ -2,7 +2,7 @@
 // program does is tried by measure_page_test.mjs.      stand_in_test.mjs SOURCE WEB [PICTURE_FOLDER]
 import { execFileSync } from "node:child_process";
 import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { startBrowser, openPage } from "./browser.mjs";
+import { cornerAndPaper, startBrowser, openPage } from "./browser.mjs";
 
 const [, , source, web, pictures] = process.argv;
 const faults = [];
@@ -66,6 +66,8 @@ const wild = 'no "time" <b>here</b>.wav';
       check(wide <= width, `${wide} wide where ${width} is there`);
       if (pictures) await page.screenshot({ path: `${pictures}/${width}-${scheme}.png`, fullPage: true });
     }
+    const [drawn, paper] = await page.evaluate(cornerAndPaper);
+    check(drawn === paper, `${scheme}: round the spectrogram the paper is ${drawn}, the page's is ${paper}`);
     await page.evaluate(readFileSync(axePath, "utf8"));
     for (const { id, nodes } of (await page.evaluate(() => axe.run())).violations)
       check(false, `${scheme}: ${id}: ${nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`);

@@ -239,16 +239,17 @@ def already_offloaded_elsewhere_stops(folder):
 
 
 @case
-def the_card_is_read_once_and_not_touched(folder):
+def the_card_is_read_twice_and_not_touched(folder):
     place = Place(folder, "--clean", files=30)
     for path in place.card.rglob("*.wav"):
         os.utime(path, ns=(10**18, path.stat().st_mtime_ns))  # an old access time, which a read would renew
     total = sum(p.stat().st_size for p in place.card.rglob("*") if p.is_file())
     report = folder / "report"
     second = folder / "second"
-    place.offload("--measure", "--second", str(second),
-                  faults={"FAULT_CALLS": "read,pread", "FAULT_PATH": "/card/", "FAULT_REPORT": report})
-    assert report.read_text().split()[3] == str(total), f"{report.read_text()} of {total} bytes"
+    for times, more in ((2, ()), (1, ("--read-once",))):
+        place.offload("--measure", "--second", str(second), *more,
+                      faults={"FAULT_CALLS": "read,pread", "FAULT_PATH": "/card/", "FAULT_REPORT": report})
+        assert report.read_text().split()[3] == str(times * total), f"{report.read_text()} of {times} x {total} bytes"
     assert {p.stat().st_atime_ns for p in place.card.rglob("*.wav")} == {10**18}
     place.check_copies()
     place.check_copies(copies=second / "recordings" / "H1-march")

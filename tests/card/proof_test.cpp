@@ -60,6 +60,27 @@ TEST_CASE("what is wrong with a list of sums is told") {
     CHECK_FALSE(stays_inside("/a.wav"));
 }
 
+TEST_CASE(
+    "an image is the disk of its file when copies are counted, and a disk that can be swapped") {
+    Disk built_in, image, another;
+    built_in.devices = built_in.own_devices = built_in.all_devices = {"sda"};
+    for (Disk* each : {&image, &another}) each->devices = {"sda"};
+    image.own_devices = {"loop0"};
+    image.all_devices = {"loop0", "sda"};
+    another.own_devices = {"loop1"};
+    another.all_devices = {"loop1", "sda"};
+    const std::vector<Disk> all{built_in, image, another};
+    CHECK(count_disks(all) == 1);
+    CHECK(share_a_device(image, another));
+    CHECK(is_the_disk(image, image));
+    CHECK_FALSE(is_the_disk(image, another));
+    CHECK_FALSE(is_the_disk(built_in, image));
+    CHECK(lies_on_device_of(image, image));
+    CHECK_FALSE(lies_on_device_of(another, image));
+    CHECK(lies_on_device_of(image, built_in));        // an image in a file of the card
+    CHECK_FALSE(lies_on_device_of(built_in, image));  // the card an image on the disk: as in a test
+}
+
 TEST_CASE("two disks are two when they share no device") {
     Disk one, other, volume;
     one.devices = {"sda"};
@@ -69,6 +90,7 @@ TEST_CASE("two disks are two when they share no device") {
     CHECK(share_a_device(other, volume));
     const std::vector<Disk> all{one, other, volume};
     CHECK(count_disks(all) == 2);
+    CHECK(count_disks({}) == 0);
     const TemporaryFolder folder;
     const Disk here = disk_of(folder.path()),
                below = disk_of(folder.path() / "not" / "there" / "yet");

@@ -82,9 +82,10 @@ TEST_CASE(
     const std::size_t day = 6 + 6 + 30 + 5 + 30;
     for (const auto& [site, set] : names) {
         const DemoSite& of = scenario.sites[site];
-        if (!of.misses_dawns) CHECK(set.size() == 8 * day);
+        // Both plays of the trial besides.
+        if (!of.misses_dawns) CHECK(set.size() == 8 * day + 2);
         // Without 04:00 to 08:30 on four of the eight dates.
-        if (of.misses_dawns) CHECK(set.size() == 8 * day - 4 * (3 + 30 + 3));
+        if (of.misses_dawns) CHECK(set.size() == 8 * day + 2 - 4 * (3 + 30 + 3));
     }
     CHECK(truncated == 1);
     CHECK(dead == 2 * static_cast<int>(day));
@@ -128,6 +129,30 @@ TEST_CASE("one recorder's file names are seven minutes early") {
     CHECK(demo_deployments_csv(scenario).find(",-420,-420,") != std::string::npos);
 }
 
+TEST_CASE(
+    "the trial is played at true times, from 2 m and from 30 m, weaker by the stand and by "
+    "distance") {
+    const DemoScenario scenario = make_scenario(1);
+    const std::string sheet = demo_trials_csv(scenario);
+    CHECK(std::count(sheet.begin(), sheet.end(), '\n') == 1 + 2 * 12);
+    // The late clock's own file name lags behind what the notebook says.
+    CHECK(sheet.find("amerak-heath-2,2026-04-17,14:40,2,") != std::string::npos);
+    std::vector<double> levels;
+    for (const DemoFile& file : scenario.files)
+        if (file.site == 1 && file.trial_m > 0) {
+            CHECK(file.name.find(file.trial_m == 2 ? "_20260417_143300." : "_20260417_143500.") !=
+                  std::string::npos);
+            const std::vector<float> samples = synthesise(scenario.sites[1], file);
+            CHECK(samples.size() == 24000 * 34);
+            levels.push_back(level_dbfs(samples));
+        }
+    REQUIRE(levels.size() == 2);
+    // 20 log10(30 / 2) = 23.5 dB of spreading, and 28 m of a stand that takes 5 to 7 dB per 100 m
+    // at 4 kHz: half of that at 1 kHz, 1.4 times at 8 kHz.
+    CHECK(levels[0] - levels[1] > 23.5 + 28 * 0.05 * 0.5);
+    CHECK(levels[0] - levels[1] < 23.5 + 28 * 0.07 * 1.5);
+}
+
 TEST_CASE("a file's samples depend on its seed alone") {
     const DemoScenario scenario = make_scenario(3);
     const DemoFile& file = scenario.files[20];
@@ -160,18 +185,22 @@ TEST_CASE("calls come as often as planned, and lie within their file") {
 
 TEST_CASE("truth counts the calls that are synthesised, and which of them can be heard anywhere") {
     const DemoScenario scenario = make_scenario(1);
-    int all = 0, audible = 0;
+    int all = 0, audible = 0, everywhere = 0;
     for (const DemoFile& file : scenario.files) {
         const DemoCalls counts = count_calls(scenario, file);
         CHECK(static_cast<std::size_t>(counts.birds + counts.frogs) ==
               calls_of(scenario.sites[file.site], file).size());
         all += counts.birds + counts.frogs;
         audible += counts.audible;
+        everywhere += counts.audible_everywhere;
+        CHECK(counts.audible_everywhere <= counts.audible);
     }
+    CHECK(everywhere > audible / 2);
+    CHECK(everywhere < audible);
     CHECK(audible > all / 2);
     CHECK(audible < all);
     CHECK(over_seeds([](const DemoScenario& of) { return static_cast<double>(of.files.size()); }) ==
-          12 * 8 * 77 - 4 * 36);
+          12 * (8 * 77 + 2) - 4 * 36);
 }
 
 TEST_CASE("a noise's density is that of what is synthesised") {

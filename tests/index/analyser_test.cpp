@@ -239,6 +239,30 @@ TEST_CASE("both ways of compiling give the same numbers within single precision"
     }
 }
 
+TEST_CASE("the widest vectors give the bits of the narrower ones") {
+    // Frames of every remainder of groups and of samples that vectors of 512 bits can leave.
+    auto shapes = std::vector<std::pair<int, int>>(kFramesAndHops.begin(), kFramesAndHops.end());
+    for (int frame = 16; frame <= 128; frame += 2) shapes.emplace_back(frame, frame);
+    const auto x = white_noise(0.01, 60001, 6) + sine(0.1, 3100, 24000, 60001);
+    for (const auto& [frame, hop] : shapes) {
+        MeasureSettings settings;
+        settings.frame = frame;
+        settings.hop = hop;
+        INFO("frame " << frame << ", hop " << hop);
+        for (const bool floats : {false, true}) {
+            const AnalyserOptions narrow{CpuPath::narrow, true}, wide{CpuPath::best, true};
+            const auto codes = as_int16(x);
+            const auto a = floats ? measure(x, 24000, settings, 0, narrow).summary
+                                  : measure(codes, 24000, settings, 16, narrow).summary;
+            const auto b = floats ? measure(x, 24000, settings, 0, wide).summary
+                                  : measure(codes, 24000, settings, 16, wide).summary;
+            check_same_bits(a, b);
+            CHECK(a.sounds.events == b.sounds.events);
+            CHECK(a.sounds.background_db == b.sounds.background_db);
+        }
+    }
+}
+
 TEST_CASE("the processor's path has a name, and the environment can ask for the plain one") {
     const char* wish = std::getenv("HEARWOOD_CPU");
     const std::string path = cpu_path();

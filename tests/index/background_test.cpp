@@ -41,7 +41,7 @@ std::vector<std::int16_t> columns_of_powers(int rows, int columns, unsigned seed
 }  // namespace
 
 TEST_CASE("the quantile's step is that of the sorted values, for any number of rows") {
-    for (const CpuPath path : {CpuPath::best, CpuPath::baseline}) {
+    for (const CpuPath path : {CpuPath::best, CpuPath::narrow, CpuPath::baseline}) {
         const Kernels& k = kernels(path);
         const int columns = 2 * k.lanes;
         for (const int rows : {1, 2, 9, 10, 11, 100, 349, 350, 351, 700, 1400, 1401, 5625, 40000}) {
@@ -100,14 +100,19 @@ TEST_CASE("a segment too long for the store gives the same shares by histograms"
 }
 
 TEST_CASE("a value of a rank is that of the sorted values") {
-    for (const std::size_t count : {1U, 2U, 100U, 5625U}) {
-        auto values = white_noise(1e-3, count, static_cast<unsigned>(count));
-        for (float& v : values) v = v * v;
-        values[0] = 0;
-        auto sorted = values;
-        std::sort(sorted.begin(), sorted.end());
-        for (const std::size_t rank : {std::size_t{0}, count / 10, count / 2, count - 1}) {
-            CHECK(value_of_rank(values, rank) == sorted[rank]);
+    for (const std::size_t count : {1U, 2U, 63U, 64U, 65U, 100U, 5625U}) {
+        for (const float step : {0.0F, 1e-7F, 1e-6F}) {  // how coarse, so that many are alike
+            auto values = white_noise(1e-3, count, static_cast<unsigned>(count));
+            for (float& v : values) v = step > 0 ? std::round(v * v / step) * step : v * v;
+            values[0] = 0;
+            auto sorted = values;
+            std::sort(sorted.begin(), sorted.end());
+            for (std::size_t rank = 0; rank<count; rank += count> 100 ? 37 : 1) {
+                const auto [value, next] = value_and_next_of_rank(values, rank);
+                CHECK(value == sorted[rank]);
+                CHECK(next == sorted[std::min(rank + 1, count - 1)]);
+            }
+            CHECK(value_of_rank(values, count - 1) == sorted.back());
         }
     }
 }

@@ -4,6 +4,7 @@
 
 #include "index/engine/event_finder.h"
 #include "index/kept_sounds.h"
+#include "index/packed_numbers.h"
 #include "signals.h"
 
 using namespace hearwood;
@@ -55,15 +56,16 @@ TEST_CASE("the events' frame is 21.3 ms at every rate, of small factors") {
 TEST_CASE("the median network brings the median to its place") {
     std::mt19937 random(1);
     for (int count = 2; count <= kMostRiseBlock; ++count) {
-        const auto swaps = median_network(count);
+        const MedianNetwork network = median_network(count);
         for (int repeat = 0; repeat < 50; ++repeat) {
             std::vector<int> values(count);
             for (int& v : values) v = static_cast<int>(random() % 20);
             auto sorted = values;
             std::sort(sorted.begin(), sorted.end());
-            for (std::size_t s = 0; s < swaps.size(); s += 2)
-                if (values[swaps[s + 1]] < values[swaps[s]])
-                    std::swap(values[swaps[s]], values[swaps[s + 1]]);
+            for (int n = 0; n < network.count; ++n) {
+                const auto [low, high] = network.pairs[n];
+                if (values[high] < values[low]) std::swap(values[low], values[high]);
+            }
             CHECK(values[count / 2] == sorted[count / 2]);
         }
     }
@@ -206,4 +208,87 @@ TEST_CASE("kept sounds read back as they were, to half a decibel and a hundredth
         CHECK_THROWS(decode_sounds(std::string_view(bytes).substr(0, length)));
     const SegmentSounds silent = measure(std::vector<float>(48000, 0.0F), 48000).summary.sounds;
     CHECK(!decode_sounds(encode(silent)).listened);
+}
+
+TEST_CASE("kept sounds are the bytes that docs/measures.md describes, of both versions") {
+    SegmentSounds sounds;
+    sounds.listened = true;
+    sounds.background_db = {-100.5F, -100.0F};  // codes 100 and 101
+    sounds.events = {{3, 4, 20, 22, -30.25F}, {7, 9, 21, 22, -30.25F}};
+    // By hand. Band steps 100, 1: least 1, folded 2, plus one 3 = "0 1" and "1", k = 5 = 10100,
+    // 99 = 3 x 32 + 3: "0001" "11000", 0: "1" "00000".
+    // Start 3, 4: least 3, folded 6, 7 = "00 1" "11", k = 0 = 00000; 0 "1", 1 "01". Duration 4, 9:
+    // 9 = "0001" "001", k = 1 = 10000; 0: "1" "0", 5: "001" "1". Lowest 20, 21: 41 = "000001"
+    // "01001", 00000, "1" "01". Extent 2, 1: least 1: "01" "1", 00000, "01" "1". Peak -3025 twice:
+    // folded 6049, 6050 = 4096 + 1954: "0000000000001" "011110100010", 00000, "1" "1".
+    const std::string bits =
+        "011"
+        "10100"
+        "000111000"
+        "100000"
+        "00111"
+        "00000"
+        "101"
+        "0001001"
+        "10000"
+        "100011"
+        "00000101001"
+        "00000"
+        "101"
+        "011"
+        "00000"
+        "011"
+        "0000000000001011110100010"
+        "00000"
+        "11";
+    std::string expected("\x02\x01\x02\x00\x02", 5);
+    for (std::size_t at = 0; at < bits.size(); at += 8) {
+        unsigned byte = 0;
+        for (std::size_t i = at; i < std::min(at + 8, bits.size()); ++i)
+            byte |= (bits[i] == '1' ? 1U : 0U) << (i - at);
+        expected += static_cast<char>(byte);
+    }
+    CHECK(encode(sounds) == expected);
+    const std::string first(
+        "\x01\x01\x02\x00\x64\x65\x02\x03\x04\x14\x02\x2f\xf4\x04\x09\x15\x01\x2f\xf4", 19);
+    for (const std::string& bytes : {expected, first}) {
+        const SegmentSounds back = decode_sounds(bytes);
+        CHECK(back.listened);
+        CHECK(back.background_db == sounds.background_db);
+        CHECK(back.events == sounds.events);
+    }
+}
+
+TEST_CASE("columns of any numbers are packed and read back; no bytes are read past their end") {
+    std::mt19937 random(3);
+    constexpr auto kLeast = std::numeric_limits<std::int32_t>::min(),
+                   kMost = std::numeric_limits<std::int32_t>::max();
+    std::vector<std::vector<std::int32_t>> columns{
+        {0}, {kLeast}, {kMost}, {-1, 1}, {kMost - 9, kMost}};
+    for (int repeat = 0; repeat < 200; ++repeat) {
+        auto& column = columns.emplace_back(1 + random() % 60);
+        const unsigned span = 1U << random() % 20;
+        for (auto& v : column)
+            v = static_cast<std::int32_t>(random() % span) - static_cast<std::int32_t>(span / 3);
+    }
+    std::string bytes;
+    NumberPacker out(bytes);
+    for (const auto& column : columns) out.column(column);
+    out.finish();
+    NumberUnpacker in(bytes);
+    std::vector<std::int32_t> back;
+    for (const auto& column : columns) {
+        in.column(column.size(), back);
+        CHECK(back == column);
+    }
+    CHECK(in.left() < 8);
+    for (int repeat = 0; repeat < 2000; ++repeat) {  // any bytes give numbers or an error
+        std::string noise(random() % 20, 0);
+        for (char& c : noise) c = static_cast<char>(random());
+        NumberUnpacker any(noise);
+        try {
+            any.column(1 + random() % 9, back);
+        } catch (const std::out_of_range&) {
+        }
+    }
 }

@@ -100,8 +100,8 @@ TEST_CASE("a key added in one place is read, refused, written, explained and has
                     "it is\n") != std::string::npos);
     CHECK(with_settings_tables("x\n<!-- keys of [contrast] -->\nold\n<!-- end of keys -->\ny\n",
                                with.sections)
-              .ends_with("| `made_up` | 3 | 1 to 7 dB | how made up it is; told in the manual "
-                         "|\n\n<!-- end of keys -->\ny\n"));
+              .ends_with("* `made_up` = 3 (1 to 7 dB): how made up it is; told in the manual\n\n"
+                         "<!-- end of keys -->\ny\n"));
 
     const std::string before = measuring_json({}, setting_sections());
     const std::string json = measuring_json({}, with.sections);
@@ -137,10 +137,9 @@ TEST_CASE("a list of names and a number that may be missing are rows as well") {
     maybe.reset();
     const std::string page =
         with_settings_tables("<!-- keys of [contrast] -->\n<!-- end of keys -->\n", with.sections);
-    CHECK(
-        page.find(
-            "| `listed` | none | at most 2 | some columns, e.g. `[\"elevation_m\"]` |\n| `maybe` | "
-            "none | 0 to 10 | a number, or none, e.g. `2.5` |\n") != std::string::npos);
+    CHECK(page.find("* `listed` = none (at most 2): some columns, e.g. `[\"elevation_m\"]`\n"
+                    "* `maybe` = none (0 to 10): a number, or none, e.g. `2.5`\n") !=
+          std::string::npos);
     CHECK(settings_template(with.sections).find("#maybe = 2.5") != std::string::npos);
 }
 

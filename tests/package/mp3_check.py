@@ -1,6 +1,5 @@
 #!/usr/bin/python3
 """The release file reads MP3 as the program with the machine's own libraries does.      mp3_check.py PROGRAM OTHER"""
-import ctypes
 import pathlib
 import shutil
 import sys
@@ -11,24 +10,12 @@ import numpy as np
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1]))
 import support  # noqa: E402
 
-# sndfile.h: SFM_WRITE, SF_FORMAT_MPEG | SF_FORMAT_MPEG_LAYER_III.
-WRITE, MP3, RATE, SECONDS = 0x20, 0x230000 | 0x0082, 44100, 65
-
-
-def write_mp3(path):
-    library = support._sndfile
-    library.sf_writef_float.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int64]
-    handle = library.sf_open(str(path).encode(), WRITE, ctypes.byref(support._Info(0, RATE, 1, MP3, 0, 0)))
-    assert handle, "libsndfile writes no MP3"
-    x = np.random.default_rng(1).uniform(-0.1, 0.1, RATE * SECONDS).astype(np.float32)
-    assert library.sf_writef_float(handle, x.ctypes.data, len(x)) == len(x)
-    library.sf_close(handle)
-
+RATE, SECONDS = 44100, 65
 
 tables = []
 with tempfile.TemporaryDirectory() as scratch:
     sound = pathlib.Path(scratch) / "REC_20310504_100000.mp3"
-    write_mp3(sound)
+    support.write_sound(sound, np.random.default_rng(1).uniform(-0.1, 0.1, RATE * SECONDS), RATE, "mpeg", "layer 3")
     for name, program in zip(("one", "other"), sys.argv[1:]):
         survey, run = pathlib.Path(scratch) / name, support.Program(program)
         support.write_survey(survey, [{"site": f"S{i}", "nutrient_status": "rich" if i < 2 else "poor"} for i in range(4)])

@@ -1,16 +1,33 @@
 #!/bin/sh
-# One program file that needs no library and no file of the system: for any Linux of this processor. Its time zones are
-# built in, and used where the machine has none or older ones. As root on Debian 12 (packages are installed).
-#   sh tests/package/static.sh [FOLDER]       default: build-static in the tree; about 15 minutes on two cores
-# Leaves FOLDER/hearwood-VERSION-linux-PROCESSOR.tar.xz: the program, the manual, man pages, completions, licences. Then tries it
-# (static_check.sh): in an empty root, on other releases, on an old processor and an old kernel, and its demo tables against
-# those of HEARWOOD=PROGRAM or build/hearwood byte for byte, which is built where it is not there.
+# One program file that needs no library and no file of the system: for any Linux of this processor, or of another one. Its time
+# zones are built in, and used where the machine has none or older ones. As root on Debian 12 (packages are installed).
+#   sh tests/package/static.sh [FOLDER [ARCHITECTURE]]      about 15 minutes on two cores
+# FOLDER is build-static in the tree, and ARCHITECTURE this machine's, unless told; arm64 is built on any machine, by a compiler
+# for it. Leaves FOLDER/hearwood-VERSION-linux-PROCESSOR.tar.xz: the program, the manual, man pages, completions, licences. Then
+# tries it (static_check.sh): in an empty root, on other releases, on an old processor and an old kernel, and its demo tables
+# against those of HEARWOOD=PROGRAM or build/hearwood byte for byte, which is built where it is not there; one for another
+# processor under qemu-user, and its tables as near as its rounding allows (foreign_check.sh).
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 root=$(cd "$here/../.." && pwd)
 . "$here/debian_sources.sh"
+. "$here/foreign.sh"
 begin "${1:-$root/build-static}" "$here/static-packages.txt"
-archives=$cache/archives-$(dpkg --print-architecture)
+own=$(dpkg --print-architecture)
+architecture=${2:-$own}
+processor=$(uname -m)
+tools= sysroot= toolchain=
+if [ "$architecture" != "$own" ]; then
+    [ "$architecture" = arm64 ] || { echo "no compiler for $architecture is named here; known: $own, arm64" >&2; exit 2; }
+    processor=aarch64
+    tools=aarch64-linux-gnu-
+    install_packages "$here/arm64-packages.txt"
+    # shellcheck disable=SC2046  # a list of words on purpose
+    foreign_libraries "$architecture" $(sed 's/#.*//' "$root/sample-audio/packages.txt" "$here/static-packages.txt" | grep -e '-dev$')
+    foreign_toolchain "$work/toolchain.cmake" aarch64-linux-gnu "$processor"
+    toolchain=-DCMAKE_TOOLCHAIN_FILE=$work/toolchain.cmake
+fi
+archives=$cache/archives-$architecture
 objects=$archives/objects
 mkdir -p "$archives"
 
@@ -28,15 +45,15 @@ objects() {
     shift
     mkdir -p "$objects/$name"
     for file in "$@"; do
-        g++ -std=c++20 -O2 -c $flags "$file" -o "$objects/$name/$(basename "$file").o" || return 1
+        "${tools}g++" ${sysroot:+--sysroot="$sysroot"} -std=c++20 -O2 -c $flags "$file" -o "$objects/$name/$(basename "$file").o" || return 1
     done
-    ar rcs "$archives/lib$name.a" "$objects/$name"/*.o
+    "${tools}ar" rcs "$archives/lib$name.a" "$objects/$name"/*.o
 }
 # by_cmake FILE.a OPTION...
 by_cmake() {
     file=$1
     shift
-    cmake -S . -B "$objects/$file" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_SHARED_LIBS=OFF "$@" &&
+    cmake -S . -B "$objects/$file" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBUILD_SHARED_LIBS=OFF ${toolchain:+"$toolchain"} "$@" &&
         cmake --build "$objects/$file" -j "$jobs" &&
         cp "$(find "$objects/$file" -name "$file" -type f | head -n 1)" "$archives"
 }
@@ -62,17 +79,21 @@ tar --format=ustar --sort=name --mtime=@0 --owner=0 --group=0 --numeric-owner -C
     --exclude=./posix --exclude=./localtime --exclude=./posixrules -cf "$zones" .
 
 echo "building the program"
-logged program-configure cmake -S "$root" -B "$work" -G Ninja -DHEARWOOD_STATIC=ON -DHEARWOOD_TESTS=OFF \
+# A folder's files as one, as README's two commands build them; a build that is there goes on as it is.
+as_one=
+[ -e "$work/CMakeCache.txt" ] || as_one="-DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=20"
+# shellcheck disable=SC2086  # a list of words on purpose
+logged program-configure cmake -S "$root" -B "$work" -G Ninja $as_one ${toolchain:+"$toolchain"} -DHEARWOOD_STATIC=ON -DHEARWOOD_TESTS=OFF \
     -DHEARWOOD_ARCHIVES="$archives" -DHEARWOOD_ZONES_TAR="$zones"
 logged program cmake --build "$work" -j "$jobs" --target hearwood reference
 
 # The archive.
-version=$("$work/hearwood" --version | sed -n '1s/^hearwood \([^ ]*\).*/\1/p')
-name=hearwood-$version-linux-$(uname -m)
+version=$(sed -n 's/^project(hearwood VERSION \([0-9.]*\).*/\1/p' "$root/CMakeLists.txt")
+name=hearwood-$version-linux-$processor
 rm -rf "${work:?}/$name"
 mkdir "$work/$name"
 cp "$work/hearwood" "$root/COPYING" "$root/README.md" "$work/$name"
-strip "$work/$name/hearwood"
+"${tools}strip" "$work/$name/hearwood"
 cp -r "$work/generated/reference/man" "$root/docs" "$work/$name"
 mkdir "$work/$name/completions" "$work/$name/licences"
 cp "$work/generated/reference/hearwood.bash" "$work/generated/reference/_hearwood" "$work/$name/completions"
@@ -96,6 +117,10 @@ du -h "$work/$name/hearwood" "$work/$name.tar.xz"
 
 other=${HEARWOOD:-$root/build/hearwood}
 [ -x "$other" ] || logged hearwood build OFF hearwood
+if [ "$architecture" != "$own" ]; then
+    sh "$here/foreign_check.sh" "$work/$name/hearwood" "$other" "$processor"
+    exit
+fi
 . "$here/debian_root.sh"
 for suite in bookworm trixie; do bare_root "$suite"; done
 sh "$here/static_check.sh" "$work/$name/hearwood" "$other"

@@ -5,6 +5,8 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
+#include <set>
+#include <string>
 
 #include "base/error.h"
 #include "picture/axes.h"
@@ -187,12 +189,29 @@ TEST_CASE("ticks stand at round values with no more digits than needed") {
     CHECK(round_ticks(3, 3, 5).empty());
 }
 
+TEST_CASE(
+    "edges of letters are as soft as the palette allows, and letters end at the picture's edge") {
+    Image hard(40, 14, {kPaper, kInk}), soft(40, 14, picture_palette(20));
+    draw_text(hard, 1, 3, "soft", kInkIndex);
+    draw_text(soft, 1, 3, "soft", kInkIndex);
+    const std::set<std::uint8_t> used(soft.pixels.begin(), soft.pixels.end());
+    CHECK(used.size() > 4);
+    for (const std::uint8_t index : used)
+        CHECK((index <= kInkIndex || soft.palette[index].red > kInk.red));
+    Image small(5, 4, {kPaper, kInk});
+    draw_text(small, -3, -3, "WWWW", kInkIndex, 2);
+    CHECK(std::count(small.pixels.begin(), small.pixels.end(), kInkIndex) > 0);
+}
+
 TEST_CASE("letters are drawn where asked, unknown ones as a question mark") {
     Image one(60, 12, {kPaper, kInk}), other(60, 12, {kPaper, kInk});
-    draw_text(one, 1, 1, "a\u2212b\u00e9", 1);
-    draw_text(other, 1, 1, "a-b?", 1);
+    draw_text(one, 1, 1, "\u00e9\u2212b\u6797\xff", 1);
+    draw_text(other, 1, 1, "\u00e9\u2212b??", 1);
     CHECK(one.pixels == other.pixels);
-    CHECK(text_width("\u2212\u2212") == 2 * kLetterWidth);
+    CHECK(text_width("\u2212\u2212") == 2 * text_width("\u2212"));
+    // Figures are of one width, so that labels of an axis stand in line.
+    for (const char figure : std::string("0123456789"))
+        CHECK(text_width(std::string(1, figure)) == kLetterWidth);
     int ink = 0;
     for (const auto pixel : one.pixels) ink += pixel;
     CHECK(ink > 20);

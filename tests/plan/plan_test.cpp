@@ -42,6 +42,8 @@ std::string one_line_each(std::string text) {
     return text;
 }
 
+const Words english("en");
+
 std::size_t count(const std::string& text, const std::string& part) {
     std::size_t found = 0;
     for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1))
@@ -128,14 +130,14 @@ TEST_CASE("each visit has the schedule of its own row, and what the call states 
     CHECK(schedule_of(survey, visits[1], stated).days == 7);
     CHECK(greatest_schedule(survey, stated).minutes_per_hour == 10);
     CHECK(greatest_schedule(survey, stated).days == 2);
-    CHECK(stated_text(survey, visits[0], stated) ==
+    CHECK(stated_text(survey, visits[0], stated, english) ==
           "48000 Hz, 16 bits, 1 channel, 10 of 60 minutes");
-    CHECK(stated_text(survey, visits[1], stated) == "");  // nobody has said it
+    CHECK(stated_text(survey, visits[1], stated, english) == "");  // nobody has said it
     stated.minutes_per_hour = 5;
     stated.days = 30;
     CHECK(schedule_of(survey, visits[0], stated).minutes_per_hour == 5);
     CHECK(schedule_of(survey, visits[0], stated).days == 30);
-    CHECK(stated_text(survey, visits[1], stated) ==
+    CHECK(stated_text(survey, visits[1], stated, english) ==
           "48000 Hz, 16 bits, 1 channel, 5 of 60 minutes");
 
     // 5 of 60 minutes of 5.76 MB for 30 days: 20.736 GB; 21.8274 GB with a twentieth left free.
@@ -260,7 +262,8 @@ TEST_CASE("texts of the sheets cannot become markup of the printed sheet") {
     CHECK(count(html, "<section") == 5);  // the last for the trial
     CHECK(html.find("Never play the calls of animals") > html.rfind("<section"));
     CHECK(count(html, "&lt;script&gt;alert(1)") == 5);
-    CHECK(html.find("http") == std::string::npos);  // nothing is loaded from elsewhere
+    CHECK((html.find("http:") == std::string::npos &&
+           html.find("https:") == std::string::npos));  // nothing is loaded from elsewhere
 }
 
 TEST_CASE("the sheet says what the recorder's clock is set to, by name and by offset") {
@@ -295,9 +298,13 @@ TEST_CASE("sheet and notice are in the survey's language, and say that nobody ha
     CHECK(html.find("matahari terbit") != std::string::npos);
     CHECK(html.find("sunrise") == std::string::npos);
     CHECK(count(html, "belum disemak") == visits.size() + 1);  // and on the page of the trial
-    const std::string notice = consent_notice_html(survey, visits, Lines(visits.size(), ""));
+    const std::string notice =
+        consent_notice_html(survey, visits, Lines(visits.size(), "10 daripada 60 minit"),
+                            Lines(visits.size(), "10 of 60 minutes"));
     CHECK(count(notice, "<section") == 2);  // and in English, for those who put it up
     CHECK(count(notice, "belum disemak") == 1);
+    CHECK(count(notice, "<dd>10 daripada 60 minit</dd>") == 1);
+    CHECK(count(notice, "<dd>10 of 60 minutes</dd>") == 1);
     CHECK(notice.find("Voices are not what we study") != std::string::npos);
 }
 
@@ -309,7 +316,7 @@ TEST_CASE(
     Lines undated;
     const auto visits = visits_of(survey, date("2031-05-04"), 3, undated);
     const std::string notice =
-        consent_notice_html(survey, visits, Lines(visits.size(), "10 of 60 minutes"));
+        consent_notice_html(survey, visits, Lines(visits.size(), "10 of 60 minutes"), {});
     CHECK(count(notice, "<section") == 1);
     CHECK(notice.find("<script") == std::string::npos);
     CHECK(notice.find("<dt>first day</dt><dd>2031-05-04</dd>") != std::string::npos);
@@ -318,11 +325,28 @@ TEST_CASE(
     // name, organisation, contact, leave, anything else, who listens, where kept, who else
     CHECK(count(notice, "class=\"open\"") == 8);
     CHECK(notice.find(" checked") == std::string::npos);
-    CHECK(notice.find("http") == std::string::npos);
+    CHECK(
+        (notice.find("http:") == std::string::npos && notice.find("https:") == std::string::npos));
     // Two schedules: a line to write on, not one of them.
     Lines schedules(visits.size(), "10 of 60 minutes");
     schedules[0] = "all hours";
-    CHECK(count(consent_notice_html(survey, visits, schedules), "class=\"open\"") == 9);
+    CHECK(count(consent_notice_html(survey, visits, schedules, {}), "class=\"open\"") == 9);
+}
+
+TEST_CASE("a notice for more places than two lines hold names some and counts the others") {
+    SheetTexts texts;
+    texts.sites = "site,nutrient_status,latitude,longitude\n";
+    for (int i = 1; i <= 12; ++i)
+        texts.sites += "amerak-alluvial-" + std::to_string(i) + (i % 2 ? ",rich" : ",poor") +
+                       ",1." + std::to_string(10 + i) + ",110.3\n";
+    texts.deployments = "deployment,site,folder\n";
+    const Survey survey = texts.load();
+    Lines undated;
+    const auto visits = visits_of(survey, date("2031-05-04"), 3, undated);
+    REQUIRE(visits.size() == 12);
+    const std::string notice = consent_notice_html(survey, visits, Lines(visits.size(), ""), {});
+    CHECK(notice.find("<dd>amerak-alluvial-1, amerak-alluvial-2, amerak-alluvial-3, "
+                      "amerak-alluvial-4 and 8 more</dd>") != std::string::npos);
 }
 
 TEST_CASE("the deployment sheet as CSV loads as deployments.csv again") {

@@ -5,6 +5,8 @@ NetCDF is read by Debian's netCDF4; PNG by tests/picture/read_png.py.
 import math
 import os
 import pathlib
+import pty
+import re
 import subprocess
 import sys
 import tempfile
@@ -26,6 +28,45 @@ def run(*options):
 
 def tone(path, hz, seconds, rate):
     support.write_wave(path, 0.49 * numpy.sin(2 * math.pi * hz * numpy.arange(int(seconds * rate)) / rate), rate)
+
+
+def on_terminal(*options, **environment):
+    """What a terminal of 80 columns is given; stderr is no terminal."""
+    master, slave = pty.openpty()
+    done = subprocess.Popen([hearwood, *options], stdout=slave, stderr=subprocess.DEVNULL, env={**os.environ, "TERM": "xterm", **environment})
+    os.close(slave)
+    told = b""
+    while True:
+        try:
+            piece = os.read(master, 65536)
+        except OSError:  # how Linux says that the other end is closed
+            break
+        if not piece:
+            break
+        told += piece
+    os.close(master)
+    done.wait()
+    return told.decode().replace("\r\n", "\n")
+
+
+def test_terminal(folder):
+    """Classes in colours on a terminal; the same words and nothing else under NO_COLOR, on a dumb terminal and in a pipe."""
+    survey = os.path.join(folder, "few")
+    subprocess.run([fixtures, "few", survey], check=True, stdout=subprocess.DEVNULL)
+    run("tabulate", survey, "--quiet")
+    plain = run("contrast", survey, "--quiet").stdout
+    check("\033" not in plain and "rich" in plain, "no colours in a pipe", plain[-300:])
+    environment = {key: value for key, value in os.environ.items() if key != "NO_COLOR"}
+    os.environ.clear()
+    os.environ.update(environment)
+    coloured = on_terminal("contrast", survey, "--quiet")
+    for word, colour in (("rich", 36), ("poor", 33)):
+        check(f"\033[{colour}m{word}\033[0m" in coloured, f"{word} has its colour", coloured[-300:])
+    check(re.sub("\033\\[[0-9]*m", "", coloured) == plain, "a terminal has the same words", coloured[-300:])
+    for without in ({"NO_COLOR": "1"}, {"TERM": "dumb"}):
+        check(on_terminal("contrast", survey, "--quiet", **without) == plain, f"no colours under {without}")
+    stages = on_terminal("run", survey, "--quiet")
+    check("\033[1m== check ==\033[0m" in stages, "stages of a run are bold", stages[:300])
 
 
 def test_picture_of_file(folder):
@@ -138,7 +179,7 @@ def test_spectra(survey, folder):
 with tempfile.TemporaryDirectory() as root:
     survey_folder = os.path.join(root, "survey")
     subprocess.run([fixtures, "forty", survey_folder], check=True)
-    for test, arguments in ((test_picture_of_file, [root]), (test_day, [survey_folder, root]), (test_picture_with_survey, [root]),
+    for test, arguments in ((test_terminal, [root]), (test_picture_of_file, [root]), (test_day, [survey_folder, root]), (test_picture_with_survey, [root]),
                             (test_spectra, [survey_folder, root])):
         with going_on(test.__name__):
             test(*arguments)

@@ -110,6 +110,12 @@ export async function printed(page) {
       const size = parseFloat(getComputedStyle(text).fontSize) * Math.min(1, scale);
       if (text.textContent.trim() && text.getBoundingClientRect().width && size < 9.3) found.push(`'${text.textContent}' is printed at ${size.toFixed(1)} px`);
     }
+    // No chart is higher than a sheet, which would cut it anywhere; the caption stands above the first part of it.
+    for (const figure of document.querySelectorAll("figure")) {
+      const svgs = [...figure.querySelectorAll(".holder > svg")].map((svg) => svg.getBoundingClientRect());
+      const high = svgs.map((box, i) => (i ? box.height : box.bottom - figure.getBoundingClientRect().top));
+      if (high.some((h) => h > 1009)) found.push(`'${figure.querySelector("figcaption").textContent.slice(0, 60)}' needs ${high.map(Math.round)} px of a sheet of 1009`);
+    }
     const visible = (element) => element.getClientRects().length > 0;
     const headings = [...document.querySelectorAll("h2, h3, h4")].filter(visible);
     for (const [i, heading] of headings.entries()) {
@@ -266,7 +272,8 @@ export async function savedSvgsOpen(page) {
     const [download] = await Promise.all([page.waitForEvent("download"), button.click()]);
     const svg = readFileSync(await download.path(), "utf8");
     const name = download.suggestedFilename();
-    if (/var\(--|<style|<script|class=/.test(svg)) faults.push(`${name} leans on the page`);
+    // Its faces are in it; no other style is.
+    if (/var\(--|<style(?!>@font-face)|<script|class=/.test(svg) || svg.split("<style").length !== 2 || /url\((?!"?data:|#|"#)/.test(svg)) faults.push(`${name} leans on the page`);
     const width = /(\d+)mm\.svg$/.exec(name)?.[1];
     if (Math.abs(parseFloat(/<svg[^>]* width="([\d.]+)mm"/.exec(svg)?.[1]) - Number(width)) > 0.3) faults.push(`${name} is not ${width} mm wide`);
     if (!/Hearwood \d+\.\d+\.\d+, saved \d{4}-\d\d-\d\d/.test(svg.replace(/<\/text><text[^>]*>/g, " "))) faults.push(`${name} does not say what made it, and when`);
@@ -338,3 +345,11 @@ export async function focusVisible(page) {
   }
   return faults;
 }
+
+/** The page brings its type along: the faces are loaded from the page itself, and letters and figures of text and charts are set in them. */
+export const typeLoaded = (page) => page.evaluate(async () => {
+  await document.fonts.ready;
+  const loaded = [...document.fonts].filter((face) => face.status === "loaded" && /Hearwood Text/.test(face.family));
+  const other = ["body", "h2", ".subtitle", ".chart text", "summary"].filter((where) => document.querySelector(where) && !getComputedStyle(document.querySelector(where)).fontFamily.startsWith('"Hearwood Text"'));
+  return [...(loaded.length >= 2 ? [] : [`${loaded.length} faces are loaded`]), ...other.map((where) => `${where} is set in another face`)];
+});

@@ -43,16 +43,18 @@ function make(name) {
 async function everyPage(browser, axePath, name, folder) {
   const file = join(folder, "hearwood/report/index.html");
   report(`${name} size`, statSync(file).size < 3e6 ? [] : [`${statSync(file).size} bytes`]);
-  for (const [view, options] of [["wide", {}], ["phone", { viewport: { width: 390, height: 800 } }], ["dark", { colorScheme: "dark" }]]) {
+  for (const [view, options] of [["wide", {}], ["phone", { viewport: { width: 390, height: 800 } }], ["dark", { colorScheme: "dark" }],
+    ...(name === "demo" ? [["forced", { forcedColors: "active" }]] : [])]) {
     const { page, faults, close } = await openPage(browser, file, options);
     report(`${name} ${view} charts`, await checks.chartsDrawn(page));
     report(`${name} ${view} fits`, await checks.fitsWidth(page));
     if (view === "wide") for (const width of [768, 1600, 1280]) report(`${name} fits ${width}`, await checks.fitsWidth(page, width));
     if (["few", "two"].includes(name)) await page.evaluate(() => document.querySelectorAll("details").forEach((d) => (d.open = true))); // with every table open
     report(`${name} ${view} axe`, await checks.accessible(page, axePath));
+    if (view === "wide") report(`${name} type`, await checks.typeLoaded(page));
     if (view === "wide") report(`${name} focus`, await checks.focusVisible(page));
     if (view === "wide") report(`${name} values by keyboard`, await checks.valuesByKeyboard(page));
-    if (view !== "dark") report(`${name} ${view} print`, await checks.printed(page));
+    if (["wide", "phone"].includes(view)) report(`${name} ${view} print`, await checks.printed(page));
     report(`${name} ${view} console and network`, faults);
     await close();
   }
@@ -251,7 +253,7 @@ try {
   for (const [name, folder] of Object.entries(folders)) await everyPage(browser, axePath, name, folder);
   await heavy(browser, make("sixty"));
   await tablesAndSaving(browser, "forty", folders.forty, 11);
-  await tablesAndSaving(browser, "demo", folders.demo, 12);
+  await tablesAndSaving(browser, "demo", folders.demo, 13);
   await wordsHold(browser, folders);
   await escaped(browser, folders.forty);
   await policyHolds(browser, folders.forty);

@@ -156,7 +156,7 @@ def print_slices(table, cross):
             cells.append(table.recall_and_precision(source["rain"], ["rain"], AGAINST_RAIN, where))
         for source in (table.fired, cross):
             cells.append(table.recall_and_precision(source["engine"], ENGINES, AGAINST_ENGINES, where))
-        print(f"| {name} | " + " | ".join(f"{r:.2f} at {p:.2f}" for r, p in cells) + " |")
+        print(f"| {name} | " + " | ".join(f"{r:.2f}/{p:.2f}" for r, p in cells) + " |")
 
 
 def check_short(table):

@@ -46,15 +46,34 @@
     job.row.dataset.state = facts.state;
   }
 
-  function showPicture(job, { width, height, pixels }) {
+  /** The first colours of a picture are paper, ink and soft ink: those of the page, by day and by night. */
+  function colour(canvas, { width, height, pixels, palette }) {
+    const style = getComputedStyle(document.documentElement);
+    const colours = palette.slice();
+    ["--paper", "--ink", "--faint"].forEach((name, i) => {
+      const [, ...parts] = /^#(..)(..)(..)$/.exec(style.getPropertyValue(name).trim());
+      colours.set(parts.map((part) => parseInt(part, 16)), 3 * i);
+    });
+    const image = new ImageData(width, height);
+    pixels.forEach((pixel, i) => {
+      image.data.set(colours.subarray(3 * pixel, 3 * pixel + 3), 4 * i);
+      image.data[4 * i + 3] = 255;
+    });
+    canvas.getContext("2d").putImageData(image, 0, 0);
+  }
+
+  const pictures = new Map(); // canvas -> its picture
+  function showPicture(job, picture) {
     const canvas = make("canvas");
-    canvas.width = width;
-    canvas.height = height;
+    canvas.width = picture.width;
+    canvas.height = picture.height;
     canvas.setAttribute("role", "img");
     canvas.setAttribute("aria-label", `spectrogram of ${job.name}`);
-    canvas.getContext("2d").putImageData(new ImageData(new Uint8ClampedArray(pixels.buffer), width, height), 0, 0);
+    colour(canvas, picture);
+    pictures.set(canvas, picture);
     job.shown.prepend(canvas);
   }
+  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => pictures.forEach((picture, canvas) => colour(canvas, picture)));
 
   /** The numbers of a recording as a table, made when it is opened. */
   function showNumbers(job) {

@@ -65,9 +65,10 @@ function measure(job, name) {
 function paint(job) {
   if (!held(call.paint(PATH, PICTURE.width, PICTURE.height))) return;
   while (held(program._hw_paint_next()) < 1);
-  const at = held(program._hw_picture());
-  const pixels = program.HEAPU8.slice(at, at + PICTURE.width * PICTURE.height * 4);
-  self.postMessage({ job, picture: { ...PICTURE, pixels } }, [pixels.buffer]);
+  const bytes = (at, count) => program.HEAPU8.slice(at, at + count);
+  const pixels = bytes(held(program._hw_picture()), PICTURE.width * PICTURE.height);
+  const palette = bytes(held(program._hw_palette()), 3 * 256);
+  self.postMessage({ job, picture: { ...PICTURE, pixels, palette } }, [pixels.buffer]);
 }
 
 self.onmessage = async ({ data }) => {

@@ -41,6 +41,10 @@ Background::Background(const Kernels& kernels, int groups, std::int64_t frames, 
     }
 }
 
+void Background::keep_places() {
+    place_begin_.resize(places_.size() + 1);
+}
+
 void Background::begin() {
     held_ = 0;
     poured_ = 0;
@@ -75,6 +79,7 @@ void Background::finish() {
         return;
     }
     pour();
+    std::fill(place_begin_.begin(), place_begin_.end(), 0);
     for (int column = 0; column < groups_ * row_; ++column) search_histogram(column, nullptr);
 }
 
@@ -84,6 +89,7 @@ void Background::finish(std::vector<std::uint32_t>& standout,
         for (int group = 0; group < groups_; ++group) search_group(group, standout.data());
     } else {
         pour();
+        std::fill(place_begin_.begin(), place_begin_.end(), 0);
         for (int column = 0; column < groups_ * row_; ++column)
             search_histogram(column, standout.data());
     }
@@ -96,12 +102,13 @@ void Background::search_group(int group, std::uint32_t* standout) {
     QuantileSearch search(kernels_, cells, held_);
     search.run();
     for (int i = 0; i < row_; ++i) {
-        const auto [low, high, below] = search.bracket(i);
+        const auto [low, high, below, inside] = search.bracket(i);
         const bool has = search.has_background(i);
         places_[group * row_ + kernels_.cell_order[i]] = {
             power_of_cell(low), power_of_cell(high), below,
             has ? power_of_cell(search.quantile(i)) : 0};
     }
+    if (!place_begin_.empty()) find_places(group, search);
     if (!standout) return;
     std::int16_t limit[2 * kMostLanes];
     std::int32_t below[2 * kMostLanes];
@@ -112,6 +119,31 @@ void Background::search_group(int group, std::uint32_t* standout) {
         const bool has = search.has_background(i);
         standout[group * row_ + kernels_.cell_order[i]] =
             has ? static_cast<std::uint32_t>(held_ - below[i]) : 0;
+    }
+}
+
+void Background::find_places(int group, const QuantileSearch& search) {
+    std::int16_t low[2 * kMostLanes], last[2 * kMostLanes];
+    std::size_t* begin = place_begin_.data() + static_cast<std::size_t>(group) * row_;
+    for (int i = 0; i < row_; ++i) {
+        const QuantileSearch::Bracket bracket = search.bracket(i);
+        low[i] = static_cast<std::int16_t>(bracket.low);
+        last[i] = static_cast<std::int16_t>(bracket.high - 1);
+        begin[kernels_.cell_order[i] + 1] = static_cast<std::size_t>(bracket.inside);
+    }
+    if (group == 0) begin[0] = 0;
+    std::size_t next[2 * kMostLanes];
+    for (int slot = 0; slot < row_; ++slot) {
+        next[slot] = begin[slot];
+        begin[slot + 1] += begin[slot];
+    }
+    const std::size_t count = begin[row_] - begin[0];
+    if (found_.size() < count) found_.resize(count);
+    if (frames_in_place_.size() < begin[row_]) frames_in_place_.resize(begin[row_]);
+    kernels_.cells_between(cells_.data() + cell_stride() * group, held_, low, last, found_.data());
+    for (std::size_t n = 0; n < count; ++n) {
+        const int slot = kernels_.cell_order[found_[n] % row_];
+        frames_in_place_[next[slot]++] = found_[n] / row_;
     }
 }
 

@@ -8,11 +8,14 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "index/engine/kernels.h"
 
 namespace hearwood {
+
+class QuantileSearch;
 
 class Background {
   public:
@@ -39,6 +42,14 @@ class Background {
         float value = 0;  ///< the quantile itself, to half a step; 0 where low is 0
     };
     const Place& quantile(int slot) const { return places_[slot]; }
+    /// The frames in which a slot's power lies in that place; none where they are not known, as of
+    /// segments that were poured. REQUIRES: keep_places().
+    std::span<const std::int32_t> frames_in_place(int slot) const {
+        return std::span(frames_in_place_)
+            .subspan(place_begin_[slot], place_begin_[slot + 1] - place_begin_[slot]);
+    }
+    /// Before the first segment: frames_in_place() is wanted.
+    void keep_places();
 
     static constexpr std::int64_t kMostBytes = 16 << 20;
     static constexpr std::int64_t kPouredBytes = 1 << 20;
@@ -46,6 +57,7 @@ class Background {
   private:
     void pour();
     void search_group(int group, std::uint32_t* standout);
+    void find_places(int group, const QuantileSearch& search);
     void search_histogram(int column, std::uint32_t* standout);
 
     const Kernels& kernels_;
@@ -57,6 +69,9 @@ class Background {
     std::vector<std::uint32_t>
         histograms_;             ///< per column kQuantileSteps counts; empty for short segments
     std::vector<Place> places_;  ///< per slot
+    std::vector<std::size_t> place_begin_;       ///< per slot and one more; empty: not wanted
+    std::vector<std::int32_t> frames_in_place_;  ///< slot by slot
+    std::vector<std::int32_t> found_;            ///< of a group, as cells_between has them
 };
 
 }  // namespace hearwood

@@ -23,7 +23,9 @@ EventAnalysis::Own::Own(const Kernels& kernels, const SlotMap& slots, const Even
       powers(static_cast<std::size_t>(kBatch) * slots.slots()),
       low_groups(slots.low_groups_below(grid.bins().last)),
       high_groups(slots.high_groups_below(grid.bins().last)),
-      background(kernels, slots.groups(), most_frames, kBatch) {}
+      background(kernels, slots.groups(), most_frames, kBatch) {
+    background.keep_places();
+}
 
 EventAnalysis::EventAnalysis(const Kernels& kernels, double sample_rate,
                              std::int64_t segment_samples, int frame, int hop, bool single_floats)
@@ -33,14 +35,14 @@ EventAnalysis::EventAnalysis(const Kernels& kernels, double sample_rate,
       slots_(grid_.frame(), kernels),
       window_(grid_.frame()),
       most_frames_(frames_in(segment_samples, grid_.frame())),
-      rows_(kernels, slots_, grid_.bins(), most_frames_),
+      tiles_(kernels, slots_, grid_.bins(), most_frames_),
       finder_(kernels, grid_, slots_, to_square(window_), most_frames_) {
     if (frame != grid_.frame() || hop != frame)
         own_ = std::make_unique<Own>(kernels, slots_, grid_, most_frames_);
 }
 
 void EventAnalysis::begin() {
-    rows_.begin();
+    tiles_.begin();
     if (!own_) return;
     own_->framer.begin();
     own_->background.begin();
@@ -65,11 +67,11 @@ template void EventAnalysis::add(std::span<const double>);
 template <typename T>
 void EventAnalysis::add_frame(const T* x) {
     if constexpr (std::is_same_v<T, std::int16_t>)
-        kernels_.window_samples(x, window_.of_int16.data(), grid_.frame(),
-                                own_->batch.input(own_->waiting));
+        kernels_.apply_window(x, window_.of_int16.data(), grid_.frame(),
+                              own_->batch.input(own_->waiting));
     else if (std::is_same_v<T, float> && own_->single)
-        kernels_.window_floats(reinterpret_cast<const float*>(x), window_.of_float.data(),
-                               grid_.frame(), own_->batch.input(own_->waiting));
+        kernels_.apply_window_to_floats(reinterpret_cast<const float*>(x), window_.of_float.data(),
+                                        grid_.frame(), own_->batch.input(own_->waiting));
     else
         own_->precise->window_samples(x, unit_of<T>(), own_->waiting);
     if (++own_->waiting == kBatch) transform();
@@ -93,18 +95,18 @@ void EventAnalysis::transform() {
                       .powers = own.powers.data(),
                       .power_stride = static_cast<std::size_t>(slots_.slots())};
     own.single ? kernels_.keep_cells(run) : own.precise->keep_cells(run);
-    rows_.add(own.powers.data(), slots_.slots(), own.waiting);
+    tiles_.add(own.powers.data(), slots_.slots(), own.waiting);
     own.waiting = 0;
 }
 
 void EventAnalysis::finish(const Background& of_survey, SegmentSounds& sounds) {
     if (own_ && own_->waiting > 0) transform();
-    if (rows_.frames() == 0) {
+    if (tiles_.frames() == 0) {
         sounds = SegmentSounds{};
         return;
     }
     if (own_) own_->background.finish();
-    finder_.find(rows_, own_ ? own_->background : of_survey, sounds);
+    finder_.find(tiles_, own_ ? own_->background : of_survey, sounds);
 }
 
 }  // namespace hearwood

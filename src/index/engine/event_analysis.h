@@ -10,7 +10,7 @@
 #include "index/engine/event_finder.h"
 #include "index/engine/frame_window.h"
 #include "index/engine/framer.h"
-#include "index/engine/power_rows.h"
+#include "index/engine/power_tiles.h"
 #include "index/engine/precise_spectra.h"
 #include "index/engine/slot_map.h"
 #include "index/sound_event.h"
@@ -32,9 +32,9 @@ class EventAnalysis {
     /// REQUIRES: not shared().
     template <typename T>
     void add(std::span<const T> samples);
-    /// Powers by slot of some more of the survey's frames (PowerRows::add). REQUIRES: shared().
+    /// Powers by slot of some more of the survey's frames (PowerTiles::add). REQUIRES: shared().
     void add_powers(const float* powers, std::size_t stride, int frames) {
-        rows_.add(powers, stride, frames);
+        tiles_.add(powers, stride, frames);
     }
     /// `of_survey`: the finished background of the survey's frames; read when shared().
     void finish(const Background& of_survey, SegmentSounds& sounds);
@@ -66,7 +66,7 @@ class EventAnalysis {
     SlotMap slots_;
     FrameWindow window_;
     std::int64_t most_frames_;
-    PowerRows rows_;
+    PowerTiles tiles_;
     EventFinder finder_;
     std::unique_ptr<Own> own_;
 };

@@ -7,7 +7,8 @@
 
 #include "index/engine/background.h"
 #include "index/engine/kernels.h"
-#include "index/engine/power_rows.h"
+#include "index/engine/median_network.h"
+#include "index/engine/power_tiles.h"
 #include "index/engine/slot_map.h"
 #include "index/sound_event.h"
 
@@ -15,14 +16,15 @@ namespace hearwood {
 
 class EventFinder {
   public:
-    /// A power of the rows times `to_square` is E = A^2. All that is passed must outlive the
+    /// A power of the tiles times `to_square` is E = A^2. All that is passed must outlive the
     /// object.
     EventFinder(const Kernels& kernels, const EventGrid& grid, const SlotMap& slots,
                 double to_square, std::int64_t most_frames);
 
-    /// What the segment's rows and background say. REQUIRES: background.finish() was called, for
-    /// the same frames. Changes the rows: their ends get copies of the outermost frames.
-    void find(PowerRows& rows, const Background& background, SegmentSounds& sounds);
+    /// What the segment's powers and background say. REQUIRES: background.finish() was called, for
+    /// the same frames, with keep_places(). Changes the tiles: their ends get copies of the
+    /// outermost frames.
+    void find(PowerTiles& tiles, const Background& background, SegmentSounds& sounds);
 
   private:
     /// Frames [first, last) of one bin that are up.
@@ -32,34 +34,33 @@ class EventFinder {
     };
     struct Group;
 
-    double quantile(const PowerRows& rows, const Background& background, int bin);
-    bool prepare(PowerRows& rows);
-    void find_up(const PowerRows& rows);
+    double quantile(const PowerTiles& tiles, const Background& background, int bin);
+    bool prepare(PowerTiles& tiles);
+    void find_up(int frames);
     void find_runs(int frames);
-    void collect(const PowerRows& rows, SegmentSounds& sounds);
+    void find_runs_of(int bin, int frames);
+    void collect(int first_bin, SegmentSounds& sounds);
     std::int32_t root(std::int32_t run);
     void join(std::int32_t a, std::int32_t b);
-    float greatest_mean(const PowerRows& rows, int i, const Run& run) const;
 
     const Kernels& kernels_;
     const EventGrid& grid_;
     const SlotMap& slots_;
     double to_square_;
     int block_, blocks_;
-    std::vector<std::int16_t> swaps_, block_of_;
+    MedianNetwork network_;
+    std::vector<std::int16_t> block_of_;
     std::vector<float> share_above_;
 
     // Of a segment.
-    std::vector<double> means_;   ///< of the background, per bin below fs/2, in powers of the rows
+    std::vector<double> means_;   ///< of the background, per bin below fs/2, in powers of the tiles
     std::vector<float> to_rise_;  ///< per bin
-    std::vector<float> in_bracket_;  ///< values among which a quantile is
-    std::vector<std::uint8_t> up_;   ///< [8 frames][bin], a bit a frame
+    std::vector<float> powers_, in_place_;  ///< of a bin; those among which its quantile is
+    RiseSearch search_;
+    std::size_t up_words_;           ///< of a bin
+    std::vector<std::uint64_t> up_;  ///< [bin][64 frames], a bit a frame
     std::vector<Run> runs_;          ///< bin by bin
     std::vector<std::int32_t> bin_end_;
 };
-
-/// Pairs of places to be put in order one after another, which bring the element of rank count / 2
-/// of `count` to its place: Batcher's network for sorting less what that place does not need.
-std::vector<std::int16_t> median_network(int count);
 
 }  // namespace hearwood

@@ -12,6 +12,7 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "index/engine/median_network.h"
 #include "index/engine/segment_analyser.h"
 
 namespace hearwood {
@@ -51,24 +52,23 @@ struct CellRun {
     std::size_t power_stride;  ///< from frame to frame
 };
 
-/// Powers of 8 frames, slot by slot, to rows of frames, bin by bin: term t takes L slots from
-/// slot[t] on, and lane i of them goes to rows + row[L t + i].
+/// Powers of a tile's frames, slot by slot, to a tile (power_tiles.h): term t takes L slots from
+/// slot[t] on, and the frames of lane i go to tile + at[L t + i].
 struct TurnTerms {
     int terms;
     const int* slot;
-    const std::size_t* row;
+    const std::size_t* at;
 };
 
 /// What a search for cells that are up needs (docs/measures.md, events). Symbols as there.
 struct RiseSearch {
-    const float* rows;  ///< E of the lowest bin at frame 0; readable a frame further at both ends
-    std::size_t row_stride;        ///< from bin to bin
+    const float* tiles;            ///< of E; a tile further is readable at both ends
+    std::size_t tile_stride;       ///< floats
     int bins;                      ///< at most kMostRiseBins
     const float* to_rise;          ///< per bin: 1 / (9 background); 0 where there is none
     float least_rise;              ///< 10^0.5
     int block, blocks;             ///< w, and how many whole blocks there are
-    const std::int16_t* swaps;     ///< pairs of a network that brings the median to its place
-    int swap_count;                ///< pairs
+    const MedianNetwork* network;  ///< of w places
     const std::int16_t* block_of;  ///< per bin: the block centre at or below it, at most blocks - 2
     const float* share_above;      ///< per bin: 0 at that centre, 1 at the next
 };
@@ -82,6 +82,16 @@ struct BandTerms {
     const float* mask;
 };
 
+constexpr int kRankedColumns = 8;
+constexpr int kMostRankedRows = 64;
+constexpr int kMostFew = 64;
+
+/// What a block of rows holds in every column: ranks are counted, so that no logarithm is taken.
+struct RankedBlock {
+    float low_median[kRankedColumns], high_median[kRankedColumns];  ///< of an even count two
+    std::uint8_t above[kMostRankedRows];  ///< per row: in how many columns it is above the median
+};
+
 struct Kernels {
     const char* name;       ///< as cpu_path() shows it
     int lanes;              ///< L
@@ -91,6 +101,9 @@ struct Kernels {
     /// out[n] = x[n] window[n]; the sums are those of the raw x.
     SampleSums (*window_samples)(const std::int16_t* x, const float* window, int count, float* out);
     SampleSums (*window_floats)(const float* x, const float* window, int count, float* out);
+    /// The same without the sums.
+    void (*apply_window)(const std::int16_t* x, const float* window, int count, float* out);
+    void (*apply_window_to_floats)(const float* x, const float* window, int count, float* out);
 
     /// Every bin of every frame of the run: unpacked, squared, rooted, summed, and stored as a
     /// 16-bit cell.
@@ -100,12 +113,18 @@ struct Kernels {
     /// REQUIRES: nothing of run.loud_power, starts_step.
     void (*keep_cells)(const CellRun& run);
 
-    /// 8 frames from `powers` on.
+    /// kTileFrames frames from `powers` on.
     void (*turn_powers)(const float* powers, std::size_t power_stride, const TurnTerms& terms,
-                        float* rows);
+                        float* tile);
 
-    /// Bit i of up[bin]: the cell of frame first + i is up, i = 0..7. False when none is.
-    bool (*find_up)(const RiseSearch& search, std::ptrdiff_t first, std::uint8_t* up);
+    /// Which cells of a tile are up: bit i + shift of up[up_stride * bin] is set when that of the
+    /// tile's frame i is. Nothing is written of bins without any.
+    void (*find_up)(const RiseSearch& search, std::size_t tile, std::uint64_t* up,
+                    std::size_t up_stride, int shift);
+
+    /// The greatest sum of 3 x 3 powers around a cell of the bin in frames [first, last); beyond
+    /// the outermost bin it counts twice.
+    float (*greatest_sum)(const RiseSearch& search, int bin, int first, int last);
 
     /// sums[b] += powers of band b, over so many frames.
     void (*sum_bands)(const float* powers, std::size_t power_stride, int frames,
@@ -119,6 +138,11 @@ struct Kernels {
     void (*count_below_search)(const std::int16_t* cells, int rows, int every,
                                const std::int16_t* limits, std::int32_t* counts);
 
+    /// The cells from low[column] to last[column], a row after the other, each as row * 2 L +
+    /// column; returns how many. REQUIRES: room for them.
+    int (*cells_between)(const std::int16_t* cells, int rows, const std::int16_t* low,
+                         const std::int16_t* last, std::int32_t* found);
+
     /// How many of the values are below the limit; NaN is not. REQUIRES: count >= 0.
     int (*count_values_below)(const float* values, int count, float limit);
 
@@ -126,17 +150,26 @@ struct Kernels {
     /// `count` values.
     int (*values_between)(const float* values, int count, float low, float high, float* out);
 
-    /// For each of `count` rows of kRankedColumns values: how many rows have a smaller value in
-    /// that column.
-    void (*count_smaller)(const float* rows, int count, std::int32_t* smaller);
+    /// Of at most kMostFew values, none below 0, the one of a rank from 0, and the one behind it.
+    /// REQUIRES: rank + 1 < count, else `next` is of no meaning; `values` readable to kMostFew, and
+    /// infinite behind `count`.
+    void (*value_of_few)(const float* values, int count, int rank, float* value, float* next);
+
+    /// `count` rows of kRankedColumns values, none below 0; at most kMostRankedRows of them.
+    void (*rank_block)(const float* rows, int count, RankedBlock* block);
+
+    /// medians[n] = median of rows[r stride + n] / divisors[r], r = 0..6. REQUIRES: rows and
+    /// medians with room for the next multiple of L after `count`.
+    void (*medians_of_seven)(const float* rows, int stride, int count, const float* divisors,
+                             float* medians);
 };
 
+constexpr int kTileFrames = 8;
 constexpr int kSearchLimits = 4;
-constexpr int kRankedColumns = 8;
 constexpr int kMostLanes = 8;
 constexpr int kMostRiseBins = 256;
 constexpr int kMostRiseBlocks = 16;
-constexpr int kMostRiseBlock = 32;  ///< w
+constexpr int kMostRiseBlock = MedianNetwork::kMostPlaces;  ///< w
 
 /// The table for this machine and choice (HEARWOOD_CPU considered).
 const Kernels& kernels(CpuPath path);
@@ -144,6 +177,7 @@ const Kernels& kernels(CpuPath path);
 const Kernels& baseline_kernels();
 #if defined(__x86_64__)
 const Kernels& v3_kernels();
+const Kernels& v4_kernels();  ///< the same bits as v3_kernels()
 #endif
 
 /// The cell of a power: the top 16 bits of the float below its sign, 256 steps an octave (0.012

@@ -1,4 +1,6 @@
 // The kernels for any processor.
+#include <utility>
+
 #include "index/engine/kernels.h"
 
 #if defined(__SSE2__)

@@ -1,14 +1,16 @@
-// The kernels of kernels.h, written once and compiled by kernels_baseline.cpp and kernels_v3.cpp
-// with their own flags, each in a namespace of its own. Nothing from the standard library's
-// templates may be used here: the linker keeps one copy of an inline function, and it could be the
-// one an older processor cannot run.
+// The kernels of kernels.h, written once and compiled by kernels_baseline, kernels_v3 and
+// kernels_v4
+// (.cpp) with their own flags, each in a namespace of its own. Nothing from the standard library's
+// function templates may be used here: the linker keeps one copy of an inline function, and it
+// could be the one an older processor cannot run.
 //
 // Vectors are GCC's (and clang's) vector types: + - * and comparisons work lane by lane, a
 // comparison gives -1 where true. kLanes is 8 with AVX2 and 4 elsewhere (SSE2, NEON).
 //
-// Cost, seen on one AVX2 machine (4 GHz) at N = H = 512, in nanoseconds a frame of 512 samples:
-// window 45, transform (FFTW) 100, cells 75, ticks 20, background 45: 0.6 ns a sample in all.
-// Reading the samples from the page cache costs another 40.
+// Cost at N = H = 512 and 24 kHz with AVX-512 (with AVX2 alone), seen by perf on a busy machine, in
+// nanoseconds a frame: window 31 (61), transform (FFTW) 120, cells 82 (100), ticks 27, background
+// 65 (74), events 46 to turn, 46 (54) to look for what is up, 46 for the rest. Reading the samples
+// from the page cache costs another 100 and more.
 
 #if defined(__AVX2__)
 #define HEARWOOD_LANES 8
@@ -51,8 +53,26 @@ inline Floats absolute(Floats v) {
     return reinterpret_cast<Floats>(reinterpret_cast<Ints>(v) & 0x7fffffff);
 }
 
+/// a > b ? a : b
 inline Floats larger(Floats a, Floats b) {
+#if defined(__AVX2__)
+    return _mm256_max_ps(a, b);
+#elif defined(__SSE2__)
+    return _mm_max_ps(a, b);
+#else
     return a > b ? a : b;
+#endif
+}
+
+/// a < b ? a : b
+inline Floats smaller(Floats a, Floats b) {
+#if defined(__AVX2__)
+    return _mm256_min_ps(a, b);
+#elif defined(__SSE2__)
+    return _mm_min_ps(a, b);
+#else
+    return a < b ? a : b;
+#endif
 }
 
 inline Floats square_root(Floats v) {
@@ -183,7 +203,7 @@ inline PairPowers pair_powers(const Complex& w, const float* forward, const floa
     return {x.re * x.re + x.im * x.im, x_high.re * x_high.re + x_high.im * x_high.im};
 }
 
-// ---- samples: window and raw sums, 45 ns a frame: 0.09 ns a sample
+// ---- samples: window and raw sums
 
 /// One vector's share of the sums, so that several can run side by side and hide each other's
 /// latency.
@@ -229,7 +249,15 @@ SampleSums window_samples(const T* x, const float* window, int count, float* out
     return sums;
 }
 
-// ---- cells, 75 ns a frame: 0.15 ns a sample
+template <typename T>
+void apply_window(const T* x, const float* window, int count, float* out) {
+    int n = 0;
+    for (; n + kLanes <= count; n += kLanes)
+        store(out + n, load_samples(x + n) * load<Floats>(window + n));
+    for (; n < count; ++n) out[n] = static_cast<float>(x[n]) * window[n];
+}
+
+// ---- cells
 
 /// What is summed of L bins while they are taken through the frames of a run: all in registers.
 struct BinSums {
@@ -332,7 +360,7 @@ void keep_cells(const CellRun& run) {
 
 #include "index/engine/kernels_events.h"
 
-// ---- ticks, 20 ns a frame: 0.04 ns a sample
+// ---- ticks
 
 void sum_bands(const float* powers, std::size_t power_stride, int frames, const BandTerms& terms,
                float* sums) {
@@ -349,82 +377,8 @@ void sum_bands(const float* powers, std::size_t power_stride, int frames, const 
     }
 }
 
-// ---- background, 45 ns a frame: 0.09 ns a sample
-
-/// Counts for kLimits limits a column at once, so that every row is loaded once for all of them.
-template <int kLimits>
-void count_columns(const std::int16_t* cells, int rows, int every, const std::int16_t* limits,
-                   std::int32_t* counts) {
-    constexpr int kMostRows = 32767;  // what a 16-bit lane can count
-    constexpr int kColumns = 2 * kLanes;
-    Cells limit[kLimits];
-    for (int n = 0; n < kLimits; ++n) limit[n] = load<Cells>(limits + n * kColumns);
-    for (int i = 0; i < kLimits * kColumns; ++i) counts[i] = 0;
-    const std::size_t stride = static_cast<std::size_t>(every) * kColumns;
-    for (int row = 0; row < rows;) {
-        const int end = rows - row < kMostRows ? rows : row + kMostRows;
-        Cells count[kLimits] = {};
-        for (; row < end; ++row, cells += stride) {
-            const Cells row_cells = load<Cells>(cells);
-            for (int n = 0; n < kLimits; ++n) count[n] -= row_cells < limit[n];
-        }
-        for (int n = 0; n < kLimits; ++n) {
-            for (int i = 0; i < kColumns; ++i) counts[n * kColumns + i] += count[n][i];
-        }
-    }
-}
-
-int count_values_below(const float* values, int count, float limit) {
-    const Floats limits = all(limit);
-    Ints a{}, b{}, c{}, d{};
-    int n = 0;
-    for (; n + 4 * kLanes <= count; n += 4 * kLanes) {
-        a -= load<Floats>(values + n) < limits;
-        b -= load<Floats>(values + n + kLanes) < limits;
-        c -= load<Floats>(values + n + 2 * kLanes) < limits;
-        d -= load<Floats>(values + n + 3 * kLanes) < limits;
-    }
-    const Ints below = (a + b) + (c + d);
-    int total = 0;
-    for (int i = 0; i < kLanes; ++i) total += below[i];
-    for (; n < count; ++n) total += values[n] < limit ? 1 : 0;
-    return total;
-}
-
-int values_between(const float* values, int count, float low, float high, float* out) {
-    const Floats lows = all(low), highs = all(high);
-    int found = 0, n = 0;
-    for (; n + kLanes <= count; n += kLanes) {
-        const Floats v = load<Floats>(values + n);
-        for (unsigned bits = bits_of((v >= lows) & (v < highs)); bits != 0; bits &= bits - 1)
-            out[found++] = values[n + __builtin_ctz(bits)];
-    }
-    for (; n < count; ++n)
-        if (values[n] >= low && values[n] < high) out[found++] = values[n];
-    return found;
-}
-
-/// Four rows side by side, so that each of the others is loaded once for all four.
-void count_smaller(const float* rows, int count, std::int32_t* smaller) {
-    constexpr int kSide = 4;
-    for (int first = 0; first < kRankedColumns; first += kLanes) {
-        for (int row = 0; row < count; row += kSide) {
-            Floats value[kSide];
-            Ints below[kSide] = {};
-            for (int s = 0; s < kSide; ++s) {
-                const int at = row + s < count ? row + s : count - 1;
-                value[s] = load<Floats>(rows + at * kRankedColumns + first);
-            }
-            for (int other = 0; other < count; ++other) {
-                const Floats v = load<Floats>(rows + other * kRankedColumns + first);
-                for (int s = 0; s < kSide; ++s) below[s] -= v < value[s];
-            }
-            for (int s = 0; s < kSide && row + s < count; ++s) {
-                store(smaller + (row + s) * kRankedColumns + first, below[s]);
-            }
-        }
-    }
-}
+#include "index/engine/kernels_counts.h"
+#include "index/engine/kernels_ranks.h"
 
 constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kLanes,
@@ -432,15 +386,21 @@ constexpr Kernels kTable{HEARWOOD_KERNEL_NAME,
                          kCellOrder,
                          window_samples<std::int16_t>,
                          window_samples<float>,
+                         apply_window<std::int16_t>,
+                         apply_window<float>,
                          sum_cells,
                          keep_cells,
                          turn_powers,
                          find_up,
+                         greatest_sum,
                          sum_bands,
                          count_columns<1>,
                          count_columns<kSearchLimits>,
+                         cells_between,
                          count_values_below,
                          values_between,
-                         count_smaller};
+                         value_of_few,
+                         rank_block,
+                         medians_of_seven};
 
 // NOLINTEND(bugprone-implicit-widening-of-multiplication-result)

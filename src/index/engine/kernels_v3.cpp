@@ -1,4 +1,6 @@
 // The kernels for processors with AVX2 and FMA (x86-64-v3); build.cmake gives this file its flags.
+#include <utility>
+
 #include "index/engine/kernels.h"
 
 #if defined(__x86_64__)

@@ -34,11 +34,14 @@ class QuantileSearch {
     bool has_background(int column) const { return low_[column] > 0; }
     /// The quantile, as a fractional cell.
     double quantile(int column) const;
-    /// The cells [low, high) that hold it, and how many rows are below them.
+    /// The cells [low, high) that hold it, and how many rows are below and inside them.
     struct Bracket {
-        int low, high, below;
+        int low, high, below, inside;
     };
-    Bracket bracket(int column) const { return {low_[column], high_[column], below_low_[column]}; }
+    Bracket bracket(int column) const {
+        return {low_[column], high_[column], below_low_[column],
+                below_high_[column] - below_low_[column]};
+    }
 
   private:
     static constexpr int kMostColumns = 2 * kMostLanes;

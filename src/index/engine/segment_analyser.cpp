@@ -108,6 +108,7 @@ SegmentAnalyser::State::State(const MeasureSettings& settings, double sample_rat
     }
     const int low_bins = std::max({grid.bins_in(0, kLoudTopHz).last, tick_bands.bins_read(),
                                    events.shared() ? events.grid().bins().last : 0});
+    if (events.shared()) background.keep_places();
     low_groups = slots.low_groups_below(low_bins);
     high_groups = slots.high_groups_below(low_bins);
 

@@ -16,11 +16,13 @@ namespace hearwood {
 /// runs of one.
 enum class CpuPath {
     best,      ///< x86-64-v3 (AVX2, FMA) where the processor has it, else baseline
+    narrow,    ///< the same to the bit, without the AVX-512 that some of it is faster with
     baseline,  ///< plain C++, any processor
 };
 
 struct AnalyserOptions {
-    /// The environment variable HEARWOOD_CPU=baseline, read once, turns `best` into `baseline`.
+    /// The environment variable HEARWOOD_CPU, read once, turns `best` into `baseline`, or into
+    /// `narrow` when it is x86-64-v3.
     CpuPath cpu = CpuPath::best;
     /// Samples given as float are transformed in single precision, at the speed of 16-bit samples:
     /// for sound that has noise of its own far above the rounding.

@@ -107,6 +107,11 @@
     const length = at("sound").duration || sheet.seconds;
     needle(at("sound").currentTime / length);
   });
+  const playing = () => !at("sound").paused && !at("sound").ended;
+  for (const event of ["play", "pause", "ended", "emptied"])
+    at("sound").addEventListener(event, () => { at("play").textContent = playing() ? "\u25a0\ufe0e Stop" : "\u25b6\ufe0e Play"; });
+  const playOrPause = () => { if (playing()) at("sound").pause(); else at("sound").play().catch(() => {}); };
+  at("play").addEventListener("click", playOrPause);
   at("sound").addEventListener("error", () => {
     at("trouble").textContent = "This clip cannot be played: the folder 'clips' must lie beside the page.";
   });
@@ -127,7 +132,8 @@
     else if (event.key === "-") setKinds(current().kinds - 1);
     else if (event.key === "u") change((a) => { a.unsure = !a.unsure; });
     else if (event.key === "n") at("note").focus();
-    else if (event.key === " ") { if (sound.paused) sound.play().catch(() => {}); else sound.pause(); }
+    else if (event.key === " " && event.target.matches("button") && event.target !== at("play")) return;
+    else if (event.key === " ") playOrPause();
     else if (event.key === "Home") sound.currentTime = 0;
     else if (event.key === "Enter" && event.target.matches("button")) return;
     else if (event.key === "Enter" || event.key === "ArrowRight") go(1);

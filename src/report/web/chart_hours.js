@@ -6,8 +6,8 @@ import { clock, count, several, short, tick } from "./numbers.js";
 
 const hours = (h) => (h < 100 ? short(h) : count(Math.round(h)));
 const trimmed = (number) => (number.includes(".") ? number.replace(/\.?0+$/, "") : number);
-/** "15.4 min", "2.5 h" */
-const span = (h) => (h < 1 ? `${trimmed(short(60 * h))} min` : `${trimmed(hours(h))} h`);
+/** "4 s", "15.4 min", "2.5 h" */
+const span = (h) => (h < 1 / 60 ? `${Math.max(1, Math.round(3600 * h))} s` : h < 1 ? `${trimmed(short(60 * h))} min` : `${trimmed(hours(h))} h`);
 
 /** What took time: a hatch, a name above the strip, and words for the title. Whatever else is dotted. */
 const takers = {
@@ -83,6 +83,7 @@ function hoursPlot(strips, dates, words, width) {
   drawKey(svg, keyRows.places);
   const boxOf = (i) => ({ x: kLeft + (i % plan.across) * (plan.each + kGap), y: top + Math.floor(i / plan.across) * plan.row + kHead });
   strips.forEach((strip, i) => drawStrip(svg, strip, dates, boxOf(i), plan, { first: i % plan.across === 0, last: i + plan.across >= strips.length }));
+  svg.cuts = Array.from({ length: plan.rows }, (_, row) => top + row * plan.row + 2);
   const column = plan.each / dates.length;
   svg.middle = (strip, run) => {
     const box = boxOf(strips.indexOf(strip));

@@ -89,7 +89,9 @@ function placesPlot(survey, groups, reach, scale, width) {
   svg.at = new Map();
   if (keyed) drawKey(svg, scale);
   let top = keyed ? kKey : 0;
+  svg.cuts = [];
   groups.forEach((group, g) => {
+    svg.cuts.push(top);
     if (group.name) svg.append(svgElement("text", { x: 0, y: top + 18, "font-weight": 700, "font-size": 14 }, cut(titled(survey.survey.block, group.name), 40)));
     drawMap(svg, group.sites, reach, { x: 0.5, y: top + kHead, size: side });
     group.sites.forEach((site, i) => drawCard(svg, survey, site, scale, { x: (beside ? side + 26 : 0) + (i % across) * each, wide: each - 12,
@@ -126,8 +128,8 @@ function drawMap(svg, sites, reach, { x, y, size }) {
     svg.append(svgElement("circle", { cx: p.x, cy: p.y, r: reach * perKm, fill: "none", stroke: look(site.role).colour, "stroke-opacity": 0.7, "stroke-dasharray": "3 3", class: "reach" }));
   }
   for (const site of sites) {
-    const p = at(site), left = p.x > x + size - 40;
-    svg.append(markOf(site.role, p.x, p.y), svgElement("text", { x: p.x + (left ? -8 : 8), y: p.y + 4, "text-anchor": left ? "end" : "start", "font-size": 12, stroke: "var(--paper)",
+    const p = at(site), away = Math.min(Math.max(8, reach * perKm + 3), 22), left = p.x > x + size - away - 14;
+    svg.append(markOf(site.role, p.x, p.y), svgElement("text", { x: p.x + (left ? -away : away), y: p.y + 4, "text-anchor": left ? "end" : "start", "font-size": 12, stroke: "var(--paper)",
       "stroke-width": 3, "paint-order": "stroke" }, String(site.number)));
     svg.at.set(site.name, p);
   }

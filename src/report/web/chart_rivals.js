@@ -37,7 +37,7 @@ export function rivalsChart(place, survey) {
   if (!lines.length) return putNothing(place, "No number of the sheets or sounds could be compared between the classes.");
   const row = survey.contrast(survey.primary.index, survey.primary.window), answer = row && row.hedges_g !== null ? row : null;
   const { a, b } = survey.survey, title = titleOf(survey, lines, answer);
-  if (answer) lines.unshift({ label: `${survey.title(answer.index)}, ${answer.window}`, kind: "answer", rows: [{ number: answer.index, standardised: answer.hedges_g }] });
+  if (answer) lines.unshift({ label: survey.title(answer.index), kind: "answer", rows: [{ number: answer.index, standardised: answer.hedges_g }] });
   putFigure(place, {
     name: "rivals", title,
     subtitle: `Difference ${a} minus ${b} of each number that was looked at, in standard deviations of sites within a class (within blocks). Diamond: the answer, Hedges' g. ` +
@@ -51,14 +51,14 @@ export function rivalsChart(place, survey) {
 
 function words(survey, line, row) {
   const { a, b } = survey.survey, unit = row.unit && row.unit !== "1" ? ` ${row.unit}` : "";
-  if (line.kind === "answer") return `The answer, ${line.label}: Hedges' g ${short(row.standardised)}`;
+  if (line.kind === "answer") return `The answer, ${line.label}, ${survey.primary.window}: Hedges' g ${short(row.standardised)}`;
   return `${survey.numberName(row.number)}: ${short(row.mean_a)}${unit} at ${a}, ${short(row.mean_b)}${unit} at ${b}, ${short(row.standardised)} standard deviations` +
     (line.kind === "stand" ? "; part of the stand" : row.severity === "note" ? "" : `; ${row.severity}`);
 }
 
 function rivalsPlot(lines, width) {
   const finite = lines.flatMap((line) => line.rows.map((row) => Math.abs(row.standardised))).filter(Number.isFinite);
-  const limit = Math.min(kWidest, Math.max(2, ...finite)) * 1.05, room = width > 620 ? 190 : 126;
+  const limit = Math.min(kWidest, Math.max(2, ...finite)) * 1.05, room = width > 620 ? 226 : 132;
   const inside = (x) => Math.max(-limit, Math.min(limit, x));
   const marks = lines.flatMap((line, i) => line.rows.map((row) => ({ y: i, x: inside(row.standardised), kind: line.kind, single: line.rows.length === 1, out: Math.abs(row.standardised) > limit, value: row.standardised })));
   const of = (kind, single) => marks.filter((mark) => mark.kind === kind && mark.single === single && !mark.out);
@@ -66,7 +66,7 @@ function rivalsPlot(lines, width) {
     height: 46 + 22 * lines.length, marginLeft: room, marginRight: 44, marginTop: 8, marginBottom: 30,
     x: { domain: [-limit, limit] }, y: { type: "point", domain: lines.map((_, i) => i), padding: 0.6 },
     marks: [
-      Plot.axisY({ tickFormat: (i) => cut(lines[i].label, width > 620 ? 26 : 15), tickSize: 0, label: null }),
+      Plot.axisY({ tickFormat: (i) => cut(lines[i].label, width > 620 ? 32 : 17), tickSize: 0, label: null }),
       Plot.axisX({ label: null, ticks: 7, tickSize: 4 }),
       Plot.ruleX([0], { stroke: "var(--ink)", strokeOpacity: 0.6 }),
       Plot.ruleX([-kSerious, -kDoubt, kDoubt, kSerious], { stroke: "var(--faint)", strokeDasharray: "2 4" }),

@@ -2,7 +2,7 @@
 import * as Plot from "@observablehq/plot";
 import { putFigure, putNothing, records } from "./dom.js";
 import { cut, placer, plot, roles, sitesOf } from "./marks.js";
-import { count, pValue, percent, rho, sentence, several, short, tick } from "./numbers.js";
+import { pValue, rho, sentence, several, short, tick } from "./numbers.js";
 
 export function covariateCharts(place, survey) {
   const { index, window } = survey.primary;
@@ -52,40 +52,4 @@ function covariatePlot(survey, rows, points, index, width) {
     outer.append(inner);
   });
   return outer;
-}
-
-export function screensChart(place, survey) {
-  const rows = records(survey.tables.screens);
-  if (!rows.length) return putNothing(place, "No screen fired on any segment.");
-  const reasons = [...new Set(rows.map((row) => row.reason))];
-  const totals = reasons.map((reason) => rows.filter((r) => r.reason === reason).reduce((n, r) => n + r.flagged, 0));
-  const most = reasons[totals.indexOf(Math.max(...totals))];
-  const excludes = new Map(rows.map((row) => [row.reason, row.excludes === 1]));
-  const title = `Flagged most often: ${most}, on ${count(Math.max(...totals))} segments`;
-  const sites = survey.sites.map((s) => s.name).filter((s) => rows.some((r) => r.site === s));
-  putFigure(place, {
-    name: "screens", title,
-    subtitle: "Share of a site's complete segments on which a screen fired. Reasons that exclude are bold; the others only flag. " +
-      `n = ${several(sites.length, "site")} with a flag.`,
-    alt: `${title}. ` + reasons.map((r, i) => `${r}: ${count(totals[i])} segments`).join(", ") + ".",
-    draw: (width) => {
-      const room = Math.min(140, 20 + 7 * Math.max(...sites.map((s) => Math.min(18, s.length))));
-      return plot(width, { height: 46 + 20 * sites.length, marginLeft: room, marginRight: 10, marginTop: 34, marginBottom: 8,
-        x: { domain: reasons, axis: null }, y: { domain: sites, label: null, tickSize: 0, tickFormat: (s) => cut(s) },
-        r: { domain: [0, 1], range: [0, 9] }, marks: [
-          Plot.gridY({ stroke: "var(--ink)", strokeOpacity: 0.12 }),
-          ...[true, false].map((bold) => Plot.text(reasons.filter((r) => excludes.get(r) === bold), { x: (r) => r, frameAnchor: "top",
-            dy: -14, text: (r) => r, fontWeight: bold ? 700 : 400, fill: "var(--ink)" })),
-          Plot.dot(rows, { x: "reason", y: "site", r: (r) => r.flagged / r.segments, fill: "var(--ink)", fillOpacity: 0.35, dx: -18 }),
-          Plot.text(rows, { x: "reason", y: "site", text: (r) => percent(r.flagged / r.segments), dx: 12, fontSize: width > 500 ? 12 : 10.5,
-            textAnchor: "middle" }),
-        ] });
-    },
-    values: (svg) => {
-      const at = placer(svg);
-      return rows.map((r) => ({ group: r.site, x: at.x(r.reason), y: at.y(r.site),
-        words: `${r.site}, ${r.reason}: ${count(r.flagged)} of ${several(r.segments, "segment")}, ${percent(r.flagged / r.segments)}` }));
-    },
-    tables: [[survey.tables.screens, "flags by site and screen"]],
-  }, survey);
 }

@@ -46,10 +46,32 @@ export function tableBehind(table, name, survey) {
   return details;
 }
 
+/** Words of a text, those with a hyphen inside (names of sites) in an element that does not break there. */
+export const unbroken = (text) => text.split(/(\S*\w-\w\S*)/).map((part, i) => (i % 2 ? el("span", { class: "whole" }, part) : part));
+
 let figures = 0;
 
 /** Width of a chart on A4 with margins of 15 mm: 180 mm at 96 px an inch. */
 const kPrintWidth = 680;
+/** Height of a sheet less a page number, and of the first, which has the caption too. */
+const kSheetHigh = 960, kFirstHigh = 760;
+
+/** A chart higher than a sheet as several, cut where it lets itself be cut: `svg.cuts`, in px from its top. */
+function sheets(svg) {
+  const [, , width, height] = svg.getAttribute("viewBox").split(" ").map(Number), parts = [];
+  const cuts = [...(svg.cuts ?? []).filter((y) => y > 0 && y < height), height];
+  for (let top = 0; top < height; ) {
+    const room = parts.length ? kSheetHigh : kFirstHigh;
+    const end = cuts.filter((y) => y > top && y - top <= room).at(-1) ?? cuts.find((y) => y > top);
+    if (top === 0 && end === height) return [svg];
+    const part = svg.cloneNode(true);
+    for (const [name, value] of [["viewBox", `0 ${top} ${width} ${end - top}`], ["height", end - top]]) part.setAttribute(name, value);
+    part.setAttribute("class", `${svg.getAttribute("class") ?? ""} part`);
+    parts.push(part);
+    top = end;
+  }
+  return parts;
+}
 
 /**
  * Puts a chart under its heading: `chart` = {title, subtitle, alt, draw(width) -> SVG, values(svg) -> [{x, y, words,
@@ -58,17 +80,21 @@ const kPrintWidth = 680;
 export function putFigure(place, chart, survey) {
   const id = `chart-${++figures}`;
   const holder = el("div", { class: "holder" });
-  const caption = el("figcaption", { id }, el("h3", {}, chart.title), el("p", { class: "subtitle" }, chart.subtitle));
+  const caption = el("figcaption", { id }, el("h3", {}, ...unbroken(chart.title)), el("p", { class: "subtitle" }, ...unbroken(chart.subtitle)));
   const figure = el("figure", { "aria-labelledby": id }, caption, ...(chart.before ?? []), holder);
   let width = 0, printing = false;
   const draw = () => {
-    const now = printing ? kPrintWidth : Math.floor(holder.clientWidth);
+    // The first time the width is that of the place, known beforehand: to ask the holder would lay out the whole page anew.
+    const known = width === 0 && place.closest("[id^=draw-]")?.wide;
+    const now = printing ? kPrintWidth : Math.floor(known || holder.clientWidth);
     if (now === width || now === 0) return;
     width = now;
     const svg = chart.draw(width);
     svg.setAttribute("role", "img");
     svg.setAttribute("aria-label", chart.alt);
-    holder.replaceChildren(svg);
+    const parts = printing ? sheets(svg) : [svg];
+    figure.classList.toggle("tall", parts.length > 1);
+    holder.replaceChildren(...parts);
   };
   place.append(figure);
   draw();

@@ -9,12 +9,14 @@ import { pitchChart } from "./chart_pitch.js";
 import { placesChart } from "./chart_places.js";
 import { rivalsChart } from "./chart_rivals.js";
 import { settingsChart } from "./chart_settings.js";
-import { covariateCharts, screensChart } from "./chart_sites.js";
-import { copyButton, putNothing, tableBehind } from "./dom.js";
+import { screensChart } from "./chart_screens.js";
+import { covariateCharts } from "./chart_sites.js";
+import { copyButton, putNothing, tableBehind, unbroken } from "./dom.js";
+import { trialChart } from "./chart_trial.js";
 import { Survey } from "./survey.js";
 
 const charts = {
-  answer: answerChart, pitch: pitchChart, rivals: rivalsChart, robustness: settingsChart, day: daySection, effects: effectsChart,
+  answer: answerChart, pitch: pitchChart, rivals: rivalsChart, trial: trialChart, robustness: settingsChart, day: daySection, effects: effectsChart,
   covariates: covariateCharts, map: placesChart, calendar: hoursChart, screens: screensChart, effort: nextChart,
 };
 
@@ -31,14 +33,14 @@ function attempt(draw, place) {
 function start() {
   const survey = new Survey(JSON.parse(document.getElementById("page-data").textContent));
   survey.hear = hearPairs(document.getElementById("pairs"), survey);
-  for (const [name, draw] of Object.entries(charts)) {
-    const place = document.getElementById(`draw-${name}`);
-    if (place) attempt(() => draw(place, survey), place);
-  }
+  const places = Object.entries(charts).map(([name, draw]) => [document.getElementById(`draw-${name}`), draw]).filter(([place]) => place);
+  for (const [place] of places) place.wide = place.clientWidth; // all in one layout of the page
+  for (const [place, draw] of places) attempt(() => draw(place, survey), place);
   for (const place of document.querySelectorAll("[data-table]")) {
     const table = survey.tables[place.dataset.table];
     if (table) place.append(tableBehind(table, place.dataset.name, survey));
   }
+  for (const lead of document.querySelectorAll(".finding > strong")) lead.replaceChildren(...unbroken(lead.textContent));
   for (const place of document.querySelectorAll("[data-copy]")) place.after(copyButton(place, place.dataset.copy));
   document.documentElement.classList.add("drawn");
 }

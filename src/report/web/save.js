@@ -27,6 +27,10 @@ function text(content, y, size, weight) {
 
 const kDotsPerInch = 300, kPixelsPerInch = 96, kMillimetresPerInch = 25.4;
 
+/** The page's own upright faces, so that what is saved is set as the page is wherever it is opened. */
+const faces = () => [...document.styleSheets].flatMap((sheet) => [...sheet.cssRules]).filter((rule) => rule instanceof CSSFontFaceRule && rule.style.getPropertyValue("font-style") !== "italic")
+  .map((rule) => rule.cssText).join("");
+
 /** The chart as a document of its own, so many millimetres wide: {source, width, height} in px. */
 function standaloneSvg(chart, survey, millimetres) {
   const width = Math.round((millimetres / kMillimetresPerInch) * kPixelsPerInch);
@@ -67,7 +71,8 @@ function standaloneSvg(chart, survey, millimetres) {
   const whole = bottom + 14 * (from.length - 1), inMillimetres = (px) => `${((px / kPixelsPerInch) * kMillimetresPerInch).toFixed(2)}mm`;
   for (const [key, value] of Object.entries({ width: inMillimetres(width), height: inMillimetres(whole), viewBox: `0 0 ${width} ${whole}` }))
     outer.setAttribute(key, value);
-  const result = new XMLSerializer().serializeToString(outer);
+  // Put in as text: as an element of the page it would be a style that the page's policy forbids.
+  const result = new XMLSerializer().serializeToString(outer).replace(/<\/svg>$/, `<style>${faces()}</style></svg>`);
   paper.remove();
   return { source: `<?xml version="1.0" encoding="UTF-8"?>\n${result}\n`, width, height: whole };
 }
