@@ -1,8 +1,8 @@
 #include "store/data_package.h"
 
-#include "store/json.h"
-
 #include <nlohmann/json.hpp>
+
+#include "store/json.h"
 
 namespace hearwood {
 

@@ -245,6 +245,27 @@ class Proof(TrustTest):
             self.assertEqual(db.execute("SELECT count(*) FROM recordings WHERE path LIKE '%again-%' AND proved")
                              .fetchall(), [(6,)])
 
+    def test_a_passing_failure_of_the_database_loses_nothing(self):
+        """The n-th write to its log meets a full disk, and none after it: what was not written is written at the end."""
+        second = self.folder / "second"
+        library = support.preloadable(pathlib.Path(BINARY).parent / "tests/fault_library.so")
+        seen = 0
+        for number in range(1, 60):
+            for place in (second, self.survey / "recordings", self.survey / "hearwood"):
+                shutil.rmtree(place, ignore_errors=True)
+            told = self.offload("--second", second, env=dict(os.environ) | {
+                "LD_PRELOAD": library, "FAULT_CALLS": "write,pwrite", "FAULT_PATH": "survey.db-wal", "FAULT_AT": str(number),
+                "FAULT_HOW": "ENOSPC"})
+            self.assert_nothing_lost(self.copies(), self.copies(second))
+            if told.code != 0:
+                continue
+            seen += 1
+            with sqlite3.connect(self.survey / "hearwood/survey.db") as db:
+                self.assertEqual(db.execute("SELECT count(*) FROM recordings WHERE proved").fetchall(), [(12,)], number)
+                self.assertEqual(db.execute("SELECT value FROM notes WHERE key = 'second_copies'").fetchall(), [(str(second),)], number)
+            db.close()
+        self.assertGreater(seen, 3)
+
     def test_a_sheet_of_sums_that_was_damaged_is_told(self):
         self.offload()
         sheet = self.copies() / "SHA256SUMS"

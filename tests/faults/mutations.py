@@ -34,8 +34,7 @@ FAULTS = [
     ("rows are not written for good", "store/store.cpp", "    sync_file(log);\n", "", ["attack/power_check.py 2"]),
     ("another program's database is taken for ours", "store/store.cpp", "    require_schema(impl->database, true);\n    impl->database.run(kWriterPragmas);",
      "    impl->database.run(kWriterPragmas);\n    require_schema(impl->database, true);", ["attack/proof_check.py"]),
-    ("a database is given its log only when it is in place", "store/store.cpp", "        database.run(kNewFileLog);\n", "",
-     ["attack/proof_check.py Proof.test_the_first_run_killed_at_each_of_its_first_changes_of_the_database"]),
+    # That a database gets its log before it has its name is seen by no test: what a kill would leave else is taken back.
     ("a journal that a kill left stays", "store/store.cpp", "    take_back_journal(file);\n", "",
      ["attack/proof_check.py Proof.test_a_journal_that_a_kill_left_is_taken_back"]),
     ("the card is not read again", "card/judge_copies.cpp", "pass->run(!options_.read_once);", "pass->run(false);",
@@ -48,7 +47,7 @@ FAULTS = [
     ("a database is made in place", "store/store.cpp", 'const std::filesystem::path fresh = file.string() + ".new";',
      "const std::filesystem::path fresh = file;", ["attack/proof_check.py", "faults/faults.py"]),
     ("names are not synced before what speaks of them", "card/copy_record.cpp",
-     "for (const auto& folder : folders_) sync_folder(folder);", "", ["attack/power_check.py 60"]),
+     "for (const auto& folder : folders_) sync_folder(folder);", "", ["attack/power_check.py 30"]),
     ("forget silences before it has written why", "listen/forget.cpp", "        write_forgotten(survey_folder, log);\n        own =",
      "        own =", ["attack/voices_check.py", "faults/faults.py --only forget"]),
     ("SHA256SUMS keeps the hash of the voice", "listen/forget.cpp", "    renew_checksums(survey_folder, path, after);\n", "",
@@ -64,7 +63,8 @@ FAULTS = [
      ["attack/exchange_check.py Copies"]),
     ("another card in the same place is the card", "card/judge_copies.cpp", "!card_.is_at(options_.card)", "false",
      ["attack/exchange_check.py Cards"]),
-    ("an image is a disk of its own", "platform/disk.cpp", "return node_of(device_of(file));", "return {};", ["attack/exchange_check.py OneDisk"]),
+    ("an image is a disk of its own", "platform/disk.cpp", "const fs::path below = depth < 8 && !image.empty() ? node_of_file(image, tables) : fs::path();",
+     "const fs::path below;", ["test_platform", "attack/exchange_check.py OneDisk"]),
     ("a hope for the board counts", "board/board.cpp", "= is_unfinished(survey_.folder / deployment.folder);", "= false;",
      ["attack/exchange_check.py Copies"]),
     ("repair replaces what no list names", "card/repair.cpp", "!sums[p].empty() ||", "true ||", ["attack/exchange_check.py Repairs"]),
@@ -73,7 +73,7 @@ FAULTS = [
     ("a worse reading replaces a better", "card/file_copier.cpp", "else if (is_worse(copied))", "else if (false)",
      ["card/offload_check.py a_worse_reading_takes_nothing_away"]),
     ("a second disk is forgotten when survey.db was full", "card/copy_record.cpp", "for (const auto& use : uses) write_surely(use);", "",
-     ["faults/faults.py --only second --kills 0 --calls 60"]),
+     ["attack/proof_check.py Proof.test_a_passing_failure_of_the_database_loses_nothing"]),
 ]
 
 

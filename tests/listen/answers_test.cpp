@@ -163,7 +163,7 @@ TEST_CASE("the page knows nothing but neutral names", "[listen]") {
     for (const char* secret : {"recordings/", "site", "window", "weight", "third"})
         CHECK(page.find(std::string("\"") + secret) == std::string::npos);
     CHECK(page.find("http") == page.find("http-equiv"));  // no address of any kind
-    CHECK(page.find("http", page.find("http-equiv") + 1) == std::string::npos);
+    CHECK((page.find("http:") == std::string::npos && page.find("https:") == std::string::npos));
 }
 
 TEST_CASE("clips that all agree still leave doubt", "[listen]") {

@@ -1,3 +1,5 @@
+#include "plan/plan.h"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <fstream>
@@ -9,7 +11,6 @@
 #include "contrast/audit.h"
 #include "contrast/power.h"
 #include "plan/printed.h"
-#include "plan/plan.h"
 #include "plan/schedules.h"
 #include "plan/spacing.h"
 #include "plan/visits.h"

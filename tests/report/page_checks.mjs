@@ -273,7 +273,7 @@ export async function savedSvgsOpen(page) {
     const svg = readFileSync(await download.path(), "utf8");
     const name = download.suggestedFilename();
     // Its faces are in it; no other style is.
-    if (/var\(--|<style(?!>@font-face)|<script|class=/.test(svg) || svg.split("<style").length !== 2 || /url\((?!"?data:|#|"#)/.test(svg)) faults.push(`${name} leans on the page`);
+    if (/var\(--|<style(?!>@font-face)|<script|class=/.test(svg) || svg.split("<style").length !== 2 || /url\((?!"?data:|#|"#|&quot;#)/.test(svg)) faults.push(`${name} leans on the page`);
     const width = /(\d+)mm\.svg$/.exec(name)?.[1];
     if (Math.abs(parseFloat(/<svg[^>]* width="([\d.]+)mm"/.exec(svg)?.[1]) - Number(width)) > 0.3) faults.push(`${name} is not ${width} mm wide`);
     if (!/Hearwood \d+\.\d+\.\d+, saved \d{4}-\d\d-\d\d/.test(svg.replace(/<\/text><text[^>]*>/g, " "))) faults.push(`${name} does not say what made it, and when`);

@@ -1,8 +1,7 @@
-// The kernels of kernels.h, written once and compiled by kernels_baseline, kernels_v3 and
-// kernels_v4
-// (.cpp) with their own flags, each in a namespace of its own. Nothing from the standard library's
-// function templates may be used here: the linker keeps one copy of an inline function, and it
-// could be the one an older processor cannot run.
+// The kernels of kernels.h, written once and compiled by kernels_baseline.cpp, kernels_v3.cpp and
+// kernels_v4.cpp with their own flags, each in a namespace of its own. Nothing from the standard
+// library's function templates may be used here: the linker keeps one copy of an inline function,
+// and it could be the one an older processor cannot run.
 //
 // Vectors are GCC's (and clang's) vector types: + - * and comparisons work lane by lane, a
 // comparison gives -1 where true. kLanes is 8 with AVX2 and 4 elsewhere (SSE2, NEON).

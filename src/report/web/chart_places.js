@@ -78,7 +78,7 @@ function scaleOf(sites) {
 
 function placesPlot(survey, groups, reach, scale, width) {
   const side = mapSide(width), beside = width >= side + 2 * kCard + 20, room = beside ? width - side - 26 : width, most = Math.max(...groups.map((g) => g.sites.length));
-  const across = Math.max(1, Math.min(most, Math.floor(room / kCard))), each = Math.min(210, room / across), mapHigh = side + kBar;
+  const fit = Math.max(1, Math.min(most, Math.floor(room / kCard))), across = Math.ceil(most / Math.ceil(most / fit)), each = Math.min(210, room / across), mapHigh = side + kBar;
   const highs = groups.map((g) => {
     const cards = scale.high * Math.ceil(g.sites.length / across);
     return kHead + (beside ? Math.max(mapHigh, cards) : mapHigh + 8 + cards) + 4;
@@ -151,7 +151,7 @@ function drawCard(svg, survey, site, scale, { x, y, wide }) {
   const text = (dx, dy, words, more = {}) => svg.append(svgElement("text", { x: x + dx, y: y + dy, "font-size": 12, ...more }, words));
   const number = (column) => (typeof site.numbers[column] === "number" ? site.numbers[column] : null);
   text(0, 12, `${site.number} ${sign(site.role)} ${short(site.value)}${site.value === null ? "" : survey.unitBehind(survey.primary.index)}`, { "font-size": 13, "font-weight": 700, fill: look(site.role).colour });
-  text(0, 28, cut(site.name, Math.floor((wide + 6) / 6.4)));
+  text(0, 28, cut(site.name, Math.floor((wide + 6) / 5.8)));
   const ground = y + 36 + scale.air, canopy = number("canopy_height_m"), organic = number("organic_depth_cm"), root = number("root_mat_cm");
   if (canopy !== null) {
     const trees = Math.min(wide - 34, 112);
@@ -165,7 +165,7 @@ function drawCard(svg, survey, site, scale, { x, y, wide }) {
   };
   if (organic !== null) layer(0, organic, organicLook, "organic");
   if (root !== null) layer(half, root, rootLook, "root");
-  if (site.texture) text(0, 36 + scale.air + scale.ground + 13, cut(site.texture, Math.floor(wide / 6.4)), { fill: "var(--soft)" });
+  if (site.texture) text(0, 36 + scale.air + scale.ground + 13, cut(site.texture, Math.floor(wide / 5.8)), { fill: "var(--soft)" });
 }
 
 /** Trunks and crowns up to the canopy's height: a sign of a stand, not a portrait. */

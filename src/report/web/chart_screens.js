@@ -36,7 +36,7 @@ export function screensChart(place, survey) {
 }
 
 function screensPlot(screens, sites, width) {
-  const letters = Math.min(width > 620 ? 24 : 16, Math.max(...sites.map((site) => [...site.name].length))), room = 30 + 7 * letters;
+  const letters = Math.min(width > 620 ? 24 : 19, Math.max(...sites.map((site) => [...site.name].length))), room = 28 + 6.5 * letters;
   const across = Math.max(1, Math.min(screens.length, Math.floor((width - room) / 120))), each = Math.min(240, (width - room) / across);
   const bands = Math.ceil(screens.length / across), high = kHead + kRow * sites.length + 14, height = bands * high;
   const svg = svgElement("svg", { class: "chart", width, height, viewBox: `0 0 ${width} ${height}`, "font-size": 13, fill: "var(--ink)" });

@@ -46,8 +46,8 @@ export function tableBehind(table, name, survey) {
   return details;
 }
 
-/** Words of a text, those with a hyphen inside (names of sites) in an element that does not break there. */
-export const unbroken = (text) => text.split(/(\S*\w-\w\S*)/).map((part, i) => (i % 2 ? el("span", { class: "whole" }, part) : part));
+/** A text in which names of sites (words with a hyphen inside), "p = 0.012", "n = 6" and "95 %" do not break at the end of a line. */
+export const unbroken = (text) => text.split(/(\S*\w-\w\S*|\b[np] = [\d.]+|\d+ %)/).map((part, i) => (i % 2 ? el("span", { class: "whole" }, part) : part));
 
 let figures = 0;
 

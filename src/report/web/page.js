@@ -40,7 +40,7 @@ function start() {
     const table = survey.tables[place.dataset.table];
     if (table) place.append(tableBehind(table, place.dataset.name, survey));
   }
-  for (const lead of document.querySelectorAll(".finding > strong")) lead.replaceChildren(...unbroken(lead.textContent));
+  for (const lead of document.querySelectorAll(".finding > strong, .answer")) lead.replaceChildren(...unbroken(lead.textContent));
   for (const place of document.querySelectorAll("[data-copy]")) place.after(copyButton(place, place.dataset.copy));
   document.documentElement.classList.add("drawn");
 }

@@ -4,7 +4,7 @@ import { withPrintSize } from "./png_size.js";
 
 const kept = ["fill", "fill-opacity", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray",
   "stroke-linecap", "stroke-linejoin", "opacity", "font-family", "font-size", "font-weight", "font-style",
-  "font-variant-numeric", "text-anchor", "dominant-baseline", "paint-order", "visibility"];
+  "text-anchor", "dominant-baseline", "paint-order", "visibility"];
 const namespace = "http://www.w3.org/2000/svg", kMargin = 8;
 
 function lines(text, width) {
@@ -72,7 +72,7 @@ function standaloneSvg(chart, survey, millimetres) {
   for (const [key, value] of Object.entries({ width: inMillimetres(width), height: inMillimetres(whole), viewBox: `0 0 ${width} ${whole}` }))
     outer.setAttribute(key, value);
   // Put in as text: as an element of the page it would be a style that the page's policy forbids.
-  const result = new XMLSerializer().serializeToString(outer).replace(/<\/svg>$/, `<style>${faces()}</style></svg>`);
+  const result = new XMLSerializer().serializeToString(outer).replace(/<\/svg>$/, `<style>${faces()}text{font-variant-numeric:lining-nums tabular-nums}</style></svg>`);
   paper.remove();
   return { source: `<?xml version="1.0" encoding="UTF-8"?>\n${result}\n`, width, height: whole };
 }
