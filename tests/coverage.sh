@@ -13,7 +13,7 @@ install_packages "$list"
 rm -f "$list"
 build=$root/build-coverage
 # Counters are updated as a whole: threads share them. What is optimised away cannot be counted, hence -O1 at most.
-cmake -S "$root" -B "$build" -G Ninja -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=20 -DHEARWOOD_WERROR=OFF \
+cmake -S "$root" -B "$build" -G Ninja -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=30 -DHEARWOOD_WERROR=OFF \
     -DCMAKE_BUILD_TYPE=Coverage -DCMAKE_CXX_FLAGS="-O1 --coverage -fprofile-update=atomic" >/dev/null
 cmake --build "$build"
 find "$build" -name '*.gcda' -delete

@@ -37,7 +37,7 @@ install_packages() {
 # as one (CMAKE_UNITY_BUILD), which from nothing takes a third of the time; one that is there stays as it is. Both README
 # commands build with the same options, so that the second goes on where the first ended.
 build() {
-    [ -e "$root/build/CMakeCache.txt" ] || as_one="-DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=20"
+    [ -e "$root/build/CMakeCache.txt" ] || as_one="-DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=30"
     cmake -S "$root" -B "$root/build" -G Ninja -DHEARWOOD_TESTS="$1" -DHEARWOOD_WERROR="${HEARWOOD_WERROR:-OFF}" \
         ${as_one:-} >"$root/build.log" 2>&1 || {
         cat "$root/build.log"

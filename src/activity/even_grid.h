@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "aggregate/even_variants.h"
+#include "aggregate/even_terms.h"
 #include "measure/settings_grid.h"
 
 namespace hearwood {

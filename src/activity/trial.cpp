@@ -9,13 +9,17 @@
 #include <cmath>
 #include <filesystem>
 #include <limits>
+#include <map>
 #include <optional>
+#include <span>
 #include <utility>
 
 #include "activity/trial_search.h"
 #include "aggregate/judged_segments.h"
 #include "audio/audio_file.h"
 #include "base/interrupt.h"
+#include "base/lines.h"
+#include "base/missing.h"
 #include "base/progress.h"
 #include "base/text.h"
 #include "measure/survey_walk.h"
@@ -284,6 +288,23 @@ class LossRows {
     std::vector<PathLoss> rows_;
 };
 
+/// A play whose bands lie side by side; what has no loss says why, once for bands of one reason.
+std::string play_text(std::span<const PathLoss> bands, int width) {
+    std::string text = fmt::format("{}{}", left(printable(bands.front().site), width + 2),
+                                   right(format_number(bands.front().distance_m) + " m", 8));
+    std::map<std::string, std::string> missing;  // bands by their reason
+    for (const PathLoss& loss : bands) {
+        text += right(is_missing(loss.loss_db) ? "-" : fmt::format("{:.1f}", loss.loss_db), 9);
+        if (loss.why.empty()) continue;
+        std::string& names = missing[loss.why];
+        names += (names.empty() ? "" : ", ") + format_number(loss.band_hz / 1000);
+    }
+    text += "\n";
+    for (const auto& [why, names] : missing)
+        text += wrapped(fmt::format("    no loss at {} kHz: {}", names, why), 4);
+    return text;
+}
+
 }  // namespace
 
 std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
@@ -306,6 +327,24 @@ std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
     LossRows rows(survey, placer.zone());
     for (std::size_t i = 0; i < sessions.size(); ++i) rows.add(sessions[i], heard[i]);
     return rows.finish();
+}
+
+std::string losses_text(const std::vector<PathLoss>& losses) {
+    int width = 4;
+    for (const PathLoss& loss : losses)
+        width = std::max(width, static_cast<int>(printable(loss.site).size()));
+    width = std::min(width, 32);
+    std::string text =
+        fmt::format("{}{}{}{}{}{}\n", left("dB lost", width + 2), right("from", 8),
+                    right("1 kHz", 9), right("2 kHz", 9), right("4 kHz", 9), right("8 kHz", 9));
+    const std::size_t bands = kTrialBands.size();
+    for (std::size_t i = 0; i + bands <= losses.size(); i += bands) {
+        const auto play = std::span(losses).subspan(i, bands);
+        const bool heard = std::all_of(play.begin(), play.end(),
+                                       [](const PathLoss& loss) { return loss.why.empty(); });
+        if (!heard || play.front().distance_m != kNearestTrialM) text += play_text(play, width);
+    }
+    return text;
 }
 
 }  // namespace hearwood

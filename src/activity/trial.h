@@ -22,4 +22,8 @@ struct TrialOptions {
 std::vector<PathLoss> find_trials(const Survey& survey, const Store& store,
                                   const std::vector<Trial>& trials, const TrialOptions& options);
 
+/// Losses beyond spreading in dB, for the terminal, a line a play and its bands side by side; plays
+/// at 2 m, against which they are, only where one was not heard.
+std::string losses_text(const std::vector<PathLoss>& losses);
+
 }  // namespace hearwood

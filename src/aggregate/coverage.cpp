@@ -4,7 +4,6 @@
 #include <array>
 #include <cmath>
 
-#include "aggregate/coverage_findings.h"
 #include "statistics/quantile.h"
 
 namespace hearwood {

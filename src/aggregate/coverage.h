@@ -64,4 +64,10 @@ std::string coverage_calendar(const Survey& survey, std::span<const DeploymentCo
 inline constexpr std::size_t kCalendarRows = 8;
 inline constexpr std::size_t kCalendarDates = 14;
 
+/// What the traces of a deployment point to (battery, card, schedule, clock; docs/coverage.md),
+/// those that cost hours first. `coverage` has its hours and sums.
+std::vector<Finding> coverage_findings(const Survey& survey, const Placer& placer,
+                                       const DeploymentCoverage& coverage,
+                                       std::span<const KnownRecording> recordings);
+
 }  // namespace hearwood

@@ -6,7 +6,7 @@
 #include <set>
 
 #include "aggregate/coverage.h"
-#include "aggregate/visit.h"
+#include "aggregate/placement.h"
 #include "base/lines.h"
 #include "base/text.h"
 #include "survey/zone.h"

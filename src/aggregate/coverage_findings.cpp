@@ -1,11 +1,10 @@
-#include "aggregate/coverage_findings.h"
-
 #include <fmt/core.h>
 
 #include <algorithm>
 #include <cmath>
 #include <set>
 
+#include "aggregate/coverage.h"
 #include "base/text.h"
 #include "statistics/quantile.h"
 #include "survey/zone.h"

@@ -9,6 +9,7 @@
 #include "base/lines.h"
 #include "base/log.h"
 #include "base/text.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -122,7 +123,7 @@ std::vector<Declaration> declarations(const Store& store) {
     std::vector<Declaration> history;
     if (note.empty()) return history;
     try {
-        for (const json& record : json::parse(note)) history.push_back(from_json(record));
+        for (const json& record : read_json(note)) history.push_back(from_json(record));
     } catch (const json::exception& error) {
         throw MachineError(fmt::format(
             "survey.db: the record of what was declared (table notes, key {}) cannot be read: {}",
@@ -138,7 +139,7 @@ void note_declaration(const Survey& survey, Store& store, Instant now) {
     for (const Declaration& earlier : declarations(store)) records.push_back(to_json(earlier));
     records.push_back(to_json(declared));
     store.begin();
-    store.set_note(kNote, records.dump());
+    store.set_note(kNote, json_text(records));
     store.commit();
 }
 

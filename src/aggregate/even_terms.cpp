@@ -7,7 +7,6 @@
 #include <limits>
 #include <set>
 
-#include "aggregate/even_variants.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "statistics/quantile.h"

@@ -4,7 +4,7 @@
 #include <map>
 
 #include "aggregate/decided.h"
-#include "aggregate/silent_recording.h"
+#include "aggregate/known_recordings.h"
 #include "base/interrupt.h"
 #include "base/missing.h"
 #include "measure/measure.h"

@@ -6,11 +6,13 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "aggregate/placement.h"
 #include "base/finding.h"
 #include "store/recording_row.h"
+#include "store/store.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -61,5 +63,13 @@ std::optional<Finding> finding_about(const KnownRecording& recording);
 std::vector<KnownRecording> examine_recordings(
     const Placer& placer, std::size_t deployment, std::vector<RecordingRow> rows,
     const std::function<bool(const RecordingRow&)>& silent = {});
+
+/// Whether a kept spectrum holds anything: the bytes of silence, and of a constant, are all alike
+/// (index/kept_spectrum.h).
+bool tells(std::string_view spectrum);
+
+/// Whether a recording holds nothing: by the spectra that are kept of it; before it is measured, by
+/// what was heard of its deployment's first hours when the card came in. Opens no file.
+bool is_silent(const Store& store, const RecordingRow& row);
 
 }  // namespace hearwood

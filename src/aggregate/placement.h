@@ -14,9 +14,6 @@
 
 namespace hearwood {
 
-/// A local calendar date.
-using Date = std::chrono::local_days;
-
 /// Days since 1970-01-01: the date as a key that sorts.
 inline std::int32_t day_number(Date date) {
     return static_cast<std::int32_t>(date.time_since_epoch().count());
@@ -81,5 +78,12 @@ class Placer {
 
 /// Seconds to the nearest millisecond, which is how times are kept.
 std::chrono::milliseconds to_milliseconds(double seconds);
+
+/// Two weeks without a recorder part two visits of a site; a card that is changed does not.
+inline constexpr std::chrono::days kBetweenVisits{14};
+
+/// Of each deployment which visit to its site it belongs to, from 1 on, by the dates of the sheet.
+/// One without dates belongs to the first.
+std::vector<int> visits_of_sites(const Survey& survey);
 
 }  // namespace hearwood

@@ -9,7 +9,7 @@
 
 #include "aggregate/decided.h"
 #include "aggregate/judged_segments.h"
-#include "aggregate/silent_recording.h"
+#include "aggregate/known_recordings.h"
 #include "base/text.h"
 
 namespace hearwood {

@@ -10,7 +10,7 @@
 
 #include "base/sha256.h"
 #include "base/text.h"
-#include "store/json_number.h"
+#include "store/json.h"
 
 namespace hearwood {
 namespace {
@@ -134,7 +134,7 @@ std::string path_losses_json(const std::vector<PathLoss>& losses) {
                         {"played", loss.played},
                         {"found", loss.found},
                         {"why", loss.why}});
-    return json.dump();
+    return json_text(json);
 }
 
 std::string trials_fingerprint(const Survey& survey, const Store& store) {
@@ -153,7 +153,7 @@ std::string trials_fingerprint(const Survey& survey, const Store& store) {
              trial.time.time_since_epoch().count(), trial.distance_m});
     for (const std::size_t d : deployments_of(survey, trials))
         json["deployments"].push_back(deployment_json(survey, store, d));
-    return sha256_of(json.dump());
+    return sha256_of(json_text(json));
 }
 
 KeptTrials read_kept_trials(const Survey& survey, const Store& store) {
@@ -163,7 +163,7 @@ KeptTrials read_kept_trials(const Survey& survey, const Store& store) {
     trials.state = KeptTrials::State::old;
     if (kept->fingerprint != trials_fingerprint(survey, store)) return trials;
     try {
-        for (const Json& row : Json::parse(kept->json)) trials.losses.push_back(loss_of(row));
+        for (const Json& row : read_json(kept->json)) trials.losses.push_back(loss_of(row));
         trials.state = KeptTrials::State::current;
     } catch (const Json::exception&) {
         trials.losses.clear();  // written by something else: found again by the next trial

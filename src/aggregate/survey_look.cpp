@@ -5,7 +5,7 @@
 
 #include "aggregate/card_evidence.h"
 #include "aggregate/judged_segments.h"
-#include "aggregate/silent_recording.h"
+#include "aggregate/known_recordings.h"
 #include "aggregate/site_averager.h"
 #include "base/interrupt.h"
 #include "base/progress.h"

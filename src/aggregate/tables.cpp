@@ -5,7 +5,6 @@
 
 #include "aggregate/coverage_table.h"
 #include "aggregate/mean_tables.h"
-#include "aggregate/recording_table.h"
 #include "aggregate/segment_table.h"
 #include "aggregate/site_averager.h"
 #include "base/file.h"

@@ -12,6 +12,7 @@
 #include "base/text.h"
 #include "measure/measure.h"
 #include "platform/process.h"
+#include "store/json.h"
 
 namespace hearwood {
 namespace {
@@ -49,8 +50,7 @@ std::string text_of(const nlohmann::json& resource, const char* name) {
 
 /// Files of the data package against their sums in it.
 void verify_package(const fs::path& tables, Lines& out, std::int64_t& files) {
-    const auto package =
-        nlohmann::json::parse(read_whole_file(tables / "datapackage.json"), nullptr, false);
+    const auto package = read_json_if_any(read_whole_file(tables / "datapackage.json"));
     if (!package.is_object() || !package.contains("resources") ||
         !package["resources"].is_array()) {
         out.push_back("datapackage.json: is no data package");

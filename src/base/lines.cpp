@@ -72,6 +72,10 @@ std::string wrapped(std::string_view text, int indent) {
     return out + line + '\n';
 }
 
+std::string heading(std::string_view title) {
+    return "\n" + std::string(title) + "\n";
+}
+
 std::string list_entry(std::string_view text, int indent) {
     return wrapped(std::string(static_cast<std::size_t>(indent), ' ') + std::string(text),
                    indent + 2);

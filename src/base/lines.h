@@ -25,6 +25,8 @@ std::string cut(std::string_view text, int width);
 /// its number. Ends with a line feed.
 std::string wrapped(std::string_view text, int indent = 0);
 
+/// A title with an empty line above it; entries of a list stand below.
+std::string heading(std::string_view title);
 /// An entry of a list: wrapped, so many columns in, further lines two more.
 std::string list_entry(std::string_view text, int indent = 2);
 

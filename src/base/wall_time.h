@@ -14,6 +14,8 @@ namespace hearwood {
 using LocalTime = std::chrono::local_time<std::chrono::milliseconds>;
 /// A point of time (UTC). Milliseconds.
 using Instant = std::chrono::sys_time<std::chrono::milliseconds>;
+/// A local calendar date.
+using Date = std::chrono::local_days;
 
 /// "2031-05-04T05:40:00", milliseconds only where they are not zero (".250").
 std::string format_local(LocalTime time);

@@ -7,7 +7,7 @@
 #include "aggregate/card_evidence.h"
 #include "aggregate/decided.h"
 #include "aggregate/judged_segments.h"
-#include "aggregate/visit.h"
+#include "aggregate/placement.h"
 #include "audio/inventory.h"
 #include "base/error.h"
 #include "base/text.h"

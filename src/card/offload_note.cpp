@@ -4,6 +4,7 @@
 
 #include "base/file.h"
 #include "card/file_copier.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -25,7 +26,7 @@ OffloadNote note_of(const OffloadResult& result) {
 void keep_note(Store& store, const std::string& deployment, const OffloadNote& note) {
     const nlohmann::json json = {
         {"may_wipe", note.may_wipe}, {"why_not", note.why_not}, {"disks", note.disks}};
-    store.keep_result({kept_name(deployment), "", json.dump()});
+    store.keep_result({kept_name(deployment), "", json_text(json)});
 }
 
 bool half_copied(const Store& store, const std::string& deployment) {
@@ -36,7 +37,7 @@ bool half_copied(const Store& store, const std::string& deployment) {
 std::optional<OffloadNote> kept_note(const Store& store, const std::string& deployment) {
     const auto kept = store.kept_result(kept_name(deployment));
     if (!kept) return {};
-    const auto json = nlohmann::json::parse(kept->json, nullptr, false);
+    const auto json = read_json_if_any(kept->json);
     if (!json.is_object()) return {};
     return OffloadNote{json.value("may_wipe", false), json.value("why_not", ""),
                        json.value("disks", std::size_t{0})};

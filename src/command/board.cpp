@@ -3,13 +3,9 @@
 
 #include <fmt/core.h>
 
-#include <memory>
-#include <string>
-
 #include "base/file.h"
 #include "base/log.h"
 #include "command/command.h"
-#include "command/print.h"
 #include "survey/survey.h"
 
 namespace hearwood {
@@ -17,8 +13,7 @@ namespace {
 
 constexpr std::size_t kFindingsShown = 6;
 
-struct BoardOptions {
-    std::string survey;
+struct BoardOptions : SharedOptions {
     bool html = false;
 };
 
@@ -26,8 +21,7 @@ ExitCode show_board(const BoardOptions& options) {
     std::vector<Problem> forgiven;
     const Survey survey = load_survey_for(options.survey, "", forgiven);
     log_line(forgiven);
-    const Store store =
-        Store::exists(survey.folder) ? Store::open_read_only(survey.folder) : Store::empty();
+    const Store store = Store::open_or_empty(survey.folder);
     const std::vector<BoardLine> lines = board(survey, store);
     fmt::print("{}", board_text(survey, lines));
     if (const std::string findings = board_findings(lines, kFindingsShown); !findings.empty()) {
@@ -45,13 +39,12 @@ ExitCode show_board(const BoardOptions& options) {
 }  // namespace
 
 Run add_board(CLI::App& program) {
-    auto options = std::make_shared<BoardOptions>();
-    Command command(program, "board",
-                    "how it stands with each deployment, and what needs a hand soonest");
-    add_survey(command, options->survey);
-    command.add_flag("--html", options->html, "write hearwood/board.html as well");
+    CommandOf<BoardOptions> command(
+        program, "board", "how it stands with each deployment, and what needs a hand soonest");
+    command.add_survey();
+    command.add_flag("--html", command->html, "write hearwood/board.html as well");
     command.example("hearwood board ~/surveys/heath-and-alluvium");
-    return [options] { return show_board(*options); };
+    return command.does(show_board);
 }
 
 }  // namespace hearwood

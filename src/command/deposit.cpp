@@ -3,13 +3,9 @@
 
 #include <fmt/core.h>
 
-#include <memory>
-#include <string>
-
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/print.h"
 #include "command/result_tables.h"
 #include "export/deposit_files.h"
 #include "store/store.h"
@@ -20,11 +16,10 @@ namespace {
 
 constexpr std::size_t kShown = 20;
 
-struct DepositArguments {
-    std::string survey, out;
+struct DepositArguments : SharedOptions {
+    std::string out;
     bool check = false;
     DepositOptions deposit;
-    SharedOptions shared;
 };
 
 ExitCode check(const std::string& folder) {
@@ -41,7 +36,7 @@ ExitCode check(const std::string& folder) {
     return checked.problems.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
-ExitCode deposit(DepositArguments options) {
+ExitCode deposit(const DepositArguments& options) {
     if (options.check) {
         if (!options.out.empty())
             throw InputError("--check takes one deposit", "hearwood deposit --check OUT");
@@ -51,11 +46,12 @@ ExitCode deposit(DepositArguments options) {
     const Survey survey = load_survey(options.survey);
     log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
-    options.deposit.out = options.out;
-    options.deposit.jobs = job_count(options.shared);
-    options.deposit.quiet = options.shared.quiet;
+    DepositOptions how = options.deposit;
+    how.out = options.out;
+    how.jobs = job_count(options);
+    how.quiet = options.quiet;
     const auto turn = lock_results(survey.folder);
-    const DepositSummary summary = write_deposit(survey, store, options.deposit, result_tables());
+    const DepositSummary summary = write_deposit(survey, store, how, result_tables());
     if (summary.interrupted) {
         log_line(fmt::format(
             "interrupted; the deposit is not whole: remove {} and run the command again",
@@ -68,7 +64,7 @@ ExitCode deposit(DepositArguments options) {
         summary.coarse_sites > 0
             ? fmt::format("; coordinates of {} made coarse", counted(summary.coarse_sites, "site"))
             : "",
-        options.deposit.recordings
+        how.recordings
             ? fmt::format("; {}, {} left behind", counted(summary.recordings, "recording"),
                           grouped(summary.left_behind.size()))
             : ""));
@@ -81,29 +77,28 @@ ExitCode deposit(DepositArguments options) {
 }  // namespace
 
 Run add_deposit(CLI::App& program) {
-    auto options = std::make_shared<DepositArguments>();
-    Command command(program, "deposit",
-                    "a folder or .zip fit for an archive: tables, sheets, methods, page, events");
-    command.add_option("SURVEY", options->survey, "folder with survey.toml").required();
-    command.add_option("OUT", options->out,
+    CommandOf<DepositArguments> command(
+        program, "deposit",
+        "a folder or .zip fit for an archive: tables, sheets, methods, page, events");
+    command.add_option("SURVEY", command->survey, "folder with survey.toml").required();
+    command.add_option("OUT", command->out,
                        "folder to write, not there yet or empty; or a name that ends in .zip");
     command
-        .add_option("--coarsen", options->deposit.coarsen,
+        .add_option("--coarsen DEGREES", command->deposit.coarsen,
                     "round the coordinates of every site (default: to 0.1 degrees those of sites "
                     "that sites.csv calls sensitive)")
-        .type_name("DEGREES")
         .between(0.001, 10.0);
-    command.add_flag("--recordings", options->deposit.recordings,
+    command.add_flag("--recordings", command->deposit.recordings,
                      "copy the recordings too, none with voices and none that a decision leaves "
                      "out");
-    command.add_flag("--check", options->check,
+    command.add_flag("--check", command->check,
                      "read a deposit back: hearwood deposit --check OUT");
-    add_shared_options(command, options->shared, false);
+    command.add_shared_options(false);
     command.example(
         "hearwood deposit ~/surveys/heath-and-alluvium ~/deposit-2031\n"
         "  hearwood deposit --check ~/deposit-2031\n"
         "  hearwood deposit ~/surveys/heath-and-alluvium ~/deposit-2031.zip");
-    return [options] { return deposit(*options); };
+    return command.does(deposit);
 }
 
 }  // namespace hearwood

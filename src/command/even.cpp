@@ -3,17 +3,12 @@
 
 #include <fmt/core.h>
 
-#include <memory>
-#include <string>
-
 #include "activity/even_text.h"
 #include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/open_survey.h"
-#include "command/print.h"
 #include "command/result_tables.h"
 #include "measure/parts.h"
 #include "measure/settings_grid.h"
@@ -22,27 +17,27 @@
 namespace hearwood {
 namespace {
 
-struct EvenArguments {
-    std::string survey;
-    SharedOptions shared;
-    std::string part;
-    bool in_part = false;
+struct EvenArguments : SharedOptions {
+    PartOption part;
 };
 
-void refuse_impossible(const EvenSummary& summary) {
+/// Errors: InputError where nothing can be compared. Ctrl-C is told.
+EvenSummary bring_up_to_date(const Survey& survey, const Store& measured, Store& out,
+                             const EvenArguments& options, Part part = {}) {
+    EvenSummary summary = bring_even_up_to_date(
+        survey, measured, out,
+        {job_count(options), options.quiet, options.dry_run, part.number, part.count});
     if (!summary.terms.impossible.empty())
         throw InputError("nothing can be compared on even terms: " + summary.terms.impossible,
                          "see docs/even.md; even = false under [activity] leaves this stage out");
+    if (summary.interrupted)  // in a part as in the survey's own store
+        log_line(fmt::format("interrupted; {} are kept: run the command again",
+                             counted(summary.measured, "segment")));
+    return summary;
 }
 
-/// What is measured is kept, in a part as in the survey's own store.
-ExitCode told_as_interrupted(const EvenSummary& summary) {
-    log_line(fmt::format("interrupted; {} are kept: run the command again",
-                         counted(summary.measured, "segment")));
-    return ExitCode::interrupted;
-}
-
-ExitCode told_as_unread(const EvenSummary& summary) {
+ExitCode conclude(const EvenSummary& summary) {
+    if (summary.unread == 0) return ExitCode::ok;
     print_wrapped(fmt::format(
         "{} could not be read again as when measured, the first in {}, and {} no even values. Put "
         "the recording back as it was, or let 'hearwood measure' take note of it.",
@@ -53,22 +48,19 @@ ExitCode told_as_unread(const EvenSummary& summary) {
 
 /// One of N parts, into a store of its own; 'gather' joins them.
 ExitCode even_part(const EvenArguments& options, const Survey& survey) {
-    const Part part = parse_part(options.part);
+    const Part part = parse_part(options.part.text);
     const Store measured = Store::open_snapshot(survey.folder);
-    const bool dry = options.shared.dry_run;
+    const bool dry = options.dry_run;
     Store out = dry ? Store::empty() : Store::open_part(part_file(survey.folder, part, kEvenPart));
     if (!dry) keep_grid_settings(out, *measured.settings());
-    const EvenSummary summary = bring_even_up_to_date(
-        survey, measured, out,
-        {job_count(options.shared), options.shared.quiet, dry, part.number, part.count});
-    refuse_impossible(summary);
-    if (summary.interrupted) return told_as_interrupted(summary);
+    const EvenSummary summary = bring_up_to_date(survey, measured, out, options, part);
+    if (summary.interrupted) return ExitCode::interrupted;
     if (!dry) mark_part_finished(out);
     print_wrapped(fmt::format("part {} of {}: {} on even terms, {} {}", part.number + 1, part.count,
                               counted(summary.segments, "segment"),
                               grouped(dry ? summary.to_do : summary.measured),
                               dry ? "would be measured" : "measured now"));
-    return summary.unread == 0 ? ExitCode::ok : told_as_unread(summary);
+    return conclude(summary);
 }
 
 ExitCode even(const EvenArguments& options) {
@@ -79,22 +71,19 @@ ExitCode even(const EvenArguments& options) {
         return ExitCode::ok;
     }
     if (!Store::exists(survey.folder)) static_cast<void>(Store::open_read_only(survey.folder));
-    if (options.in_part) return even_part(options, survey);
+    if (options.part.given()) return even_part(options, survey);
     EvenSummary summary;
     {
-        Store store = options.shared.dry_run ? Store::open_read_only(survey.folder)
-                                             : Store::open(survey.folder);
-        summary = bring_even_up_to_date(
-            survey, store, store,
-            {job_count(options.shared), options.shared.quiet, options.shared.dry_run});
+        Store store =
+            options.dry_run ? Store::open_read_only(survey.folder) : Store::open(survey.folder);
+        summary = bring_up_to_date(survey, store, store, options);
     }
-    refuse_impossible(summary);
-    if (options.shared.dry_run) {
+    if (options.dry_run) {
         print_wrapped(fmt::format("would measure {} of {} on even terms", grouped(summary.to_do),
                                   counted(summary.segments, "segment")));
         return ExitCode::ok;
     }
-    if (summary.interrupted) return told_as_interrupted(summary);
+    if (summary.interrupted) return ExitCode::interrupted;
     print_wrapped(fmt::format("{} on even terms, {} measured now",
                               counted(summary.segments - summary.unread, "segment"),
                               grouped(summary.measured)));
@@ -105,30 +94,21 @@ ExitCode even(const EvenArguments& options) {
     make_folder(folder);
     write_table(even_table(), even_lines(survey, summary.terms), folder / "even.csv");
     const TablesWritten written =
-        write_tables(survey, store, folder, options.shared.quiet, result_tables());
+        write_tables(survey, store, folder, options.quiet, result_tables());
     fmt::print("{}", drowned_text(survey, summary.terms, written.values));
-    return summary.unread == 0 ? ExitCode::ok : told_as_unread(summary);
+    return conclude(summary);
 }
 
 }  // namespace
 
 Run add_even(CLI::App& program) {
-    auto options = std::make_shared<EvenArguments>();
-    Command command(program, "even", "hear every site through the same noise, and measure again");
-    add_survey(command, options->survey);
-    CommandOption part =
-        command
-            .add_option("--part", options->part,
-                        "one of N parts of the segments, into hearwood/parts/ (without I/N: this "
-                        "task of a Slurm array); 'gather' joins them")
-            .may_stand_alone()
-            .type_name("I/N");
-    add_shared_options(command, options->shared, true);
+    CommandOf<EvenArguments> command(program, "even",
+                                     "hear every site through the same noise, and measure again");
+    command.add_survey();
+    add_part(command, command->part, "one of N parts of the segments,");
+    command.add_shared_options(true);
     command.example("hearwood even ~/surveys/heath-and-alluvium --jobs 2");
-    return [options, part] {
-        options->in_part = part.given();
-        return even(*options);
-    };
+    return command.does(even);
 }
 
 }  // namespace hearwood

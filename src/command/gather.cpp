@@ -1,34 +1,37 @@
 #include <fmt/core.h>
 
-#include <filesystem>
-#include <memory>
-#include <vector>
-
 #include "aggregate/declarations.h"
 #include "base/interrupt.h"
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/measure_words.h"
-#include "command/open_survey.h"
-#include "command/print.h"
+#include "measure/measure.h"
 #include "measure/parts.h"
 
 namespace hearwood {
 namespace {
 
-struct GatherArguments {
-    std::string survey;
-    SharedOptions shared;
-};
+/// Held against the disk without opening a file: what came in after the parts were dealt out is in
+/// none.
+ExitCode tell_what_is_left(const Survey& survey, Store& store) {
+    MeasureOptions look;
+    look.dry_run = true;
+    const MeasureSummary left = measure_survey(survey, store, look);
+    if (left.to_do == 0) return exit_code_of(left);
+    print_wrapped(fmt::format(
+        "{} new or changed since the parts were measured, and in none of them; run 'hearwood "
+        "measure {}'",
+        counted(left.to_do, "recording is", "recordings are"), printable(survey.folder.string())));
+    return ExitCode::some_unusable;
+}
 
-ExitCode run_gather(const GatherArguments& options) {
+ExitCode run_gather(const SharedOptions& options) {
     const Survey survey = open_survey(options.survey);
     const bool has_even = has_parts(survey.folder, kEvenPart);
     std::vector<std::filesystem::path> parts, even;
     if (!has_even || has_parts(survey.folder, kMeasuredPart)) parts = finished_parts(survey);
     if (has_even) even = finished_parts(survey, kEvenPart);
-    if (options.shared.dry_run) {
+    if (options.dry_run) {
         print_wrapped(fmt::format("{} finished and would be joined into {}",
                                   counted(parts.size() + even.size(), "part is", "parts are"),
                                   printable(Store::path_in(options.survey).string())));
@@ -45,36 +48,24 @@ ExitCode run_gather(const GatherArguments& options) {
     }
     fmt::print("joined {}: {} new; {} in all\n", counted(joined.parts, "part"),
                counted(joined.recordings, "recording"), counted(joined.segments, "segment"));
-
     if (has_even)
         print_wrapped(
             fmt::format("joined {} of even terms: {}; run 'hearwood even {}' for the tables",
                         counted(even.size(), "part"), counted(on_even_terms, "segment"),
                         printable(options.survey)));
-
-    // Held against the disk without opening a file: what came in after the parts were dealt out is
-    // in none.
-    MeasureOptions look;
-    look.dry_run = true;
-    const MeasureSummary left = measure_survey(survey, store, look);
-    if (left.to_do > 0)
-        print_wrapped(fmt::format(
-            "{} new or changed since the parts were measured, and in none of "
-            "them; run 'hearwood measure {}'",
-            counted(left.to_do, "recording is", "recordings are"), printable(options.survey)));
-    return left.to_do > 0 ? ExitCode::some_unusable : exit_code_of(left);
+    return tell_what_is_left(survey, store);
 }
 
 }  // namespace
 
 Run add_gather(CLI::App& program) {
-    auto options = std::make_shared<GatherArguments>();
-    Command command(program, "gather",
-                    "join the parts that 'measure --part' and 'even --part' made into survey.db");
-    add_survey(command, options->survey);
-    add_shared_options(command, options->shared, true);
+    CommandOf<SharedOptions> command(
+        program, "gather",
+        "join the parts that 'measure --part' and 'even --part' made into survey.db");
+    command.add_survey();
+    command.add_shared_options(true);
     command.example("hearwood gather ~/surveys/heath-and-alluvium");
-    return [options] { return run_gather(*options); };
+    return command.does(run_gather);
 }
 
 }  // namespace hearwood

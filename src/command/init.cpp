@@ -1,9 +1,6 @@
 // `init DIR`: the sheets of a new survey.
 #include <fmt/core.h>
 
-#include <memory>
-#include <string>
-
 #include "base/text.h"
 #include "command/command.h"
 #include "survey/gpx.h"
@@ -15,13 +12,12 @@ namespace {
 /// As in the survey.toml that is written.
 constexpr const char* kFactor = "nutrient_status";
 
-struct InitOptions {
-    std::string folder, waypoints;
-    bool dry_run = false;
+struct InitOptions : SharedOptions {
+    std::string waypoints;
 };
 
 ExitCode init(const InitOptions& options) {
-    const std::string folder = printable(options.folder);
+    const std::string folder = printable(options.survey);
     const bool from_receiver = !options.waypoints.empty();
     const std::vector<NewSheet> sheets =
         from_receiver
@@ -31,7 +27,7 @@ ExitCode init(const InitOptions& options) {
         for (const NewSheet& sheet : sheets) fmt::print("would write {}/{}\n", folder, sheet.name);
         return ExitCode::ok;
     }
-    write_new_survey(options.folder, sheets);
+    write_new_survey(options.survey, sheets);
     for (const NewSheet& sheet : sheets) fmt::print("{}/{}\n", folder, sheet.name);
     if (from_receiver)
         fmt::print(
@@ -49,19 +45,16 @@ ExitCode init(const InitOptions& options) {
 }  // namespace
 
 Run add_init(CLI::App& program) {
-    auto options = std::make_shared<InitOptions>();
-    Command command(program, "init", "begin a survey: a folder with its sheets");
-    command.add_option("folder", options->folder, "folder of the new survey")
-        .required()
-        .type_name("DIR");
+    CommandOf<InitOptions> command(program, "init", "begin a survey: a folder with its sheets");
+    command.add_option("folder DIR", command->survey, "folder of the new survey").required();
     command
-        .add_option("--waypoints", options->waypoints,
+        .add_option("--waypoints", command->waypoints,
                     "sites.csv from the waypoints of a receiver (GPX 1.1); tracks in the file give "
                     "the distance along the trail")
         .type_name("FILE");
-    command.add_flag("--dry-run", options->dry_run, "say what would be written, write nothing");
+    command.add_flag("--dry-run", command->dry_run, "say what would be written, write nothing");
     command.example("hearwood init ~/surveys/heath-and-alluvium");
-    return [options] { return init(*options); };
+    return command.does(init);
 }
 
 }  // namespace hearwood

@@ -3,10 +3,6 @@
 
 #include <algorithm>
 #include <chrono>
-#include <filesystem>
-#include <memory>
-#include <string>
-#include <vector>
 
 #include "aggregate/declarations.h"
 #include "aggregate/tables.h"
@@ -14,12 +10,8 @@
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/forget.h"
-#include "command/open_survey.h"
-#include "command/print.h"
 #include "command/result_tables.h"
 #include "contrast/listening.h"
-#include "index/catalogue.h"
 #include "listen/forget.h"
 #include "listen/key.h"
 #include "listen/plant.h"
@@ -33,34 +25,21 @@
 namespace hearwood {
 namespace {
 
-struct ListenOptions {
-    std::string survey;
+struct ListenOptions : SharedOptions {
     SheetOptions sheet;
     std::vector<std::string> score;
     bool teach = false, keep = false;
     bool rescore = false;  ///< the answers kept from the last score
     int plant = 0;
     std::string calls;
-    std::string forget;
-    SharedOptions shared;
+    std::string forget;  ///< a clip
 };
-
-/// Of a primary outcome that no single segment has (what is counted outside choirs, or on even
-/// terms, hangs on the whole window) sound events stand in.
-std::string index_of(const ListenOptions& options, const Survey& survey) {
-    if (!options.sheet.index.empty()) return options.sheet.index;
-    const std::string& primary = survey.contrast.primary_index;
-    if (primary.empty()) return "aci";
-    for (const Column& column : index_columns(survey.measure))
-        if (column.name == primary) return primary;
-    return "events";
-}
 
 ExitCode draw(const ListenOptions& options, const Survey& survey, const Store& store) {
     SheetOptions sheet = options.sheet;
-    sheet.index = index_of(options, survey);
-    sheet.quiet = options.shared.quiet;
-    if (options.shared.dry_run) {
+    if (sheet.index.empty()) sheet.index = index_to_listen_by(survey);
+    sheet.quiet = options.quiet;
+    if (options.dry_run) {
         const std::size_t clips = draw_for_sheet(survey, store, sheet).size();
         print_wrapped(fmt::format("would cut {} into {}", counted(clips, "clip"),
                                   printable(listening_folder(survey.folder).string())));
@@ -106,7 +85,7 @@ ExitCode score(const ListenOptions& options, const Survey& survey, const Store& 
         log_line(fmt::format("clip {}: its segment is no longer measured; the clip is left out",
                              printable(lost)));
     fmt::print("{}", listening_summary(survey, result));
-    if (options.shared.dry_run) {
+    if (options.dry_run) {
         print_voices(result);
         return ExitCode::ok;
     }
@@ -131,7 +110,7 @@ ExitCode teach(const ListenOptions& options, const Survey& survey, const Store& 
         return screen.rule.has_value();
     });
     if (!any) return ExitCode::some_unusable;
-    if (!options.keep || options.shared.dry_run) {
+    if (!options.keep || options.dry_run) {
         print_wrapped(
             "Nothing was changed. With --keep the taught rules go into survey.toml, in the place "
             "of those that come with the program; keep them only where they do better here.");
@@ -149,35 +128,26 @@ ExitCode teach(const ListenOptions& options, const Survey& survey, const Store& 
 }
 
 ExitCode plant(const ListenOptions& options, const Survey& survey, const Store& store) {
-    PlantOptions plant_options;
-    plant_options.segments = options.plant;
-    plant_options.calls = options.calls;
-    plant_options.seed = options.sheet.seed;
-    plant_options.quiet = options.shared.quiet;
-    const PlantSummary summary = plant_calls(survey, store, plant_options);
+    PlantOptions how;
+    how.segments = options.plant;
+    how.calls = options.calls;
+    how.seed = options.sheet.seed;
+    how.quiet = options.quiet;
+    const PlantSummary summary = plant_calls(survey, store, how);
     fmt::print("{}", planting_summary(summary));
-    if (options.shared.dry_run) return ExitCode::ok;
+    if (options.dry_run) return ExitCode::ok;
     const auto turn = lock_results(survey.folder);
     write_planting_tables(survey, summary);
     fmt::print("written to {}\n", printable(planted_file(survey.folder).string()));
     return summary.missing.empty() ? ExitCode::ok : ExitCode::some_unusable;
 }
 
-ExitCode forget(const ListenOptions& options, const Survey& survey) {
-    const ForgetRequest request = request_for_clip(survey.folder, options.forget);
-    if (options.shared.dry_run) {
-        print_would_forget(request);
-        return ExitCode::ok;
-    }
-    Store store = Store::open(survey.folder);
-    const auto turn = lock_results(survey.folder);
-    return print_forgotten(forget_stretch(survey.folder, store, request));
-}
-
 ExitCode listen(const ListenOptions& options) {
     const Survey survey = open_survey(options.survey);
     log_line(survey.warnings);
-    if (!options.forget.empty()) return forget(options, survey);
+    if (!options.forget.empty())
+        return forget(survey.folder, request_for_clip(survey.folder, options.forget),
+                      options.dry_run);
     const Store store = Store::open_read_only(survey.folder);
     if (!options.score.empty() || options.rescore) return score(options, survey, store);
     if (options.teach) return teach(options, survey, store);
@@ -188,66 +158,62 @@ ExitCode listen(const ListenOptions& options) {
 }  // namespace
 
 Run add_listen(CLI::App& program) {
-    auto options = std::make_shared<ListenOptions>();
-    Command command(program, "listen",
-                    "a blind listening sheet: do the indices mean animals, here?");
-    add_survey(command, options->survey);
-    command.add_option("--clips", options->sheet.clips, "clips of kept segments (default 60)")
+    CommandOf<ListenOptions> command(program, "listen",
+                                     "a blind listening sheet: do the indices mean animals, here?");
+    command.add_survey();
+    command.add_option("--clips", command->sheet.clips, "clips of kept segments (default 60)")
         .between(1, 2000);
     command
         .add_option(
-            "--screened", options->sheet.screened,
+            "--screened", command->sheet.screened,
             "clips of segments that weather or engines excluded, to judge the screens (default 12)")
         .between(0, 1000);
-    command.add_option("--repeats", options->sheet.repeats, "clips that come twice (default 6)")
+    command.add_option("--repeats", command->sheet.repeats, "clips that come twice (default 6)")
         .between(0, 1000);
-    command.add_option("--seconds", options->sheet.seconds, "length of a clip (default 20)")
+    command.add_option("--seconds", command->sheet.seconds, "length of a clip (default 20)")
         .between(1.0, 600.0);
-    command.add_option("--index", options->sheet.index,
+    command.add_option("--index", command->sheet.index,
                        "index whose low, middle and high segments are drawn alike (default: the "
                        "primary one, events where segments lack it, else aci)");
-    command.add_option("--seed", options->sheet.seed, "another sample (default 1)");
-    command.add_flag("--force", options->sheet.force, "begin a new sheet where one is");
+    command.add_option("--seed", command->sheet.seed, "another sample (default 1)");
+    command.add_flag("--force", command->sheet.force, "begin a new sheet where one is");
     CommandOption score_option =
-        command.add_option("--score", options->score, "answers that the page saved")
-            .type_name("FILE...")
+        command.add_option("--score FILE...", command->score, "answers that the page saved")
             .existing_file();
     command
-        .add_flag("--rescore", options->rescore,
+        .add_flag("--rescore", command->rescore,
                   "score the answers of the last --score anew, when what is measured has changed")
         .excludes(score_option);
     CommandOption teach_option =
         command
-            .add_flag("--teach", options->teach,
+            .add_flag("--teach", command->teach,
                       "fit rules for rain, engines and wind to what was heard in the last --score, "
                       "and hold them against the program's own")
             .excludes(score_option);
-    command.add_flag("--keep", options->keep, "write the taught rules into survey.toml")
+    command.add_flag("--keep", command->keep, "write the taught rules into survey.toml")
         .needs(teach_option);
     CommandOption plant_option =
         command
-            .add_option("--plant", options->plant,
+            .add_option("--plant N", command->plant,
                         "mix calls into copies of N quiet segments at known "
                         "rates and levels, and measure them")
-            .type_name("N")
             .between(1, 1000);
     command
-        .add_option("--calls", options->calls,
+        .add_option("--calls", command->calls,
                     "folder with sounds of single calls for --plant (default: synthetic ones)")
         .existing_folder()
         .needs(plant_option);
     command
-        .add_option("--forget", options->forget,
+        .add_option("--forget CLIP", command->forget,
                     "silence a clip's stretch in the archive: a voice must not be kept")
-        .type_name("CLIP")
         .excludes(score_option)
         .excludes(plant_option);
     plant_option.excludes(score_option);
-    add_shared_options(command, options->shared, true);
+    command.add_shared_options(true);
     command.example(
         "hearwood listen ~/surveys/heath-and-alluvium\n"
         "  hearwood listen ~/surveys/heath-and-alluvium --score answers-AB.csv answers-CD.csv");
-    return [options] { return listen(*options); };
+    return command.does(listen);
 }
 
 }  // namespace hearwood

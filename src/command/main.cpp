@@ -12,7 +12,6 @@
 #include "base/interrupt.h"
 #include "base/log.h"
 #include "base/text.h"
-#include "command/open_survey.h"
 #include "command/program.h"
 #include "platform/machine.h"
 #include "platform/terminal.h"

@@ -2,40 +2,39 @@
 
 #include <fmt/core.h>
 
-#include <memory>
-
 #include "aggregate/declarations.h"
+#include "base/log.h"
 #include "base/text.h"
 #include "card/restore.h"
 #include "command/command.h"
-#include "command/measure_words.h"
-#include "command/open_survey.h"
 #include "measure/parts.h"
 
 namespace hearwood {
 namespace {
 
-struct MeasureArguments {
-    std::string survey;
-    SharedOptions shared;
-    std::string part;
-    bool in_part = false, hash = false;
+struct MeasureArguments : SharedOptions {
+    PartOption part;
+    bool hash = false;
 };
 
-/// A dry run must not make a database.
-Store store_of(const MeasureArguments& options) {
-    if (!options.shared.dry_run) return Store::open(options.survey);
-    return Store::exists(options.survey) ? Store::open_read_only(options.survey) : Store::empty();
+ExitCode tell(const MeasureSummary& summary, const MeasureArguments& options) {
+    fmt::print("{}", measured_text(summary, options.dry_run, part_of_run()));
+    if (summary.interrupted && !options.dry_run)
+        log_line(
+            fmt::format("interrupted; what is done is kept: run 'hearwood measure {}' to go on",
+                        printable(options.survey)));
+    return exit_code_of(summary);
 }
 
+/// A dry run must not make a database.
 Store part_store_of(const MeasureArguments& options, Part part) {
     const auto file = part_file(options.survey, part);
-    if (!options.shared.dry_run) return Store::open_part(file);
+    if (!options.dry_run) return Store::open_part(file);
     return std::filesystem::exists(file) ? Store::open_part_read_only(file) : Store::empty();
 }
 
 ExitCode measure_part(const MeasureArguments& options, const Survey& survey, MeasureOptions how) {
-    const Part part = parse_part(options.part);
+    const Part part = parse_part(options.part.text);
     how.part = part.number;
     how.parts = part.count;
     std::optional<Store> elsewhere;
@@ -45,52 +44,39 @@ ExitCode measure_part(const MeasureArguments& options, const Survey& survey, Mea
     const MeasureSummary summary = measure_survey(survey, store, how);
     if (!how.dry_run && !summary.interrupted) mark_part_finished(store);
     fmt::print("part {} of {}\n", part.number + 1, part.count);
-    print_measured(summary, how, options.survey);
-    return exit_code_of(summary);
+    return tell(summary, options);
 }
 
-ExitCode run_measure(const MeasureArguments& options) {
+ExitCode measure(const MeasureArguments& options) {
     const Survey survey = open_survey(options.survey);
     MeasureOptions how;
-    how.jobs = job_count(options.shared);
-    how.quiet = options.shared.quiet;
-    how.dry_run = options.shared.dry_run;
+    how.jobs = job_count(options);
+    how.quiet = options.quiet;
+    how.dry_run = options.dry_run;
     how.hash = options.hash;
-    if (options.in_part) return measure_part(options, survey, how);
-    Store store = store_of(options);
-    if (!how.dry_run) note_declaration(survey, store, current_time());
-    if (!how.dry_run)
+    if (options.part.given()) return measure_part(options, survey, how);
+    Store store = how.dry_run ? Store::open_or_empty(options.survey) : Store::open(options.survey);
+    if (!how.dry_run) {
+        note_declaration(survey, store, current_time());
         if (const std::size_t count = restore_proofs(survey, store, how.quiet); count > 0)
             fmt::print("{} of copies taken up from SHA256SUMS and PROVED.txt\n",
                        counted(count, "proof"));
-    const MeasureSummary summary = measure_survey(survey, store, how);
-    print_measured(summary, how, options.survey);
-    return exit_code_of(summary);
+    }
+    return tell(measure_survey(survey, store, how), options);
 }
 
 }  // namespace
 
 Run add_measure(CLI::App& program) {
-    auto options = std::make_shared<MeasureArguments>();
-    Command command(program, "measure",
-                    "measure the indices of every segment that is new or changed");
-    add_survey(command, options->survey);
-    CommandOption part =
-        command
-            .add_option(
-                "--part", options->part,
-                "measure one of N parts of the survey into hearwood/parts/ (without I/N: this "
-                "task of a Slurm array); 'gather' joins them")
-            .may_stand_alone()
-            .type_name("I/N");
-    command.add_flag("--hash", options->hash,
+    CommandOf<MeasureArguments> command(
+        program, "measure", "measure the indices of every segment that is new or changed");
+    command.add_survey();
+    add_part(command, command->part, "measure one of N parts of the survey");
+    command.add_flag("--hash", command->hash,
                      "also compute the SHA-256 of recordings that have none");
-    add_shared_options(command, options->shared, true);
+    command.add_shared_options(true);
     command.example("hearwood measure ~/surveys/heath-and-alluvium --jobs 2");
-    return [options, part] {
-        options->in_part = part.given();
-        return run_measure(*options);
-    };
+    return command.does(measure);
 }
 
 }  // namespace hearwood

@@ -16,7 +16,6 @@
 #include "board/which_deployment.h"
 #include "card/repair.h"
 #include "command/command.h"
-#include "command/print.h"
 
 namespace hearwood {
 namespace {

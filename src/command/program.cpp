@@ -15,8 +15,7 @@
 #include "base/text.h"
 #include "base/version.h"
 #include "index/engine/segment_analyser.h"
-#include "options/help_formatter.h"
-#include "options/usage_complaint.h"
+#include "options/help.h"
 #include "survey/zone_data.h"
 
 namespace hearwood {

@@ -3,16 +3,11 @@
 
 #include <fmt/core.h>
 
-#include <memory>
-#include <string>
-
 #include "aggregate/declarations.h"
 #include "aggregate/judged_segments.h"
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/open_survey.h"
-#include "command/print.h"
 #include "command/result_tables.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
@@ -20,17 +15,15 @@
 namespace hearwood {
 namespace {
 
-struct PageOptions {
-    std::string survey;
+struct PageOptions : SharedOptions {
     bool no_pictures = false, no_clips = false;
-    SharedOptions shared;
 };
 
 ExitCode report(const PageOptions& options) {
     const Survey survey = open_survey(options.survey);
     log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
-    if (options.shared.dry_run) {
+    if (options.dry_run) {
         require_current_results(survey, store);
         print_wrapped(fmt::format("would write the page of {} into {}",
                                   counted(store.count_segments(), "segment"),
@@ -40,8 +33,8 @@ ExitCode report(const PageOptions& options) {
     note_declaration_if_free(survey, store, current_time());
     const auto turn = lock_results(survey.folder);
     ReportOptions report_options;
-    report_options.jobs = job_count(options.shared);
-    report_options.quiet = options.shared.quiet;
+    report_options.jobs = job_count(options);
+    report_options.quiet = options.quiet;
     report_options.pictures = !options.no_pictures;
     report_options.clips = !options.no_clips;
     const ReportSummary summary = write_report(survey, store, report_options);
@@ -71,15 +64,14 @@ ExitCode report(const PageOptions& options) {
 }  // namespace
 
 Run add_report(CLI::App& program) {
-    auto options = std::make_shared<PageOptions>();
-    Command command(program, "report",
-                    "the page: one HTML file with charts, day pictures and clips beside it");
-    add_survey(command, options->survey);
-    command.add_flag("--no-pictures", options->no_pictures, "leave out the day pictures");
-    command.add_flag("--no-clips", options->no_clips, "leave out the 15 s sound clips");
-    add_shared_options(command, options->shared, true);
+    CommandOf<PageOptions> command(
+        program, "report", "the page: one HTML file with charts, day pictures and clips beside it");
+    command.add_survey();
+    command.add_flag("--no-pictures", command->no_pictures, "leave out the day pictures");
+    command.add_flag("--no-clips", command->no_clips, "leave out the 15 s sound clips");
+    command.add_shared_options(true);
     command.example("hearwood report ~/surveys/heath-and-alluvium");
-    return [options] { return report(*options); };
+    return command.does(report);
 }
 
 }  // namespace hearwood

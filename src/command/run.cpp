@@ -4,7 +4,6 @@
 #include <fmt/core.h>
 
 #include <CLI/CLI.hpp>
-#include <memory>
 #include <string>
 #include <vector>
 
@@ -13,19 +12,13 @@
 #include "base/interrupt.h"
 #include "base/log.h"
 #include "command/command.h"
-#include "command/contrast_modes.h"
-#include "command/open_survey.h"
-#include "command/print.h"
+#include "command/result_tables.h"
 #include "command/terminal_look.h"
 #include "contrast/kept_results.h"
+#include "contrast/survey_contrast.h"
 
 namespace hearwood {
 namespace {
-
-struct RunOptions {
-    std::string survey;
-    SharedOptions shared;
-};
 
 struct Stage {
     const char* name;
@@ -62,7 +55,7 @@ bool is_wanted(const Stage& stage, const std::string& folder) {
 }
 
 /// Parsed as if it stood on the command line: one place knows a stage's options and their defaults.
-ExitCode run_stage(const Stage& stage, const RunOptions& options) {
+ExitCode run_stage(const Stage& stage, const SharedOptions& options) {
     CLI::App program;
     const Run work = stage.add(program);
     const CLI::App* command = program.get_subcommands(nullptr).back();
@@ -72,8 +65,8 @@ ExitCode run_stage(const Stage& stage, const RunOptions& options) {
         arguments.push_back(option);
         if (!value.empty()) arguments.push_back(value);
     };
-    if (options.shared.jobs > 0) pass("--jobs", std::to_string(options.shared.jobs));
-    if (options.shared.quiet) pass("--quiet", "");
+    if (options.jobs > 0) pass("--jobs", std::to_string(options.jobs));
+    if (options.quiet) pass("--quiet", "");
     if (stage.option) arguments.emplace_back(stage.option);
     arguments.push_back("--");
     arguments.push_back(options.survey);
@@ -81,29 +74,23 @@ ExitCode run_stage(const Stage& stage, const RunOptions& options) {
     return work();
 }
 
-/// A stage that refuses its input says why; the tables and what other stages make of them still
-/// stand.
-ExitCode run_optional_stage(const Stage& stage, const RunOptions& options) {
+/// Where a needed stage refuses its input, so is the run's contrast refused; another one says why,
+/// and the tables and what other stages make of them still stand.
+ExitCode run_or_refuse(const Stage& stage, const SharedOptions& options) {
     try {
         return run_stage(stage, options);
     } catch (const InputError& error) {
+        if (stage.needed) {
+            take_away_old_contrast(options.survey, error, result_tables());
+            throw;
+        }
         log_line(error.problems());
         return ExitCode::some_unusable;
     }
 }
 
-/// Where the run is refused, so is its contrast.
-ExitCode run_needed_stage(const Stage& stage, const RunOptions& options) {
-    try {
-        return run_stage(stage, options);
-    } catch (const InputError& error) {
-        take_away_old_contrast(options.survey, error);
-        throw;
-    }
-}
-
-ExitCode run(const RunOptions& options) {
-    if (options.shared.dry_run) {
+ExitCode run(const SharedOptions& options) {
+    if (options.dry_run) {
         fmt::print(
             "would run check, measure, tabulate, even, report and contrast, a trial that "
             "trials.csv "
@@ -117,8 +104,7 @@ ExitCode run(const RunOptions& options) {
         fmt::print("{}{}\n", &stage == kStages ? "" : "\n",
                    bold(fmt::format("== {} ==", stage.name)));
         static_cast<void>(std::fflush(stdout));  // before what the stage says on stderr
-        const ExitCode code =
-            stage.needed ? run_needed_stage(stage, options) : run_optional_stage(stage, options);
+        const ExitCode code = run_or_refuse(stage, options);
         if (code == ExitCode::interrupted || interrupted()) return ExitCode::interrupted;
         if (code == ExitCode::machine_failed || (stage.needed && code == ExitCode::nothing_done))
             return code;
@@ -131,15 +117,14 @@ ExitCode run(const RunOptions& options) {
 }  // namespace
 
 Run add_run(CLI::App& program) {
-    auto options = std::make_shared<RunOptions>();
-    Command command(program, "run",
-                    "all of it: check, measure, tabulate, a trial that trials.csv names, even, "
-                    "report, contrast; "
-                    "a listening score or robustness that is old is made anew");
-    add_survey(command, options->survey);
-    add_shared_options(command, options->shared, true);
+    CommandOf<SharedOptions> command(
+        program, "run",
+        "all of it: check, measure, tabulate, a trial that trials.csv names, even, report, "
+        "contrast; a listening score or robustness that is old is made anew");
+    command.add_survey();
+    command.add_shared_options(true);
     command.example("hearwood run ~/surveys/heath-and-alluvium --jobs 2");
-    return [options] { return run(*options); };
+    return command.does(run);
 }
 
 }  // namespace hearwood

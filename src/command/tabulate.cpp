@@ -1,27 +1,17 @@
 // `tabulate SURVEY`: the CSV tables and the data package.
 #include <fmt/core.h>
 
-#include <memory>
-#include <string>
-
 #include "aggregate/judged_segments.h"
 #include "aggregate/tables.h"
 #include "base/log.h"
 #include "base/text.h"
 #include "command/command.h"
-#include "command/open_survey.h"
-#include "command/print.h"
 #include "command/result_tables.h"
 #include "store/store.h"
 #include "store/writer_lock.h"
 
 namespace hearwood {
 namespace {
-
-struct TabulateOptions {
-    std::string survey;
-    SharedOptions shared;
-};
 
 void print_flags(const Survey& survey, const SiteValues& values) {
     for (const FlaggedShare& share : values.flagged) {
@@ -34,12 +24,12 @@ void print_flags(const Survey& survey, const SiteValues& values) {
     }
 }
 
-ExitCode tabulate(const TabulateOptions& options) {
+ExitCode tabulate(const SharedOptions& options) {
     const Survey survey = open_survey(options.survey);
     log_line(survey.warnings);
     const Store store = Store::open_read_only(survey.folder);
     const auto folder = tables_folder(survey.folder);
-    if (options.shared.dry_run) {
+    if (options.dry_run) {
         require_current_results(survey, store);
         print_wrapped(fmt::format("would write the tables of {} into {}",
                                   counted(store.count_segments(), "segment"),
@@ -48,7 +38,7 @@ ExitCode tabulate(const TabulateOptions& options) {
     }
     const auto turn = lock_results(survey.folder);
     const TablesWritten written =
-        write_tables(survey, store, folder, options.shared.quiet, result_tables());
+        write_tables(survey, store, folder, options.quiet, result_tables());
     const SiteValues& values = written.values;
     print_wrapped(fmt::format("{} of {}, {} kept, in {}", counted(values.segments, "segment"),
                               counted(written.recordings, "recording"), grouped(values.kept),
@@ -74,12 +64,11 @@ ExitCode tabulate(const TabulateOptions& options) {
 }  // namespace
 
 Run add_tabulate(CLI::App& program) {
-    auto options = std::make_shared<TabulateOptions>();
-    Command command(program, "tabulate", "the CSV tables and the data package");
-    add_survey(command, options->survey);
-    add_shared_options(command, options->shared, true);
+    CommandOf<SharedOptions> command(program, "tabulate", "the CSV tables and the data package");
+    command.add_survey();
+    command.add_shared_options(true);
     command.example("hearwood tabulate ~/surveys/heath-and-alluvium");
-    return [options] { return tabulate(*options); };
+    return command.does(tabulate);
 }
 
 }  // namespace hearwood

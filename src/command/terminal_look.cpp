@@ -7,7 +7,7 @@
 namespace hearwood {
 namespace {
 
-constexpr std::string_view kBold = "\033[1m", kClassA = "\033[36m", kClassB = "\033[33m",
+constexpr std::string_view kBold = "\033[1m", kColourA = "\033[36m", kColourB = "\033[33m",
                            kPlain = "\033[0m";
 
 bool stands_alone(const std::string& text, std::size_t at, std::size_t length) {
@@ -40,8 +40,8 @@ std::string bold(std::string_view text) {
 
 std::string with_class_colours(std::string text, const StandSettings& stands) {
     if (!colours_allowed(1)) return text;
-    colour_words(text, stands.class_a, kClassA);
-    colour_words(text, stands.class_b, kClassB);
+    colour_words(text, stands.class_a, kColourA);
+    colour_words(text, stands.class_b, kColourB);
     return text;
 }
 

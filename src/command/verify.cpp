@@ -14,9 +14,6 @@
 #include "base/text.h"
 #include "card/verify_copies.h"
 #include "command/command.h"
-#include "command/measure_words.h"
-#include "command/open_survey.h"
-#include "command/print.h"
 #include "store/writer_lock.h"
 
 namespace hearwood {

@@ -12,6 +12,7 @@
 #include "base/finding.h"
 #include "base/missing.h"
 #include "base/table.h"
+#include "contrast/contrast.h"
 #include "survey/geography.h"
 
 namespace hearwood {
@@ -91,5 +92,15 @@ const Finding* worst_explanation(std::span<const Finding> findings);
 
 /// Whether what was found could make a difference between the classes: printed with every contrast.
 bool can_explain(FindingCode code);
+
+/// Groups of two or more sites of one class and block that lie nearer than the distance, directly
+/// or by way of others. Site names in the order given.
+std::vector<std::vector<std::string>> nearby_groups(std::span<const AuditSite> sites,
+                                                    double metres);
+
+/// The units with each group replaced by one, named "a + b", whose value is the mean of those its
+/// sites have.
+std::vector<Unit> with_groups_as_one(std::span<const Unit> units,
+                                     std::span<const std::vector<std::string>> groups);
 
 }  // namespace hearwood

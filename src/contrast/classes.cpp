@@ -16,7 +16,6 @@
 #include "base/error.h"
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/outcomes.h"
 #include "contrast/units.h"
 #include "statistics/step_down.h"
 

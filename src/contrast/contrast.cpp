@@ -9,7 +9,6 @@
 #include <utility>
 
 #include "base/missing.h"
-#include "contrast/outcomes.h"
 #include "contrast/units.h"
 #include "contrast/verdict.h"
 #include "statistics/effect.h"

@@ -1,4 +1,5 @@
-// From the averages of a survey to what the contrast layer takes, which knows nothing of surveys.
+// From what a survey declares and its averages to what the contrast layer takes, which knows
+// nothing of surveys.
 #pragma once
 
 #include <string>
@@ -7,6 +8,7 @@
 #include "aggregate/site_values.h"
 #include "contrast/contrast.h"
 #include "contrast/covariates.h"
+#include "contrast/listening.h"
 #include "contrast/onset.h"
 #include "contrast/profile.h"
 #include "contrast/seasons.h"
@@ -44,5 +46,9 @@ std::vector<CovariateRow> covariate_rows(const Survey& survey,
 /// The dates of every site in one window.
 std::vector<DateValue> date_values(const Survey& survey, const SiteValues& values, int column,
                                    int window);
+
+/// Classes, primary outcome, seed and level of survey.toml, and the remark of the listening check
+/// (nothing heard: empty).
+ContrastPlan contrast_plan(const Survey& survey, const std::vector<ListeningResult>& heard = {});
 
 }  // namespace hearwood

@@ -5,7 +5,6 @@
 #include <utility>
 
 #include "base/missing.h"
-#include "contrast/nights.h"
 #include "contrast/units.h"
 #include "contrast/variance.h"
 #include "statistics/pair_test.h"

@@ -9,7 +9,7 @@
 #include "base/sha256.h"
 #include "base/text.h"
 #include "measure/measure.h"
-#include "store/json_number.h"
+#include "store/json.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -233,7 +233,7 @@ ListeningScore listening_of(const Json& json) {
 std::string fingerprint_of(const std::string& name, const Survey& survey,
                            const SiteValues& values) {
     Digest digest;
-    digest.text(plan_json(name, survey).dump());
+    digest.text(json_text(plan_json(name, survey)));
     for (const Column& column : values.columns) digest.text(column.name);
     digest.rows(values.site_hours);
     if (name == kRobustness) digest.rows(values.site_windows);
@@ -260,7 +260,7 @@ std::string robustness_json(const Robustness& robustness) {
         json["without"].push_back({{"site", without.site},
                                    {"row", setting_json(without.row)},
                                    {"decision", without.decision}});
-    return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+    return json_text(json);
 }
 
 std::string listening_json(const ListeningScore& score) {
@@ -293,7 +293,7 @@ std::string listening_json(const ListeningScore& score) {
              {"numbers", list_json({r.flagged, r.heard, r.both, r.precision, r.precision_low,
                                     r.precision_high, r.recall, r.recall_low, r.recall_high})}});
     for (const ContrastRow& row : score.contrasts) json["contrasts"].push_back(contrast_json(row));
-    return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+    return json_text(json);
 }
 
 bool KeptResults::is_old(const std::string& name) const {
@@ -314,7 +314,7 @@ KeptResults read_kept_results(const Survey& survey, const SiteValues* values, co
             continue;
         }
         try {
-            const Json json = Json::parse(result->json);
+            const Json json = read_json(result->json);
             if (name == std::string(kRobustness))
                 kept.robustness = robustness_of(json);
             else

@@ -12,7 +12,6 @@
 
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/outcomes.h"
 #include "contrast/units.h"
 #include "contrast/words.h"
 #include "statistics/gradient.h"

@@ -8,6 +8,7 @@
 
 #include "contrast/contrast.h"
 #include "statistics/power.h"
+#include "survey/survey.h"
 
 namespace hearwood {
 
@@ -21,5 +22,21 @@ double pilot_spread(std::span<const Unit> units, const ContrastPlan& plan);
 /// that unit.
 std::string power_table(const PowerCase& power_case, std::span<const PowerStep> steps,
                         std::optional<double> spread);
+
+struct PowerQuestion {
+    double effect_sd = 1;  ///< the difference, in standard deviations of sites
+    int most_sites = 12;   ///< largest number of sites a class to try
+    std::optional<double> spread;
+};
+struct PowerAnswer {
+    PowerCase power_case;
+    std::vector<PowerStep> steps;
+    std::optional<double> spread;  ///< stated, or of the pilot
+    std::string text;              ///< for the terminal
+};
+/// How many sites this survey needs. `pilot`: a measured survey whose spread is taken where none is
+/// stated; null: the survey itself, when it is measured. Errors: InputError for a pilot that cannot
+/// be read; that the survey itself is not measured yet is none.
+PowerAnswer power_of(const Survey& survey, const PowerQuestion& question, const Survey* pilot);
 
 }  // namespace hearwood

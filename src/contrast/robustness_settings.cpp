@@ -5,10 +5,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "activity/even_grid.h"
 #include "aggregate/grid_averager.h"
+#include "aggregate/site_values.h"
+#include "base/file.h"
 #include "base/text.h"
 #include "contrast/contrast_inputs.h"
-#include "contrast/declared.h"
+#include "contrast/kept_results.h"
 #include "index/catalogue.h"
 #include "survey/windows.h"
 
@@ -163,6 +166,14 @@ std::vector<int> levels_of(std::size_t number, const std::vector<Factor>& factor
     return levels;
 }
 
+GridSummary measure_variants(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                             Store& grid, int jobs, bool quiet) {
+    if (plan.even.empty()) return measure_grid(survey, measured, grid, plan.grid, jobs, quiet);
+    const EvenGrid even{plan.index, plan.window, plan.even, plan.grid.settings,
+                        widest_choices(survey, plan)};
+    return measure_even_grid(survey, measured, grid, even, jobs, quiet);
+}
+
 }  // namespace
 
 SettingsPlan plan_settings(const Survey& survey) {
@@ -242,6 +253,44 @@ WithoutSite contrast_without(const Survey& survey, const SettingsPlan& plan, std
     return {in_short(survey.decisions[decision]),
             {std::vector<int>(factors), Tester(survey, plan).row(values[0][0], -1)},
             true};
+}
+
+RobustnessRun run_robustness(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                             int jobs, bool quiet) {
+    RobustnessRun run;
+    const std::filesystem::path folder = survey.folder / "hearwood";
+    Store grid = Store::open_part(folder / "robustness.db");
+    const GridSummary summary = measure_variants(survey, plan, measured, grid, jobs, quiet);
+    run.failed = summary.failed;
+    run.interrupted = summary.interrupted;
+    if (run.interrupted) return run;
+    run.result = contrast_settings(survey, plan, measured, grid);
+    for (std::size_t i = 0; i < survey.decisions.size(); ++i) {
+        // At two rates no even terms hold.
+        if (survey.decisions[i].kind != Decision::Kind::sample_rate || !plan.even.empty()) continue;
+        Store native = Store::open_part(folder / "robustness-rates.db");
+        const SettingsGrid declared{plan.grid.index, {plan.grid.settings.front()}};
+        run.interrupted =
+            measure_grid(without_decision(survey, i), measured, native, declared, jobs, quiet)
+                .interrupted;
+        if (run.interrupted) return run;
+        run.result.without.push_back(contrast_without(survey, plan, i, measured, native, 1));
+    }
+    run.idle = judge_settings(run.result);
+    return run;
+}
+
+void keep_robustness(const Survey& survey, const Store& measured, const Robustness& result) {
+    const KeptResult kept{
+        kRobustness, fingerprint_of(kRobustness, survey, compute_site_values(survey, measured)),
+        robustness_json(result)};
+    keep_results(survey.folder, {&kept, 1});
+}
+
+void write_robustness(const Robustness& result, const std::filesystem::path& folder) {
+    write_whole_file(folder / "robustness.csv", robustness_csv(result));
+    write_whole_file(folder / "robustness_grid.csv", robustness_grid_csv(result));
+    write_whole_file(folder / "robustness.svg", robustness_svg(result));
 }
 
 }  // namespace hearwood

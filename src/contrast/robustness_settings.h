@@ -1,10 +1,12 @@
 // The settings that `robustness` tries, and the site values under each.
 #pragma once
 
+#include <cstdint>
+#include <filesystem>
 #include <string>
 #include <vector>
 
-#include "aggregate/even_variants.h"
+#include "aggregate/even_terms.h"
 #include "contrast/robustness.h"
 #include "measure/settings_grid.h"
 #include "store/store.h"
@@ -31,6 +33,23 @@ SettingsPlan plan_settings(const Survey& survey);
 /// The survey as its segments may be chosen in any of the variants, each decision taken back too:
 /// together these place in the window whatever some variant averages.
 std::vector<Survey> widest_choices(const Survey& survey, const SettingsPlan& plan);
+
+struct RobustnessRun {
+    Robustness result;              ///< judged; not whole when interrupted
+    std::vector<std::string> idle;  ///< factors that change nothing for the index, left out
+    std::int64_t failed = 0;        ///< recordings that could not be opened again
+    bool interrupted = false;
+};
+/// Measures what the plan asks for, into stores of its own beside the survey's, so that a stopped
+/// run goes on, and contrasts it. Without a decision about a sample rate the recordings are others:
+/// they are measured once more, under the declared setting.
+RobustnessRun run_robustness(const Survey& survey, const SettingsPlan& plan, const Store& measured,
+                             int jobs, bool quiet);
+
+/// Keeps it in survey.db with what it was made under and from, and writes robustness.csv,
+/// robustness_grid.csv and robustness.svg.
+void keep_robustness(const Survey& survey, const Store& measured, const Robustness& result);
+void write_robustness(const Robustness& result, const std::filesystem::path& folder);
 
 /// The contrast under every combination and without each site. `grid` holds the measured values.
 Robustness contrast_settings(const Survey& survey, const SettingsPlan& plan, const Store& measured,

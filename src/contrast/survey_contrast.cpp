@@ -6,25 +6,40 @@
 #include <set>
 #include <utility>
 
+#include "aggregate/tables.h"
 #include "base/file.h"
 #include "base/interrupt.h"
+#include "base/log.h"
 #include "base/progress.h"
 #include "base/text.h"
+#include "contrast/audit.h"
 #include "contrast/audit_inputs.h"
+#include "contrast/classes.h"
+#include "contrast/contrast.h"
 #include "contrast/contrast_inputs.h"
-#include "contrast/declared.h"
-#include "contrast/nearby.h"
+#include "contrast/covariates.h"
+#include "contrast/nuisance.h"
+#include "contrast/onset.h"
+#include "contrast/patterns.h"
+#include "contrast/profile.h"
+#include "contrast/robustness.h"
+#include "contrast/seasons.h"
+#include "contrast/variance.h"
 #include "contrast/verdict.h"
+#include "store/writer_lock.h"
+#include "survey/inside.h"
 
 namespace hearwood {
 
 namespace {
 
-constexpr const char* kTables[] = {
-    "contrasts.csv",  "profile.csv",  "dawn_profile.csv", "onset.csv",    "onset_contrasts.csv",
-    "covariates.csv", "variance.csv", "effort.csv",       "pairs.csv",    "classes.csv",
-    "seasons.csv",    "audit.csv",    "adjusted.csv",     "gradient.csv", "composition.csv",
-    "ordination.csv", "day_pitch.csv"};
+/// Files that a contrast writes, or takes away where it has nothing to say.
+std::vector<std::string> contrast_files() {
+    std::vector<std::string> files;
+    for (const TableDescription& table : contrast_tables())
+        if (!table.path.starts_with("robustness")) files.push_back(table.path);
+    return files;
+}
 
 void refuse_mixed_rates(const Survey& survey, const SiteValues& values) {
     for (const Finding& finding : mixed_sample_rates(survey, values))
@@ -205,18 +220,63 @@ void write_contrast_tables(const SurveyContrast& contrast, const std::filesystem
         written.insert(table.description.path);
     }
     std::error_code ignored;
-    for (const char* file : kTables)
+    for (const std::string& file : contrast_files())
         if (!written.contains(file)) std::filesystem::remove(folder / file, ignored);
 }
 
-bool any_contrast_table(const std::filesystem::path& folder) {
-    return std::any_of(std::begin(kTables), std::end(kTables),
-                       [&](const char* file) { return std::filesystem::exists(folder / file); });
+void take_away_old_contrast(const std::filesystem::path& survey_folder, const InputError& refusal,
+                            std::span<const TableDescription> tables) {
+    const auto& problems = refusal.problems();
+    const bool of_decisions =
+        std::any_of(problems.begin(), problems.end(),
+                    [](const Problem& problem) { return problem.file == "decisions.csv"; });
+    const std::filesystem::path folder = tables_folder(survey_folder);
+    const std::vector<std::string> files = contrast_files();
+    const bool any = std::any_of(files.begin(), files.end(), [&](const std::string& file) {
+        std::error_code ignored;
+        return std::filesystem::exists(folder / file, ignored);
+    });
+    if (of_decisions || !any || !links_out_of(survey_folder).empty()) return;
+    const auto turn = lock_results(survey_folder);
+    std::error_code ignored;
+    for (const std::string& file : files) std::filesystem::remove(folder / file, ignored);
+    try {
+        const Survey survey = load_usable_survey(survey_folder);
+        write_data_package(survey, Store::open_read_only(survey.folder), folder, tables);
+    } catch (const InputError&) {  // it cannot be written: then none
+        std::filesystem::remove(folder / "datapackage.json", ignored);
+    }
+    log_line("contrast was refused, so that the tables of an earlier one were taken away");
 }
 
-void remove_contrast_tables(const std::filesystem::path& folder) {
-    std::error_code ignored;
-    for (const char* file : kTables) std::filesystem::remove(folder / file, ignored);
+std::vector<TableDescription> contrast_tables() {
+    std::vector<Factor> factors;
+    for (const FactorMeaning& factor : kFactorMeanings) factors.push_back({factor.name, {}});
+    constexpr double kAnyLevel = 0.95;
+    return {contrasts_table().description(),
+            contrasts_table("pairs.csv", "other pairs of classes",
+                            "As contrasts.csv, for every pair of classes but the declared one.")
+                .description(),
+            classes_table().description(),
+            profile_table().description(),
+            dawn_profile_table().description(),
+            onset_table().description(),
+            contrasts_table("onset_contrasts.csv", "contrasts of the onset",
+                            "As contrasts.csv, for the onset of the dawn chorus (minutes from "
+                            "sunrise).")
+                .description(),
+            covariates_table().description(),
+            adjusted_table().description(),
+            gradient_table().description(),
+            composition_table().description(),
+            ordination_table().description(),
+            day_pitch_table().description(),
+            audit_table().description(),
+            seasons_table().description(),
+            variance_table(kAnyLevel).description(),
+            effort_table().description(),
+            robustness_table().description(),
+            robustness_grid_table(factors).description()};
 }
 
 }  // namespace hearwood

@@ -11,6 +11,7 @@
 
 #include "aggregate/judged_segments.h"
 #include "aggregate/site_values.h"
+#include "base/error.h"
 #include "base/table.h"
 #include "contrast/audit.h"
 #include "contrast/beside.h"
@@ -81,8 +82,13 @@ std::vector<NamedTable> tables_of(const SurveyContrast& contrast);
 
 /// Writes them into the folder, and takes away those of an earlier contrast that this one lacks.
 void write_contrast_tables(const SurveyContrast& contrast, const std::filesystem::path& folder);
-/// After a refusal: numbers of an earlier plan must not stand there as if they were of this one.
-void remove_contrast_tables(const std::filesystem::path& folder);
-bool any_contrast_table(const std::filesystem::path& folder);
+/// A contrast that is refused leaves no tables of an earlier one behind, which would be read as its
+/// answer, and the data package is written anew without them (`tables`: all that it may describe).
+/// A decision that is not understood is not taken: then all stays as it was.
+void take_away_old_contrast(const std::filesystem::path& survey_folder, const InputError& refusal,
+                            std::span<const TableDescription> tables);
+
+/// In the order of the data package. The settings table has the columns of every factor there is.
+std::vector<TableDescription> contrast_tables();
 
 }  // namespace hearwood

@@ -1,4 +1,5 @@
-// Everything that would spoil a survey's result or make it doubtful, gathered from all that looks.
+// Everything that would spoil a survey's result or make it doubtful, gathered from all that looks,
+// and as `check` tells it.
 #pragma once
 
 #include <set>
@@ -20,5 +21,11 @@ struct SurveyFindings {
 /// difference, which a contrast tells itself.
 SurveyFindings everything_found(const Survey& survey, const Store& store, const SurveyLook& look,
                                 const std::set<std::string>& half_copied, bool with_confounds);
+
+/// What `check` prints of them, the verdict last: a screen that a tired person reads to the end,
+/// some two lines a kind of finding. `all`: every finding by itself, notes too, and deployments
+/// with holes hour by hour. `trials`: rows of trials.csv. `title`: how a heading's words are shown.
+std::string check_text(const Survey& survey, const SurveyLook& look, const SurveyFindings& found,
+                       std::size_t trials, bool all, std::string (*title)(std::string_view));
 
 }  // namespace hearwood

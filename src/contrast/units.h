@@ -1,5 +1,6 @@
 // Units made ready for a test: which of them take part, their classes and blocks as numbers, and
-// their values as residuals within blocks. Internal to this folder.
+// their values as residuals within blocks; and values grouped by what is tested. Internal to this
+// folder.
 #pragma once
 
 #include <span>
@@ -35,5 +36,17 @@ double difference_of(const ReadyUnits& ready);
 /// the pooled one within two classes). REQUIRES: units of both classes. NaN without a degree of
 /// freedom.
 double residual_variance(const ReadyUnits& ready);
+
+/// One (index, window) with the values of its sites.
+struct Outcome {
+    std::string index, window;
+    std::vector<Unit> units;
+};
+
+/// In order of first appearance.
+std::vector<Outcome> outcomes_of(std::span<const SiteValue> values);
+
+/// The outcome's values of the sites, in their order; NaN where a site has none.
+std::vector<double> values_at(std::span<const Unit> sites, const Outcome& outcome);
 
 }  // namespace hearwood

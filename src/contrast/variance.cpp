@@ -1,20 +1,23 @@
-// The two-way model of site and date (nights.h): residuals of nights vary by v = site_by_date +
+// The two-way model of site and date (nights_of): residuals of nights vary by v = site_by_date +
 // within_date / m; site values vary within a class (and block) by between_sites + mean(v / D_i).
 #include "contrast/variance.h"
 
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <boost/math/distributions/students_t.hpp>
 #include <cmath>
+#include <map>
+#include <set>
+#include <string>
 #include <utility>
 
 #include "base/lines.h"
 #include "base/missing.h"
 #include "base/text.h"
-#include "contrast/nights.h"
 #include "contrast/units.h"
 #include "contrast/words.h"
+#include "statistics/additive_model.h"
+#include "statistics/unequal.h"
 
 namespace hearwood {
 
@@ -47,8 +50,7 @@ double VarianceComponents::width(double times_sites, double times_dates, double 
     // Of the variance of site values no more than all of it comes from nights.
     const double from_nights = std::min(nights / dates_per_site, site_values);
     const double variance = site_values - from_nights * (1 - 1 / times_dates);
-    const boost::math::students_t t(df);
-    return 2 * boost::math::quantile(t, (1 + level) / 2) *
+    return 2 * student_quantile((1 + level) / 2, df) *
            std::sqrt(variance / (information * times_sites));
 }
 
@@ -176,6 +178,60 @@ TableOf<VarianceRow> variance_table(double level) {
 
 std::string variance_csv(std::span<const VarianceRow> rows, double level) {
     return csv_of(variance_table(level), rows);
+}
+
+namespace {
+
+/// Nights of the two classes by site and date.
+using ByNight = std::map<std::string, std::map<std::string, DateValue>>;
+
+ByNight compared(std::span<const DateValue> values, const ContrastPlan& plan) {
+    ByNight nights;
+    for (const DateValue& value : values)
+        if (!is_missing(value.mean) && (value.stand == plan.class_a || value.stand == plan.class_b))
+            nights[value.site][value.date] = value;
+    return nights;
+}
+
+}  // namespace
+
+Nights nights_of(std::span<const DateValue> values, const ContrastPlan& plan) {
+    const ByNight by_night = compared(values, plan);
+    std::map<std::string, int> date_numbers;
+    for (const auto& [site, dates] : by_night)
+        for (const auto& [date, value] : dates) date_numbers.emplace(date, 0);
+    int next = 0;
+    for (auto& [date, number] : date_numbers) number = next++;
+
+    AdditiveModel model(by_night.size(), 1);
+    int site_number = 0;
+    for (const auto& [site, dates] : by_night) {
+        for (const auto& [date, value] : dates)
+            model.add({site_number, date_numbers[date], 0}, std::span(&value.mean, 1));
+        ++site_number;
+    }
+    const AdditiveModel::Fit fit = model.fit();
+
+    Nights result;
+    std::set<std::string> dates_used;
+    auto night = fit.nights.begin();
+    for (const auto& [name, dates] : by_night) {
+        const double site_value = fit.columns[0][result.sites.size()].value;
+        SiteNights& site = result.sites.emplace_back();
+        for (const auto& [date, value] : dates) {
+            site.unit = {value.site, value.stand, value.block, site_value};
+            site.dates.push_back(value);
+            site.dates.back().mean = (night++)->values[0];
+            const double residual = site.dates.back().mean - site_value;
+            if (is_missing(residual)) continue;
+            result.squares += residual * residual;
+            result.freedom += 1;
+            dates_used.insert(date);
+        }
+    }
+    std::erase_if(result.sites, [](const SiteNights& site) { return is_missing(site.unit.value); });
+    result.freedom -= static_cast<double>(result.sites.size() + dates_used.size()) - 1;
+    return result;
 }
 
 }  // namespace hearwood

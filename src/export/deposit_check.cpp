@@ -13,6 +13,7 @@
 #include "card/checksums.h"
 #include "export/deposit.h"
 #include "export/deposit_files.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -156,7 +157,7 @@ class Checker {
     }
 
     void check_package() {
-        const Json package = Json::parse(files_->whole("datapackage.json"), nullptr, false);
+        const Json package = read_json_if_any(files_->whole("datapackage.json"));
         if (!package.is_object() || !package.contains("resources"))
             return tell("datapackage.json: is no data package");
         for (const Json& resource : package["resources"]) {

@@ -41,4 +41,7 @@ bool is_zip_name(const std::filesystem::path& place);
 /// MachineError.
 void write_zip(const std::filesystem::path& folder, const std::filesystem::path& archive);
 
+/// Errors: InputError when it is not there or no zip archive, or has two files of one name.
+std::unique_ptr<DepositFiles> open_zip(const std::filesystem::path& archive);
+
 }  // namespace hearwood

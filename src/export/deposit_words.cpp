@@ -8,6 +8,7 @@
 #include "base/text.h"
 #include "base/version.h"
 #include "contrast/methods.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -15,7 +16,7 @@ namespace {
 
 /// YAML takes a JSON string for what it is.
 std::string quoted(const std::string& text) {
-    return nlohmann::json(text).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    return json_text(nlohmann::json(text));
 }
 
 std::string coordinates_in_words(const DepositFacts& facts) {

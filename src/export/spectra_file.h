@@ -1,5 +1,5 @@
-// Kept spectra as NetCDF-4 files after the CF conventions: an indexed ragged array of time series
-// (one a site) with frequency as a further axis.
+// The spectra of a survey as NetCDF-4 files after the CF conventions: an indexed ragged array of
+// time series (one a site) with frequency as a further axis.
 #pragma once
 
 #include <cstdint>
@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "aggregate/judged_segments.h"
 #include "index/kept_spectrum.h"
 #include "survey/survey.h"
 
@@ -47,5 +48,19 @@ class SpectraFile {
     struct State;
     std::unique_ptr<State> state_;
 };
+
+class Progress;
+
+struct SpectraWritten {
+    std::filesystem::path file;
+    std::uint64_t spectra = 0;
+    int sample_rate = 0;  ///< Hz
+};
+
+/// The first sample rate met has the name asked for, another one its rate in it: "out.16000hz.nc".
+/// Errors: InputError when no spectra are kept; MachineError with the path.
+std::vector<SpectraWritten> write_spectra(const Survey& survey, const Store& store,
+                                          const JudgedSegments& segments,
+                                          const std::filesystem::path& out, Progress& progress);
 
 }  // namespace hearwood

@@ -11,6 +11,7 @@
 #include "audio/silence.h"
 #include "base/csv_cell.h"
 #include "base/file.h"
+#include "base/lines.h"
 #include "base/sha256.h"
 #include "base/text.h"
 #include "card/checksums.h"
@@ -20,6 +21,7 @@
 #include "listen/sheet.h"
 #include "platform/file_status.h"
 #include "store/forgotten.h"
+#include "survey/inside.h"
 
 namespace hearwood {
 namespace {
@@ -181,6 +183,19 @@ fs::path survey_folder_of(const fs::path& file) {
                      "name a recording inside a survey folder");
 }
 
+ForgetRequest request_for_file(const fs::path& survey_folder, const fs::path& file, double from_s,
+                               double to_s, const std::string& reason) {
+    const fs::path whole = fs::absolute(file).lexically_normal();
+    const fs::path relative = whole.lexically_relative(survey_folder);
+    // Not load_survey: a voice can be silenced while a sheet is still wrong.
+    if (auto links = links_out_of(survey_folder); !links.empty())
+        throw InputError(std::move(links));
+    if (fs::is_symlink(whole) || leads_out(survey_folder, relative))
+        throw InputError(file.string() + ": a symbolic link, or behind one that leaves the survey",
+                         "name the recording itself, inside the survey folder");
+    return {name_to_utf8(relative.generic_string()), from_s, to_s, reason};
+}
+
 ForgetRequest request_for_clip(const fs::path& survey_folder, const std::string& clip) {
     for (const KeyLine& line : read_key(survey_folder))
         if (line.clip == clip) return {line.recording, line.from_s, line.to_s, "clip " + clip};
@@ -215,6 +230,27 @@ Forgotten forget_stretch(const fs::path& survey_folder, Store& store,
     carry_out(survey_folder, store, key, log, which, done);
     look_elsewhere(store, done);
     return done;
+}
+
+std::string would_forget_text(const ForgetRequest& request) {
+    return wrapped(fmt::format("would silence {} from {} to {} s", printable(request.recording),
+                               format_number(request.from_s), format_number(request.to_s)));
+}
+
+std::string forgotten_text(const Forgotten& done) {
+    std::string text = wrapped(fmt::format(
+        "{}: silent from {} to {} s; both hashes and the reason stand in hearwood/forgotten.csv",
+        printable(done.stretch.recording), format_number(done.stretch.from_s),
+        format_number(done.stretch.to_s)));
+    for (const std::string& clip : done.clips)
+        text += fmt::format("clip {} of the listening sheet was removed\n", clip);
+    text += wrapped(
+        "its results were dropped, and the page's clips removed: run hearwood measure, then "
+        "report");
+    for (const std::string& copy : done.elsewhere) text += list_entry(printable(copy));
+    return text + wrapped(
+                      "the card still holds it, and so may copies that hearwood does not know of; "
+                      "offload silences it again when the card is offloaded once more");
 }
 
 }  // namespace hearwood

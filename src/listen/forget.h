@@ -30,6 +30,10 @@ struct Forgotten {
 /// The survey folder that a file lies in: the nearest folder above it with a survey.toml.
 /// InputError when there is none.
 std::filesystem::path survey_folder_of(const std::filesystem::path& file);
+/// The stretch of a recording in that folder. InputError for a link, or a file behind one.
+ForgetRequest request_for_file(const std::filesystem::path& survey_folder,
+                               const std::filesystem::path& file, double from_s, double to_s,
+                               const std::string& reason);
 
 /// The stretch of a clip of the listening sheet. InputError for an unknown clip.
 ForgetRequest request_for_clip(const std::filesystem::path& survey_folder, const std::string& clip);
@@ -44,5 +48,9 @@ ForgetRequest request_for_clip(const std::filesystem::path& survey_folder, const
 /// MachineError.
 Forgotten forget_stretch(const std::filesystem::path& survey_folder, Store& store,
                          const ForgetRequest& request);
+
+/// For the terminal.
+std::string would_forget_text(const ForgetRequest& request);
+std::string forgotten_text(const Forgotten& done);
 
 }  // namespace hearwood

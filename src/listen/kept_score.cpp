@@ -6,6 +6,7 @@
 #include "aggregate/site_values.h"
 #include "contrast/kept_results.h"
 #include "listen/score.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -53,7 +54,7 @@ std::vector<Answer> kept_answers(const Survey& survey, const Store& store) {
         throw InputError("the answers that are kept belong to an earlier listening sheet",
                          "score the answers to the new one: listen SURVEY --score FILE...");
     std::vector<Answer> answers;
-    for (const Json& answer : Json::parse(kept->json)) answers.push_back(answer_of(answer));
+    for (const Json& answer : read_json(kept->json)) answers.push_back(answer_of(answer));
     return answers;
 }
 
@@ -63,13 +64,9 @@ void keep_score(const Survey& survey, const Store& measured, const std::vector<A
         fingerprint_of(kListening, survey, compute_site_values(survey, measured));
     Json list = Json::array();
     for (const Answer& answer : answers) list.push_back(answer_json(answer));
-    Store store = Store::open(survey.folder);
-    store.begin();
-    store.keep_result({kListening, fingerprint, listening_json(score)});
-    store.keep_result({kAnswers, sheet_of(read_key(survey.folder)),
-                       list.dump(-1, ' ', false, Json::error_handler_t::replace)});
-    store.commit();
-    store.make_durable();
+    const KeptResult results[] = {{kListening, fingerprint, listening_json(score)},
+                                  {kAnswers, sheet_of(read_key(survey.folder)), json_text(list)}};
+    keep_results(survey.folder, results);
 }
 
 }  // namespace hearwood

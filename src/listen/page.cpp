@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "base/html_template.h"
+#include "store/json.h"
 #include "words/family.h"
 
 namespace hearwood {
@@ -13,7 +14,7 @@ std::string listening_page(const std::string& sheet, const std::vector<std::stri
         {"sheet", sheet}, {"clips", clips}, {"seconds", seconds}, {"plot", {plot_from, plot_to}}};
     return HtmlTemplate(kListenTemplate)
         .fill("document", {{"style", Html::trusted(family_style() + std::string(kListenStyle))},
-                           {"data", Html::trusted(data.dump())},
+                           {"data", Html::trusted(json_text(data))},
                            {"script", Html::trusted(kListenScript)}})
         .text();
 }

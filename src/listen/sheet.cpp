@@ -17,6 +17,7 @@
 #include "base/progress.h"
 #include "base/sha256.h"
 #include "base/text.h"
+#include "index/catalogue.h"
 #include "listen/clip.h"
 #include "listen/key.h"
 #include "listen/page.h"
@@ -199,6 +200,14 @@ std::vector<DrawnClip> draw(const Survey& survey, const Store& store, const Shee
 }
 
 }  // namespace
+
+std::string index_to_listen_by(const Survey& survey) {
+    const std::string& primary = survey.contrast.primary_index;
+    if (primary.empty()) return "aci";
+    for (const Column& column : index_columns(survey.measure))
+        if (column.name == primary) return primary;
+    return "events";
+}
 
 fs::path listening_folder(const fs::path& survey_folder) {
     return survey_folder / "hearwood" / "listen";

@@ -33,6 +33,11 @@ struct SheetSummary {
     int sound_rate = 0;                ///< of all clips
 };
 
+/// The column whose low, middle and high segments are drawn alike where none is named: the primary
+/// outcome's. Of one that no single segment has (what is counted outside choirs, or on even terms,
+/// hangs on the whole window) sound events stand in; without a primary outcome aci.
+std::string index_to_listen_by(const Survey& survey);
+
 /// hearwood/listen of a survey folder.
 std::filesystem::path listening_folder(const std::filesystem::path& survey_folder);
 

@@ -8,7 +8,7 @@
 #include "measure/segment_measurer.h"
 #include "measure/survey_walk.h"
 #include "statistics/quantile.h"
-#include "store/json_number.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -101,13 +101,13 @@ void keep_first_hours(Store& store, const std::string& deployment, const FirstHo
                                  {"level_dbfs", json_number(heard.level_dbfs)},
                                  {"floor_dbfs", json_number(heard.floor_dbfs)},
                                  {"spread_db", json_number(heard.spread_db)}};
-    store.keep_result({kept_name(deployment), "", json.dump()});
+    store.keep_result({kept_name(deployment), "", json_text(json)});
 }
 
 std::optional<FirstHours> kept_first_hours(const Store& store, const std::string& deployment) {
     const auto kept = store.kept_result(kept_name(deployment));
     if (!kept) return {};
-    const auto json = nlohmann::json::parse(kept->json, nullptr, false);
+    const auto json = read_json_if_any(kept->json);
     if (!json.is_object()) return {};
     FirstHours heard;
     heard.segments = static_cast<int>(json.value("segments", 0));

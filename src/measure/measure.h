@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/error.h"
 #include "store/store.h"
 #include "survey/setting_keys.h"
 #include "survey/survey.h"
@@ -56,6 +57,13 @@ inline constexpr std::size_t kTroubleShown = 1000;
 /// Brings the store up to date with the recordings on the disk. Errors: MachineError when the store
 /// cannot be written; a bad recording is only listed.
 MeasureSummary measure_survey(const Survey& survey, Store& store, const MeasureOptions& options);
+
+/// What was done, what could not be used and why, what is gone, for the terminal. `in_run`: check
+/// has named the recordings that cannot be used.
+std::string measured_text(const MeasureSummary& summary, bool dry_run, bool in_run);
+/// `interrupted` after Ctrl-C, `some_unusable` when some recordings could not be used, in this run
+/// or an earlier one.
+ExitCode exit_code_of(const MeasureSummary& summary);
 
 /// How many recordings measure_survey would have to open; nothing is opened or written.
 std::int64_t recordings_to_do(const Survey& survey, const Store& store);

@@ -10,6 +10,7 @@
 #include "index/catalogue.h"
 #include "measure/measure.h"
 #include "screen/quantities.h"
+#include "store/json.h"
 
 namespace hearwood {
 
@@ -50,7 +51,7 @@ struct JsonOf {
 std::string value_text(const Json& value) {
     if (value.is_number()) return format_number(value.get<double>());
     if (value.is_null()) return "top";
-    if (!value.is_array()) return value.is_string() ? value.get<std::string>() : value.dump();
+    if (!value.is_array()) return value.is_string() ? value.get<std::string>() : json_text(value);
     std::vector<std::string> parts;
     for (const Json& part : value) parts.push_back(value_text(part));
     return "[" + join(parts, ", ") + "]";
@@ -59,7 +60,7 @@ std::string value_text(const Json& value) {
 /// Every setting by the name it has in survey.toml.
 std::map<std::string, std::string> flat(const std::string& text) {
     std::map<std::string, std::string> settings;
-    const Json json = Json::parse(text, nullptr, false);
+    const Json json = read_json_if_any(text);
     if (!json.is_object()) return settings;
     for (const auto& [key, value] : json.items()) {
         if (key != "bands") {
@@ -86,7 +87,7 @@ std::string measuring_json(const MeasureSettings& measure,
     for (const Band& band : measure.bands)
         bands.push_back({{"name", band.name}, {"range_hz", range(band.low_hz, band.high_hz)}});
     json["bands"] = bands;
-    return json.dump();
+    return json_text(json);
 }
 
 StoredSettings measuring_settings(const MeasureSettings& settings) {
@@ -107,7 +108,7 @@ std::string section_json(const Settings& settings, std::string_view section) {
         if (section == known.name)
             for (const SettingKey& key : known.keys)
                 json[key.name] = std::visit(JsonOf{read}, key.member);
-    return json.dump();
+    return json_text(json);
 }
 
 std::string settings_difference(const StoredSettings& before, const StoredSettings& now) {

@@ -154,8 +154,10 @@ Command::Command(CLI::App& program, const std::string& name, const std::string& 
 template <typename Value>
 CommandOption Command::add_option(const std::string& name, Value& into,
                                   const std::string& meaning) {
-    CLI::Option* option = app_->add_option(name, into, meaning);
+    const std::size_t space = name.find(' ');
+    CLI::Option* option = app_->add_option(name.substr(0, space), into, meaning);
     check_kind<Value>(option);
+    if (space != std::string::npos) option->type_name(name.substr(space + 1));
     return CommandOption(option);
 }
 
@@ -174,10 +176,6 @@ template CommandOption Command::add_option(const std::string&, std::vector<std::
 
 CommandOption Command::add_flag(const std::string& name, bool& into, const std::string& meaning) {
     return CommandOption(app_->add_flag(name, into, meaning));
-}
-
-bool Command::given(const std::string& name) const {
-    return app_->count(name) > 0;
 }
 
 void Command::example(const std::string& text) {

@@ -41,13 +41,12 @@ class Command {
     /// Adds the subcommand to the program.
     Command(CLI::App& program, const std::string& name, const std::string& summary);
 
-    /// A name without dashes is a positional value. `into` is filled when the line is parsed and
+    /// "--jobs N": the option, and what its value is called; a name without dashes is a positional
+    /// value, "file FILE". `into` is filled when the line is parsed and
     /// has to live until then. Values: std::string, int, double, std::uint64_t, std::optional of
     /// the last two, std::vector<std::string>; others are instantiated in options.cpp.
     template <typename Value>
     CommandOption add_option(const std::string& name, Value& into, const std::string& meaning);
-    /// Whether the command line had the option of that name; to be asked once it is parsed.
-    bool given(const std::string& name) const;
     CommandOption add_flag(const std::string& name, bool& into, const std::string& meaning);
 
     /// Sets the text shown under --help after the options: at least one example.

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <memory>
 
+#include "aggregate/judged_segments.h"
 #include "base/file.h"
 #include "base/parallel.h"
 #include "base/progress.h"
@@ -169,8 +170,13 @@ DayPictures draw_days(const Survey& survey, const SegmentGatherer& gathered,
     return result;
 }
 
-std::optional<std::string> draw_day(const Survey& survey, const SegmentGatherer& gathered,
-                                    std::size_t site, Date date, int width, int height) {
+std::optional<std::string> draw_day(const Survey& survey, std::size_t site, Date date, int width,
+                                    int height) {
+    const Store store = Store::open_read_only(survey.folder);
+    const JudgedSegments segments(survey, store, site);
+    SegmentGatherer gathered(-1);
+    SegmentVisitor* const visitors[] = {&gathered};
+    segments.visit(visitors);
     const auto found = gathered.days.find({site, date});
     if (found == gathered.days.end()) return std::nullopt;
     const DayParts parts(survey);
@@ -179,7 +185,6 @@ std::optional<std::string> draw_day(const Survey& survey, const SegmentGatherer&
     options.width = width;
     options.height = height;
     DayPicture picture(options);
-    const Store store = Store::open_read_only(survey.folder);
     paint(store, gathered, found->second, survey.measure.frame, {&picture});
     return encode_png(picture.finish());
 }

@@ -34,9 +34,9 @@ DayPictures draw_days(const Survey& survey, const SegmentGatherer& gathered,
                       const std::filesystem::path& folder, int jobs, bool quiet);
 
 /// One day's picture as PNG bytes, for the command `picture`. Nothing when the site has no segments
-/// on that date.
-std::optional<std::string> draw_day(const Survey& survey, const SegmentGatherer& gathered,
-                                    std::size_t site, Date date, int width, int height);
+/// on that date. Errors: as JudgedSegments.
+std::optional<std::string> draw_day(const Survey& survey, std::size_t site, Date date, int width,
+                                    int height);
 
 /// "l-01": a name as part of a file name, the same for the same survey; no two sites share one.
 std::string file_stem(const Survey& survey, std::size_t site);

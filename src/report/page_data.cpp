@@ -15,6 +15,7 @@
 #include "report/page_pitch.h"
 #include "report/page_words.h"
 #include "screen/rules.h"
+#include "store/json.h"
 #include "survey/zone.h"
 
 namespace hearwood {
@@ -365,7 +366,7 @@ std::string page_data_json(const Page& page) {
         sequence.push_back(hex(sequence_colour(i / (kColours - 1.0))));
     json["palette"] = {{"sequence", std::move(sequence)}};
     json["tables"] = tables(page);
-    std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
+    std::string text = json_text(json);
     replace_all(text, "<", "\\u003c");
     return text;
 }

@@ -20,7 +20,7 @@
 #include "base/text.h"
 #include "base/version.h"
 #include "contrast/audit_inputs.h"
-#include "contrast/declared.h"
+#include "contrast/contrast_inputs.h"
 #include "report/page.h"
 #include "report/page_html.h"
 #include "report/summary.h"

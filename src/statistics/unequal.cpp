@@ -154,4 +154,8 @@ double spread_ratio(std::span<const double> values, const Layout& layout) {
     return std::max(a, b) / std::min(a, b);
 }
 
+double student_quantile(double probability, double freedom) {
+    return boost::math::quantile(boost::math::students_t(freedom), probability);
+}
+
 }  // namespace hearwood

@@ -22,4 +22,8 @@ double unequal_p(const PairTest& test, const std::vector<double>& values);
 /// where one does not.
 double spread_ratio(std::span<const double> values, const Layout& layout);
 
+/// The value that Student's t with so many degrees of freedom stays below with this probability.
+/// Here, because the library's distributions take the compiler seconds wherever they are used.
+double student_quantile(double probability, double freedom);
+
 }  // namespace hearwood

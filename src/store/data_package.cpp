@@ -2,6 +2,8 @@
 
 #include <nlohmann/json.hpp>
 
+#include "store/json.h"
+
 namespace hearwood {
 
 namespace {
@@ -78,7 +80,7 @@ std::string data_package_json(const PackageDescription& package,
     for (const auto& [key, value] : package.properties) json[key] = value;
     json["resources"] = Json::array();
     for (const TableDescription& table : tables) json["resources"].push_back(resource_json(table));
-    return json.dump(2) + "\n";
+    return json_text(json, 2) + "\n";
 }
 
 }  // namespace hearwood

@@ -172,6 +172,10 @@ Store Store::open_snapshot(const std::filesystem::path& survey_folder) {
     return Store(std::move(impl));
 }
 
+Store Store::open_or_empty(const std::filesystem::path& survey_folder) {
+    return exists(survey_folder) ? open_read_only(survey_folder) : empty();
+}
+
 Store Store::empty() {
     auto impl = std::make_unique<Impl>(nullptr, ":memory:", Database::Mode::read_write);
     create_schema(impl->database);
@@ -282,6 +286,14 @@ std::vector<std::string> Store::integrity_problems() const {
         problems.push_back("rows of " + references.text(0) + " refer to missing rows of " +
                            references.text(1));
     return problems;
+}
+
+void keep_results(const std::filesystem::path& survey_folder, std::span<const KeptResult> results) {
+    Store store = Store::open(survey_folder);
+    store.begin();
+    for (const KeptResult& result : results) store.keep_result(result);
+    store.commit();
+    store.make_durable();
 }
 
 }  // namespace hearwood

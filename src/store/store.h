@@ -89,6 +89,8 @@ class Store {
     static Store open_snapshot(const std::filesystem::path& survey_folder);
     /// A store of nothing, in memory: for saying what would be done in a survey without one.
     static Store empty();
+    /// For reading; of nothing when there is no file.
+    static Store open_or_empty(const std::filesystem::path& survey_folder);
 
     Store(Store&&) noexcept;
     Store& operator=(Store&&) noexcept;
@@ -193,5 +195,9 @@ class Store {
                              std::unique_ptr<WriterLock> lock);
     std::unique_ptr<Impl> impl_;
 };
+
+/// Keeps results in the survey's store, which is opened for writing and closed again; they are safe
+/// on the disk then.
+void keep_results(const std::filesystem::path& survey_folder, std::span<const KeptResult> results);
 
 }  // namespace hearwood

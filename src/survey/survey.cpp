@@ -166,6 +166,13 @@ Survey load_survey_for(const std::filesystem::path& folder, const std::string& d
     return survey;
 }
 
+std::set<std::string> blocks_of(const Survey& survey) {
+    std::set<std::string> blocks;
+    for (const Site& site : survey.sites)
+        if (!site.block.empty()) blocks.insert(site.block);
+    return blocks;
+}
+
 std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column) {
     return cell_at(site.cells, survey.site_columns, column);
 }

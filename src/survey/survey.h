@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -86,6 +87,9 @@ Survey load_survey_for(const std::filesystem::path& folder, const std::string& d
 std::optional<std::vector<ScheduledHours>> parse_scheduled_hours(std::string_view text);
 /// Minutes of a day in which a schedule with these stretches runs; all of it for none.
 int scheduled_minutes(const std::vector<ScheduledHours>& stretches);
+
+/// Names of the blocks that any site is in.
+std::set<std::string> blocks_of(const Survey& survey);
 
 /// The cell of a named column as it was read; empty when the sheet has no such column.
 std::string_view cell_in(const Site& site, const Survey& survey, const std::string& column);

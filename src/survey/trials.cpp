@@ -8,6 +8,7 @@
 #include <tuple>
 #include <utility>
 
+#include "base/log.h"
 #include "base/text.h"
 #include "survey/sheets.h"
 
@@ -129,6 +130,14 @@ std::vector<Trial> read_trials(const Survey& survey, std::vector<Problem>& probl
     TrialRows rows(survey, sheet, problems);
     for (const SheetRow& row : sheet.rows) rows.add(row);
     return rows.finish();
+}
+
+std::vector<Trial> usable_trials(const Survey& survey) {
+    std::vector<Problem> problems;
+    std::vector<Trial> trials = read_trials(survey, problems);
+    if (any_error(problems)) throw InputError(problems);
+    log_line(problems);
+    return trials;
 }
 
 }  // namespace hearwood

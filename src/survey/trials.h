@@ -30,5 +30,7 @@ struct Trial {
 /// By site, deployment and time. None where the sheet is not there; what is wrong with it is added
 /// to the problems.
 std::vector<Trial> read_trials(const Survey& survey, std::vector<Problem>& problems);
+/// The same for a command: warnings are told on stderr. Errors: InputError.
+std::vector<Trial> usable_trials(const Survey& survey);
 
 }  // namespace hearwood

@@ -3,7 +3,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "aggregate/visit.h"
+#include "aggregate/placement.h"
 #include "synthetic_survey.h"
 
 using namespace hearwood;

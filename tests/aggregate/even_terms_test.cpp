@@ -8,7 +8,6 @@
 #include <vector>
 
 #include "aggregate/derived_values.h"
-#include "aggregate/even_variants.h"
 #include "synthetic_survey.h"
 
 using namespace hearwood;

@@ -9,7 +9,6 @@
 
 #include "aggregate/coverage_table.h"
 #include "aggregate/mean_tables.h"
-#include "aggregate/recording_table.h"
 #include "aggregate/segment_table.h"
 #include "base/interrupt.h"
 #include "base/sha256.h"

@@ -4,8 +4,6 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "contrast/nearby.h"
-
 using namespace hearwood;
 
 namespace {

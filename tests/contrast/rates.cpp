@@ -11,7 +11,7 @@
 
 #include "base/file.h"
 #include "cases.h"
-#include "contrast/nearby.h"
+#include "contrast/audit.h"
 #include "statistics/family.h"
 #include "statistics/random.h"
 #include "statistics/timed_values.h"

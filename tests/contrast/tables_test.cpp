@@ -1,11 +1,10 @@
 // docs/tables.md must tell of every table and every column that is written.
-#include "contrast/tables.h"
-
 #include <catch2/catch.hpp>
 #include <filesystem>
 
 #include "base/file.h"
 #include "contrast/robustness.h"
+#include "contrast/survey_contrast.h"
 
 using namespace hearwood;
 

@@ -12,7 +12,7 @@ rm -f "${TMPDIR:-/tmp}/hearwood-fuzz-packages.$$"
 build=$root/build-fuzz
 targets=${*:-sheet chunks name recording survey answers}
 cmake -S "$root" -B "$build" -G Ninja -DHEARWOOD_FUZZ=ON -DCMAKE_CXX_COMPILER=clang++ \
-    -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=20 \
+    -DCMAKE_UNITY_BUILD=ON -DCMAKE_UNITY_BUILD_BATCH_SIZE=30 \
     -DHEARWOOD_SANITIZE=address,undefined,fuzzer-no-link >/dev/null
 # shellcheck disable=SC2046
 cmake --build "$build" --target $(for t in $targets; do printf 'fuzz_%s ' "$t"; done)

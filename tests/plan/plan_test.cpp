@@ -1,3 +1,5 @@
+#include "plan/plan.h"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <fstream>
@@ -8,10 +10,7 @@
 #include "base/sheet.h"
 #include "contrast/audit.h"
 #include "contrast/power.h"
-#include "plan/budget.h"
-#include "plan/deployment_sheet.h"
-#include "plan/notice.h"
-#include "plan/plan_tables.h"
+#include "plan/printed.h"
 #include "plan/schedules.h"
 #include "plan/spacing.h"
 #include "plan/visits.h"

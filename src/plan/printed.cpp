@@ -1,15 +1,15 @@
-#include "plan/deployment_sheet.h"
+#include "plan/printed.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <set>
 
+#include "base/html_template.h"
 #include "base/lines.h"
 #include "base/text.h"
-#include "plan/templates.h"
-#include "plan/trial_sheet.h"
 #include "survey/columns.h"
 #include "survey/windows.h"
 #include "words/printed_page.h"
@@ -192,6 +192,129 @@ TableOf<Visit> deployment_sheet_table(const Survey& survey) {
 void write_deployment_csv(const Survey& survey, const std::vector<Visit>& visits,
                           const std::filesystem::path& path) {
     write_table(deployment_sheet_table(survey), visits, path);
+}
+
+namespace {
+
+Html label(const HtmlTemplate& labels, const Survey& survey, const Visit& visit,
+           const std::string& what) {
+    const std::string& site = survey.sites[visit.site].name;
+    std::string name = site, recorder;
+    if (visit.deployment) {
+        name = survey.deployments[*visit.deployment].name;
+        recorder = survey.deployments[*visit.deployment].recorder;
+    }
+    return labels.fill("label", {{"what", what},
+                                 {"survey", survey.title},
+                                 {"name", name},
+                                 {"site", site},
+                                 {"recorder", recorder.empty() ? "........" : recorder},
+                                 {"from", format_date(visit.first)}});
+}
+
+}  // namespace
+
+std::string labels_html(const Survey& survey, const std::vector<Visit>& visits,
+                        const std::vector<std::size_t>& sites) {
+    const HtmlTemplate labels(kLabelsTemplate);
+    Html all;
+    for (const std::size_t site : sites)
+        for (const Visit& visit : visits)
+            if (visit.site == site)
+                all +=
+                    label(labels, survey, visit, "recorder") + label(labels, survey, visit, "card");
+    return labels.fill("document", {{"labels", all}}).text();
+}
+
+namespace {
+
+constexpr int kLongest = 160;    // characters of a text of the survey's
+constexpr int kPlacesRoom = 80;  // letters of places that two lines hold, and how many more
+
+/// What the sheets know of the whole survey; empty where they do not know it.
+struct KnownOfSurvey {
+    std::vector<std::string> places;
+    std::string first_day, last_day;
+};
+
+KnownOfSurvey known_of(const Survey& survey, const std::vector<Visit>& visits) {
+    KnownOfSurvey known;
+    std::set<std::size_t> seen;
+    for (const Visit& visit : visits)
+        if (seen.insert(visit.site).second) known.places.push_back(survey.sites[visit.site].name);
+    if (!visits.empty()) {
+        const auto by_first = [](const Visit& a, const Visit& b) { return a.first < b.first; };
+        const auto by_last = [](const Visit& a, const Visit& b) { return a.last < b.last; };
+        known.first_day =
+            format_date(std::min_element(visits.begin(), visits.end(), by_first)->first);
+        known.last_day = format_date(std::max_element(visits.begin(), visits.end(), by_last)->last);
+    }
+    return known;
+}
+
+/// The one for all; empty, for a line to write on, where there are several.
+std::string common_schedule(const std::vector<std::string>& schedules) {
+    return std::set<std::string>(schedules.begin(), schedules.end()).size() == 1 ? schedules.front()
+                                                                                 : std::string();
+}
+
+std::string places_of(const KnownOfSurvey& known, const Words& words) {
+    std::size_t named = 0, letters = 0;
+    for (const std::string& place : known.places) {
+        letters += place.size() + 2;
+        if (named > 0 && letters > std::size_t{kPlacesRoom}) break;
+        ++named;
+    }
+    const std::string list = cut(join(std::span(known.places).first(named), ", "), kPlacesRoom);
+    if (named == known.places.size()) return list;
+    return words.say("notice.more_places",
+                     {{"places", list}, {"more", grouped(known.places.size() - named)}});
+}
+
+Html notice_page(const Survey& survey, const KnownOfSurvey& known, const std::string& schedule,
+                 const Words& words) {
+    const HtmlTemplate notice = in_language(kNoticeTemplate, words);
+    const HtmlTemplate common = in_language(kSheetTemplate, words);
+    const auto fact = [&](WordKey label, const std::string& value) {
+        return fact_row(common, words.say(label), cut(value, kLongest));
+    };
+    return notice.fill("page",
+                       {{"language", std::string(words.code())},
+                        {"why", words.say("notice.why", {{"survey", cut(survey.title, kLongest)}})},
+                        {"where", fact("notice.places", places_of(known, words)) +
+                                      fact("notice.first_day", known.first_day) +
+                                      fact("notice.last_day", known.last_day)},
+                        {"schedule", fact("sheet.schedule", schedule)},
+                        {"unchecked", unchecked_note(words)}});
+}
+
+}  // namespace
+
+std::string consent_notice_html(const Survey& survey, const std::vector<Visit>& visits,
+                                const std::vector<std::string>& schedules,
+                                const std::vector<std::string>& english_schedules) {
+    const Words words(survey.language), english("en");
+    const KnownOfSurvey known = known_of(survey, visits);
+    Html pages = notice_page(survey, known, common_schedule(schedules), words);
+    if (words.code() != english.code())
+        pages += notice_page(survey, known, common_schedule(english_schedules), english);
+    return printed_document(words, std::string(words.say("notice.title")), pages).text();
+}
+
+namespace {
+
+constexpr int kRows = 21;  // seven sites at three distances; the page keeps its length
+
+}  // namespace
+
+Html trial_page(const Survey& survey, const Words& words) {
+    const HtmlTemplate sheet = in_language(kTrialSheetTemplate, words);
+    Html rows;
+    for (int row = 0; row < kRows; ++row) rows += sheet.fill("row");
+    return sheet.fill("page",
+                      {{"local_time", words.say("sheet.local_time", {{"zone", survey.time_zone}})},
+                       {"rows", rows},
+                       {"unchecked", unchecked_note(words)}});
 }
 
 }  // namespace hearwood

@@ -1,8 +1,11 @@
-// `--help` in the words of the man pages: values by their names, ranges in the meaning, 80 columns.
+// What CLI11 says, in the program's words: `--help` as the man pages have it (values by their
+// names, ranges in the meaning, 80 columns), and what is wrong with a command line.
 #pragma once
 
 #include <CLI/CLI.hpp>
 #include <string>
+
+#include "options/options.h"
 
 namespace hearwood {
 
@@ -15,5 +18,9 @@ class HelpFormatter : public CLI::Formatter {
     std::string make_option_desc(const CLI::Option* option) const override;
     std::string make_subcommand(const CLI::App* command) const override;
 };
+
+/// One line: which word is wrong and the fix, the nearest command or option where the word looks
+/// like a slip of one. `program` is as its parse() left it.
+std::string usage_complaint(const CLI::App& program, const CLI::ParseError& error);
 
 }  // namespace hearwood

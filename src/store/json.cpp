@@ -1,4 +1,4 @@
-#include "store/json_number.h"
+#include "store/json.h"
 
 #include <cmath>
 #include <limits>
@@ -8,10 +8,26 @@
 
 namespace hearwood {
 
+nlohmann::json read_json(std::string_view text) {
+    return nlohmann::json::parse(text);
+}
+
+nlohmann::json read_json_if_any(std::string_view text) {
+    return nlohmann::json::parse(text, nullptr, false);
+}
+
+std::string json_text(const nlohmann::json& json, int indent) {
+    return json.dump(indent, ' ', false, nlohmann::json::error_handler_t::replace);
+}
+
 nlohmann::json json_number(double value) {
     if (is_missing(value)) return nullptr;
     if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
     return value;
+}
+
+std::string json_text(const nlohmann::ordered_json& json, int indent) {
+    return json.dump(indent, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
 }
 
 double number_in(const nlohmann::json& json) {
