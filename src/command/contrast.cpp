@@ -32,10 +32,24 @@ struct ContrastOptions : SharedOptions {
     bool history = false;
 };
 
+/// Any level is allowed that an interval can have; the bounds of survey.toml are for surveys.
+void check_numbers(const SheetsQuestion& asked) {
+    if (asked.level && !(*asked.level > 0 && *asked.level < 1))
+        throw InputError(fmt::format("--level {} is no share", *asked.level),
+                         "write a number between 0 and 1, such as 0.95");
+    if (asked.matters && !(*asked.matters > 0))
+        throw InputError("--matters must be more than 0",
+                         "write the smallest difference that would matter");
+    if (asked.cluster_threshold && !(*asked.cluster_threshold > 0))
+        throw InputError(fmt::format("--cluster-threshold {} is no t", *asked.cluster_threshold),
+                         "write a number above 0, such as 2");
+}
+
 /// The call must name one source, and a survey declares for itself what --values takes from the
 /// call.
 void check_call(const ContrastOptions& options) {
     const SheetsQuestion& asked = options.sheets;
+    check_numbers(asked);
     const bool sheets = !asked.values.empty() || !asked.profiles.empty();
     if (options.survey.empty() != sheets)
         throw InputError("contrast takes a survey folder, or sheets of your own",
@@ -153,17 +167,12 @@ Run add_contrast(CLI::App& program) {
     command.add_option("--profiles FILE.csv", sheets.profiles,
                        "compare whole patterns: site, class, hour, low_hz, high_hz, value and, if "
                        "wanted, block");
-    command
-        .add_option("--cluster-threshold T", sheets.cluster_threshold,
-                    "t above which neighbouring cells of --profiles form a cluster (default 2)")
-        .between(0.01, 100.0);
+    command.add_option("--cluster-threshold T", sheets.cluster_threshold,
+                       "t above which neighbouring cells of --profiles form a cluster (default 2)");
     command.add_option("--seed N", sheets.seed, "of the random permutations (default 1)");
-    command.add_option("--level SHARE", sheets.level, "of the intervals (default 0.95)")
-        .between(0.5, 0.999);
-    command
-        .add_option("--matters X", sheets.matters,
-                    "the smallest difference that matters, in the primary's unit")
-        .between(1e-12, 1e12);
+    command.add_option("--level SHARE", sheets.level, "of the intervals (default 0.95)");
+    command.add_option("--matters X", sheets.matters,
+                       "the smallest difference that matters, in the primary's unit");
     command.add_option("--out OUT.csv", command->out,
                        "write the rows here, with the columns of contrasts.csv");
     command.add_flag("--all", sheets.all,

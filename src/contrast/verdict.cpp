@@ -223,9 +223,13 @@ std::string even_remark(std::span<const ContrastRow> rows) {
 std::string path_remark(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
     const auto primary = std::find_if(
         rows.begin(), rows.end(), [](const ContrastRow& row) { return row.role == Role::primary; });
-    if (primary == rows.end() || plan.beside_even.empty()) return {};
-    const bool is_even = primary->index.starts_with(kEven) && primary->tested();
-    return is_even || !even_remark(rows).empty() ? " " + plan.beside_even : std::string();
+    if (plan.beside_even.empty()) return {};
+    const auto is_even = [](const ContrastRow& row) {
+        return row.index.starts_with(kEven) && row.tested();
+    };
+    const bool is_shown = primary == rows.end() ? std::any_of(rows.begin(), rows.end(), is_even)
+                                                : is_even(*primary) || !even_remark(rows).empty();
+    return is_shown ? " " + plan.beside_even : std::string();
 }
 
 std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPlan& plan) {
@@ -238,11 +242,12 @@ std::string overall_verdict(std::span<const ContrastRow> rows, const ContrastPla
     }
     if (tested == 0) return "Nothing could be tested: fewer than 2 sites in a class.";
     if (tested == 1 && rows.size() == 1) return rows.front().verdict;
-    return fmt::format(
+    const std::string text = fmt::format(
         "No primary outcome was declared; {} of {} outcomes differ between {} and {} sites with an "
         "adjusted p of at most {}.",
         shown == 0 ? "none" : std::to_string(shown), tested, plan.class_a, plan.class_b,
         readable_number(1 - plan.level));
+    return text + path_remark(rows, plan);
 }
 
 }  // namespace hearwood

@@ -229,6 +229,21 @@ TEST_CASE("the primary outcome is told with whether it holds on even terms") {
         states(said(high, low, {kMissing, kMissing, kMissing, kMissing}, low), "(even_aci"));
 }
 
+TEST_CASE("what to know of even values stands beside them without a primary outcome too") {
+    ContrastPlan plan = rich_and_poor();
+    plan.beside_even = "Levels are as recorded.";
+    const auto said = [&](const char* second) {
+        std::vector<SiteValue> values =
+            values_of(units_of({5, 6, 7, 8}, {1, 2, 3, 4}), "aci", "dawn");
+        for (const SiteValue& value :
+             values_of(units_of({1, 6, 2, 8}, {1, 7, 3, 4}), second, "dawn"))
+            values.push_back(value);
+        return overall_verdict(contrast_table(values, plan), plan);
+    };
+    CHECK(said("even_aci").ends_with(" Levels are as recorded."));
+    CHECK_FALSE(states(said("bi"), "as recorded"));
+}
+
 TEST_CASE("what cannot be told from the stand is told with a difference and without one") {
     ContrastPlan plan = rich_and_poor();
     plan.confounder = "elevation";

@@ -127,6 +127,13 @@ void Background::find_places(int group, const QuantileSearch& search) {
     std::size_t* begin = place_begin_.data() + static_cast<std::size_t>(group) * row_;
     for (int i = 0; i < row_; ++i) {
         const QuantileSearch::Bracket bracket = search.bracket(i);
+        // Of silence nobody asks, and it would be all frames.
+        if (!search.has_background(i)) {
+            low[i] = 1;
+            last[i] = 0;
+            begin[kernels_.cell_order[i] + 1] = 0;
+            continue;
+        }
         low[i] = static_cast<std::int16_t>(bracket.low);
         last[i] = static_cast<std::int16_t>(bracket.high - 1);
         begin[kernels_.cell_order[i] + 1] = static_cast<std::size_t>(bracket.inside);
