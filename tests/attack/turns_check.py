@@ -139,6 +139,25 @@ class Lists(TrustTest):
             told = self.offload("--second", self.second, *more)
             self.assert_may_be_wiped(told, self.copies(), self.copies(self.second))
 
+    def test_lists_that_contradict_each_other_repair_nothing(self):
+        name = "settings.txt"
+        text = self.list.read_text()
+        self.list.write_text("".join(f"{'0' * 64}  {name}\n" if line.endswith(name + "\n") else line
+                                     for line in text.splitlines(keepends=True)))
+        flip_bit(self.copies(self.second) / name)
+        before = sums(self.copies()), (self.copies(self.second) / name).read_bytes()
+        told = self.run_program("offload", "--repair", self.survey, "--second", self.second, "--quiet")
+        self.assertEqual(told.code, 1, told)
+        self.assertIn(f"{name}: the two lists have different sums of it", told.flat)
+        after = sums(self.copies()), (self.copies(self.second) / name).read_bytes()
+        self.assertEqual({n: s for n, s in after[0].items() if n != "PROVED.txt"}, {n: s for n, s in before[0].items() if n != "PROVED.txt"})
+        self.assertEqual(after[1], before[1])
+
+    def test_a_survey_is_no_card(self):
+        told = self.offload(card=self.survey)
+        self.assertEqual(told.code, 2, told)
+        self.assertIn("it is a survey, not a card", told.err)
+
     def test_a_list_that_is_no_text(self):
         self.list.write_bytes(os.urandom(5000))
         told = self.verify()
