@@ -3,12 +3,10 @@
 list of sums that says a thing twice, a disk that fills up while all is read back, a disk made of several."""
 import contextlib
 import os
-import pathlib
 import shutil
-import stat
+import signal
 import subprocess
-import tempfile
-import threading
+import time
 
 import disks
 from trust_support import BINARY, TrustTest, flip_bit, lost, main, sums
@@ -141,6 +139,25 @@ class Lists(TrustTest):
             told = self.offload("--second", self.second, *more)
             self.assert_may_be_wiped(told, self.copies(), self.copies(self.second))
 
+    def test_lists_that_contradict_each_other_repair_nothing(self):
+        name = "settings.txt"
+        text = self.list.read_text()
+        self.list.write_text("".join(f"{'0' * 64}  {name}\n" if line.endswith(name + "\n") else line
+                                     for line in text.splitlines(keepends=True)))
+        flip_bit(self.copies(self.second) / name)
+        before = sums(self.copies()), (self.copies(self.second) / name).read_bytes()
+        told = self.run_program("offload", "--repair", self.survey, "--second", self.second, "--quiet")
+        self.assertEqual(told.code, 1, told)
+        self.assertIn(f"{name}: the two lists have different sums of it", told.flat)
+        after = sums(self.copies()), (self.copies(self.second) / name).read_bytes()
+        self.assertEqual({n: s for n, s in after[0].items() if n != "PROVED.txt"}, {n: s for n, s in before[0].items() if n != "PROVED.txt"})
+        self.assertEqual(after[1], before[1])
+
+    def test_a_survey_is_no_card(self):
+        told = self.offload(card=self.survey)
+        self.assertEqual(told.code, 2, told)
+        self.assertIn("it is a survey, not a card", told.err)
+
     def test_a_list_that_is_no_text(self):
         self.list.write_bytes(os.urandom(5000))
         told = self.verify()
@@ -195,7 +212,91 @@ class WhileAllIsReadBack(TrustTest):
             self.assert_may_be_wiped(told, self.copies(survey), self.copies(below))
 
 
+    def test_a_disk_that_gives_nothing_any_more(self):
+        below, disk = self.folder / "below", self.folder / "disk"
+        below.mkdir()
+        with disks.served(disks.Mirror(below), disk):
+            self.assert_may_be_wiped(self.offload("--second", disk), self.copies(), self.copies(below))
+
+        class Dead(disks.Mirror):
+            name = ""
+
+            def read(self, path, size, offset, handle):
+                if path.endswith(self.name + ".wav") or path.endswith(self.name + ".part"):
+                    raise disks.FuseOSError(disks.errno.EIO)
+                return super().read(path, size, offset, handle)
+
+        with disks.served(Dead(below), disk):
+            told = self.offload("--second", disk)
+        self.assertEqual(told.code, 3, told)
+        self.assert_not_to_be_wiped(told, "cannot read the copy back")
+        self.assertNotRegex(self.run_program("board", self.survey).out, "H1-march .* yes ")
+
+    def test_one_copy_that_cannot_be_read_stops_no_other(self):
+        below, disk = self.folder / "below", self.folder / "disk"
+        below.mkdir()
+        with disks.served(disks.Mirror(below), disk):
+            self.offload("--second", disk)
+        victim = self.recordings(self.copies(below))[3]
+        os.utime(victim)  # so that it is looked at before the closing pass
+
+        class BadSector(disks.Mirror):
+            def read(self, path, size, offset, handle):
+                if path == "/" + str(victim.relative_to(below)):
+                    raise disks.FuseOSError(disks.errno.EIO)
+                return super().read(path, size, offset, handle)
+
+        with disks.served(BadSector(below), disk):
+            told = self.offload("--second", disk)
+            self.assertTrue(told.wipe, told)
+            self.assertIn(f"{victim.name} is at card-2/", told.flat)
+        self.assert_nothing_lost(self.copies(), self.copies(below))
+
+    def test_ctrl_c(self):
+        below, disk, reached = self.folder / "below", self.folder / "disk", self.folder / "reached"
+        below.mkdir()
+        with disks.served(disks.Mirror(below), disk):
+            self.offload("--second", disk)
+
+        def hold():
+            reached.touch()
+            time.sleep(1)
+
+        for slow, options in ((below, ("--second", disk)), (self.card, ())):  # a disk, or the card in its second reading
+            reached.unlink(missing_ok=True)
+            after = 30_000 if slow == below else sum(path.stat().st_size for path in self.recordings()) + 40_000
+            with disks.served(disks.WhileRead(slow, after, hold), disk, attr_timeout=0):
+                card = self.card if slow == below else disk
+                running = subprocess.Popen([BINARY, "offload", card, self.survey, "--deployment", "H1-march", "--quiet", "--one-copy",
+                                            *options], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+                while not reached.exists():
+                    time.sleep(0.02)
+                    self.assertIsNone(running.poll())
+                running.send_signal(signal.SIGINT)
+                out = running.communicate(timeout=60)[0]
+            self.assertEqual(running.returncode, 130, out)
+            self.assertIn("DO NOT WIPE THIS CARD", out)
+            self.assertIn("the run was interrupted", out)
+            self.assertNotIn("MAY BE WIPED", (self.copies() / "OFFLOAD.txt").read_text())
+
+
 class Card(TrustTest):
+    def test_a_card_that_cannot_be_listed_again(self):
+        slot = self.folder / "slot"
+        size = sum(path.stat().st_size for path in self.recordings())
+
+        class NoList(disks.WhileRead):
+            def readdir(self, path, handle):
+                if not self.happens:
+                    raise disks.FuseOSError(disks.errno.EIO)
+                return super().readdir(path, handle)
+
+        with disks.served(NoList(self.card, size + 20_000, lambda: None), slot, attr_timeout=0, entry_timeout=0):
+            told = self.offload(card=slot)
+        self.assertNotEqual(told.code, 0, told)
+        self.assert_not_to_be_wiped(told)
+        self.assert_nothing_lost(self.copies())
+
     def test_bytes_that_come_otherwise_the_second_time(self):
         slot, name = self.folder / "slot", self.recordings()[5].name
         for more in ((), ("--measure",), ("--repair", "--second", self.folder / "second")):
