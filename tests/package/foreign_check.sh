@@ -6,22 +6,9 @@ here=$(cd "$(dirname "$0")" && pwd)
 program=$1
 other=$2
 processor=${3:?usage: foreign_check.sh PROGRAM OTHER_PROGRAM PROCESSOR}
-[ "$(id -u)" = 0 ] || { echo "a root of its own needs root" >&2; exit 1; }
-if [ -z "${HEARWOOD_APART:-}" ]; then
-    HEARWOOD_APART=1 exec unshare --mount --net --pid --fork --kill-child sh "$0" "$@"
-fi
-if readelf -d "$program" | grep -q NEEDED; then
-    echo "it needs libraries:" >&2
-    readelf -d "$program" | grep NEEDED >&2
-    exit 1
-fi
-scratch=$(mktemp -d)
-trap 'rm -rf --one-file-system "$scratch"' EXIT
-empty=$scratch/empty
-mkdir -p "$empty/srv"
-cp "$program" "$empty/hearwood"
+. "$here/apart.sh"
 cp "$(command -v "qemu-$processor-static")" "$empty/qemu"
-emulated() { env -i "$(command -v chroot || echo /usr/sbin/chroot)" "$empty" /qemu /hearwood "$@"; }
+emulated() { env -i "$chroot" "$empty" /qemu /hearwood "$@"; }
 
 emulated --version
 # One thread writes the bytes that many write, and the emulator is safest with one.

@@ -5,21 +5,7 @@ set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 program=$1
 other=${2:?usage: static_check.sh PROGRAM OTHER_PROGRAM}
-[ "$(id -u)" = 0 ] || { echo "a root of its own needs root" >&2; exit 1; }
-if [ -z "${HEARWOOD_APART:-}" ]; then
-    HEARWOOD_APART=1 exec unshare --mount --net --pid --fork --kill-child sh "$0" "$@"
-fi
-if readelf -d "$program" | grep -q NEEDED; then
-    echo "it needs libraries:" >&2
-    readelf -d "$program" | grep NEEDED >&2
-    exit 1
-fi
-scratch=$(mktemp -d)
-trap 'rm -rf --one-file-system "$scratch"' EXIT
-chroot=$(command -v chroot || echo /usr/sbin/chroot)
-empty=$scratch/empty
-mkdir -p "$empty/srv"
-cp "$program" "$empty/hearwood"
+. "$here/apart.sh"
 
 # try_in ROOT NAME: demo and run there, without a network, and nothing else of this machine's.
 try_in() {
